@@ -1,0 +1,8 @@
+//! Film, lens and where the camera looks. May not enter: machines, suns, pixels.
+
+pub mod exposure;
+pub mod film;
+pub mod focus;
+pub mod lens;
+pub mod pose;
+pub mod projection;

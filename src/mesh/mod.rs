@@ -1,0 +1,6 @@
+//! Shapes: models of machines with named parts, and the plain solids that surroundings are made of.
+//! May not enter: places, suns, cameras, pixels.
+
+pub mod model;
+pub mod part;
+pub mod solid;

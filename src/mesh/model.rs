@@ -1,0 +1,109 @@
+//! A machine's model: its triangles in the machine frame, its parts and the figures that rules need.
+//! May not enter: files (see `read`), the place where the machine stands.
+//!
+//! Machine frame: x forward to the head end, y left, z up from the top of rail, origin on the track
+//! centre midway between the coupler faces; metres.
+
+use super::part::Role;
+use glam::DVec3;
+
+/// One OBJ group.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// The OBJ group's name.
+    pub group: String,
+    /// What a person would call it ("cab", "front truck"): named in findings.
+    pub name: String,
+    /// Its role in the rules.
+    pub role: Role,
+    /// Index into [`Model::materials`].
+    pub material: usize,
+}
+
+/// A paint or bare surface.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Material {
+    /// Its name in the sidecar.
+    pub name: String,
+    /// Colour, sRGB-encoded, 0–255 each.
+    pub color_srgb: [u8; 3],
+}
+
+/// One triangle: counter-clockwise as seen from outside.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Triangle {
+    /// Indices into [`Model::vertices`].
+    pub corners: [u32; 3],
+    /// Index into [`Model::parts`].
+    pub part: u32,
+}
+
+/// The top handrail beside the hood, straight and level.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Handrail {
+    /// Height of the upper rail's centre line over the top of rail.
+    pub height_m: f64,
+    /// Its distance from the track centre line.
+    pub offset_m: f64,
+    /// Where along the machine it begins and ends (x, lower and upper).
+    pub from_x_m: f64,
+    /// Its forward end.
+    pub to_x_m: f64,
+}
+
+/// The row of doors low on the engine hood.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HoodDoors {
+    /// Height of the doors' lower edge over the top of rail.
+    pub bottom_m: f64,
+    /// Height of their upper edge.
+    pub top_m: f64,
+    /// Distance of their outer face from the track centre line.
+    pub offset_m: f64,
+    /// Where along the machine the row begins (x, lower).
+    pub from_x_m: f64,
+    /// Where it ends (x, upper).
+    pub to_x_m: f64,
+}
+
+/// One end of the machine.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct End {
+    /// x of the coupler face.
+    pub coupler_x_m: f64,
+    /// x of the foremost body face (nose or hood end, not coupler or handrail).
+    pub corner_x_m: f64,
+    /// Half the body's width at that face.
+    pub corner_half_width_m: f64,
+}
+
+/// A machine, ready to be placed on a track.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Model {
+    /// What it is ("six-axle hood unit").
+    pub name: String,
+    /// Positions in the machine frame.
+    pub vertices: Vec<DVec3>,
+    /// Triangles over them.
+    pub triangles: Vec<Triangle>,
+    /// OBJ groups in file order.
+    pub parts: Vec<Part>,
+    /// Paints.
+    pub materials: Vec<Material>,
+    /// The end at positive x.
+    pub head: End,
+    /// The end at negative x (its `corner_x_m` and `coupler_x_m` are negative).
+    pub rear: End,
+    /// Either end may lead: no end is the wrong one.
+    pub double_ended: bool,
+    /// Whether it is a machine with an engine at all (a freight car shows no wrong end).
+    pub powered: bool,
+    /// Track gauge in metres.
+    pub gauge_m: f64,
+    /// Absent on bodies without side handrails.
+    pub handrail: Option<Handrail>,
+    /// Absent on bodies without hood doors.
+    pub doors: Option<HoodDoors>,
+    /// False when windings are not outward and closed: nothing may be culled by its facing.
+    pub closed: bool,
+}

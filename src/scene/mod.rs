@@ -1,0 +1,76 @@
+//! One site as the program thinks of it: place, tracks, the machine, what surrounds it, the ground on
+//! which one may stand, and what the photographer carries. May not enter: pixels, grades, screens.
+//!
+//! Site frame: east, north, up in metres; origin at the scene's place; z = 0 at the top of rail under
+//! the machine.
+
+pub mod ground;
+pub mod machine;
+pub mod place;
+pub mod surroundings;
+pub mod track;
+
+use crate::sky::daylight::SkyCondition;
+use chrono::{DateTime, Utc};
+use glam::DVec2;
+
+/// A whole site.
+#[derive(Clone, Debug)]
+pub struct Scene {
+    /// Its name, as the card prints it.
+    pub name: String,
+    /// A sentence on what is there.
+    pub note: String,
+    /// Where on the earth it lies.
+    pub place: place::Place,
+    /// Every track, the machine's own among them.
+    pub tracks: Vec<track::Track>,
+    /// The machine and where it stands.
+    pub machine: machine::Machine,
+    /// Everything else that stands there, coupled equipment included.
+    pub surroundings: Vec<surroundings::Object>,
+    /// Wires: geometry only, never pixels.
+    pub wires: Vec<surroundings::Wire>,
+    /// Where one may stand, and how far from the rails.
+    pub ground: ground::Ground,
+    /// Film, lenses and heights.
+    pub kit: Kit,
+    /// The frame that is graded when nothing else is asked for.
+    pub frame: DefaultFrame,
+    /// The sky that is hoped for.
+    pub sky: SkyCondition,
+}
+
+/// What the photographer carries.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kit {
+    /// The frame's size on film.
+    pub film: crate::camera::film::Film,
+    /// Focal lengths in millimetres, ascending.
+    pub lenses_mm: Vec<f64>,
+    /// Camera heights over the ground stood on, ascending.
+    pub heights_m: Vec<f64>,
+    /// ISO film speed.
+    pub film_speed_iso: f64,
+    /// Working f-number.
+    pub f_number: f64,
+}
+
+/// The scene's own frame. Aim defaults to equal side margins, level and plumb.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DefaultFrame {
+    /// East, north of the camera.
+    pub spot_m: DVec2,
+    /// Focal length.
+    pub lens_mm: f64,
+    /// Height over the ground there.
+    pub height_m: f64,
+    /// Heading of the axis, if not the balanced one.
+    pub heading_deg: Option<f64>,
+    /// Axis above (+) or below the horizon.
+    pub pitch_deg: f64,
+    /// Clockwise as the photographer sees it.
+    pub roll_deg: f64,
+    /// The instant, if the scene names one.
+    pub at: Option<DateTime<Utc>>,
+}

@@ -1,0 +1,5 @@
+//! Civil time (contract; being built).
+
+/// A named zone with today's rules.
+#[derive(Clone, Debug)]
+pub struct Zone(jiff::tz::TimeZone);

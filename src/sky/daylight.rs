@@ -1,0 +1,14 @@
+//! Daylight (contract; being built).
+
+/// The sky between the sun and the site.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SkyCondition {
+    /// No cloud before the sun.
+    Clear,
+    /// A veil of cirrus.
+    ThinCirrus,
+    /// Clouds with gaps: full sun at times.
+    Broken,
+    /// No sun.
+    Overcast,
+}

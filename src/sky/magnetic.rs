@@ -1,0 +1,1 @@
+//! Magnetic declination (contract; being built).
