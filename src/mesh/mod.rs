@@ -3,4 +3,5 @@
 
 pub mod model;
 pub mod part;
+pub mod patch;
 pub mod solid;
