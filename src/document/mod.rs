@@ -18,6 +18,7 @@
 //! ```
 
 mod field;
+mod file;
 mod near;
 mod node;
 mod problem;
@@ -27,9 +28,10 @@ mod table;
 mod write;
 
 pub use field::Field;
+pub use file::Document;
 pub use near::nearest;
 pub use problem::{Problem, Problems};
 pub use render::render;
 pub use source::Source;
-pub use table::{Document, Table};
+pub use table::Table;
 pub use write::write_whole;
