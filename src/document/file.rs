@@ -36,8 +36,15 @@ impl Document {
 
     /// Parses a file's bytes. Never fails: what is wrong comes out of [`Document::finish`].
     pub fn parse(name: &str, bytes: &[u8]) -> Document {
-        let (text, mut problems) = decode(name, bytes);
-        let source = Arc::new(Source::new(name, text));
+        let mut problems = Vec::new();
+        let source = Source::decode(name, bytes).map_or_else(
+            |problem| {
+                let source = Arc::clone(&problem.source);
+                problems.push(*problem);
+                source
+            },
+            Arc::new,
+        );
         let mut root = Vec::new();
         if problems.is_empty() && !source.text.trim().is_empty() {
             let (table, errors) = DeTable::parse_recoverable(&source.text);
@@ -149,38 +156,6 @@ impl Document {
             self.problems.borrow_mut().push(problem);
         }
     }
-}
-
-/// The text of a file, or the problem at its first byte that is no text.
-fn decode(name: &str, bytes: &[u8]) -> (String, Vec<Problem>) {
-    let valid = match std::str::from_utf8(bytes) {
-        Ok(text) => text.find('\0').unwrap_or(text.len()),
-        Err(error) => error.valid_up_to(),
-    };
-    // The prefix up to `valid` is text by construction.
-    let mut text = String::from_utf8_lossy(&bytes[..valid]).into_owned();
-    if valid == bytes.len() {
-        return (
-            text.strip_prefix('\u{feff}')
-                .map(str::to_string)
-                .unwrap_or(text),
-            vec![],
-        );
-    }
-    text = text.replace(|c: char| c.is_control() && c != '\n', "·");
-    let end = text.len();
-    text.push('·');
-    let source = Arc::new(Source::new(name, text));
-    let message = "not a text file: a byte that is no UTF-8 text";
-    let problem = Problem::at(
-        &source,
-        end..end + '·'.len_utf8(),
-        "",
-        message,
-        "UTF-8 text",
-    )
-    .with_found(format!("byte 0x{:02x}", bytes[valid]));
-    (source.text.clone(), vec![problem])
 }
 
 fn syntax_problem(source: &Arc<Source>, error: &toml::de::Error) -> Problem {

@@ -17,6 +17,7 @@
 //! assert_eq!(document.finish().unwrap_err().len(), 3); // too large; missing; unknown
 //! ```
 
+mod color;
 mod field;
 mod file;
 mod near;
@@ -27,6 +28,7 @@ mod source;
 mod table;
 mod write;
 
+pub use color::{COLOR, color_srgb};
 pub use field::Field;
 pub use file::Document;
 pub use near::nearest;

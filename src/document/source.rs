@@ -1,7 +1,9 @@
 //! A file's text with its lines. May not enter: what the text means.
 
+use super::problem::Problem;
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use std::ops::Range;
+use std::sync::Arc;
 
 /// The text of one file, kept so that problems can show the place.
 #[derive(Debug, PartialEq, Eq)]
@@ -24,6 +26,37 @@ impl Source {
             text,
             line_starts,
         }
+    }
+
+    /// The text of a file's bytes, or the problem at the first byte that is no text.
+    pub fn decode(name: &str, bytes: &[u8]) -> Result<Source, Box<Problem>> {
+        let valid = match std::str::from_utf8(bytes) {
+            Ok(text) => text.find('\0').unwrap_or(text.len()),
+            Err(error) => error.valid_up_to(),
+        };
+        // The bytes before `valid` are text by construction.
+        let text = String::from_utf8_lossy(&bytes[..valid]).into_owned();
+        if valid == bytes.len() {
+            let text = text
+                .strip_prefix('\u{feff}')
+                .map(str::to_string)
+                .unwrap_or(text);
+            return Ok(Source::new(name, text));
+        }
+        let mut shown = text.replace(|c: char| c.is_control() && c != '\n', "·");
+        let end = shown.len();
+        shown.push('·');
+        let source = Arc::new(Source::new(name, shown));
+        let message = "not a text file: a byte that is no UTF-8 text";
+        let problem = Problem::at(
+            &source,
+            end..end + '·'.len_utf8(),
+            "",
+            message,
+            "UTF-8 text",
+        );
+        let byte = bytes[valid];
+        Err(Box::new(problem.with_found(format!("byte 0x{byte:02x}"))))
     }
 
     /// Line and column of a byte offset, both from 1, the column in characters.

@@ -1,0 +1,3 @@
+//! One test binary: a file per subject.
+
+mod scene_model;
