@@ -1,0 +1,6 @@
+//! The one test binary: a file per subject. May not enter: tests themselves.
+
+mod camera_exposure;
+mod camera_focus;
+mod camera_view;
+mod table;
