@@ -1,3 +1,7 @@
-//! One test binary: a file per subject.
+//! The one test binary: a file per subject. May not enter: tests themselves.
 
+mod camera_exposure;
+mod camera_focus;
+mod camera_view;
 mod scene_model;
+mod table;

@@ -17,6 +17,7 @@
 //! assert_eq!(document.finish().unwrap_err().len(), 3); // too large; missing; unknown
 //! ```
 
+mod atomic;
 mod color;
 mod field;
 mod file;
@@ -26,8 +27,8 @@ mod problem;
 mod render;
 mod source;
 mod table;
-mod write;
 
+pub use atomic::write_whole;
 pub use color::{COLOR, color_srgb};
 pub use field::Field;
 pub use file::Document;
@@ -36,4 +37,3 @@ pub use problem::{Problem, Problems};
 pub use render::render;
 pub use source::Source;
 pub use table::Table;
-pub use write::write_whole;
