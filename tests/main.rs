@@ -3,5 +3,7 @@
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
+mod scene_broken;
 mod scene_model;
+mod scene_sites;
 mod table;

@@ -8,9 +8,26 @@ use super::source::Source;
 use super::table::{Table, join};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 use toml::de::DeTable;
+
+/// The path of a file that another one names, relative to that other's folder.
+pub fn beside(path: &Path, named: &str) -> PathBuf {
+    let mut whole = path.parent().unwrap_or(Path::new("")).to_path_buf();
+    for part in Path::new(named).components() {
+        match part {
+            // Shorter to read in messages; only a folder that stands there by name is taken back.
+            Component::ParentDir
+                if matches!(whole.components().next_back(), Some(Component::Normal(_))) =>
+            {
+                whole.pop();
+            }
+            other => whole.push(other),
+        }
+    }
+    whole
+}
 
 /// One parsed file and the problems found in it so far.
 #[derive(Debug)]
@@ -52,7 +69,8 @@ impl Document {
             problems.extend(errors.iter().map(|error| syntax_problem(&source, error)));
         } else if problems.is_empty() {
             let allowed = "a TOML file with keys and tables";
-            problems.push(Problem::at(&source, 0..0, "", "the file is empty", allowed));
+            let problem = Problem::at(&source, 0..0, "", "the file is empty", allowed);
+            problems.push(problem);
         }
         Document {
             broken_lines: problems.iter().map(|problem| problem.line).collect(),
@@ -86,6 +104,11 @@ impl Document {
     /// Every problem, unknown keys included. Call it after the last key was asked for.
     pub fn finish(self) -> Result<(), Problems> {
         self.unknown_keys(&self.root, "");
+        self.into_problems().or(Some(()))
+    }
+
+    /// Every problem so far, unknown keys not judged.
+    pub fn into_problems(self) -> Problems {
         let broken = self.broken_lines;
         let mut all = Problems::new();
         for (i, problem) in self.problems.into_inner().into_iter().enumerate() {
@@ -94,7 +117,7 @@ impl Document {
                 all.push(problem);
             }
         }
-        all.sorted().or(Some(()))
+        all.sorted()
     }
 
     /// Whether a key may be missing only because the parser lost its line.
@@ -230,11 +253,11 @@ mod tests {
             (&b" \n\t\n"[..], "f:1:1: the file is empty"),
             (
                 &b"a = 1\n\x89PNG"[..],
-                "f:2:1: not a text file: a byte that is no UTF-8 text: byte 0x89",
+                "f:2:1: not a text file: a byte that is no text: byte 0x89",
             ),
             (
                 &b"a\0b"[..],
-                "f:1:2: not a text file: a byte that is no UTF-8 text: byte 0x00",
+                "f:1:2: not a text file: a byte that is no text: byte 0x00",
             ),
         ] {
             let document = Document::parse("f", bytes);
@@ -258,6 +281,15 @@ mod tests {
             "{text}"
         );
         assert!(text.contains("f:1:1: q: no such thing"), "{text}");
+    }
+
+    #[test]
+    fn a_named_file_lies_beside_the_file_that_names_it() {
+        let path = Path::new("scenes/a.toml");
+        assert_eq!(beside(path, "../models/b.toml"), Path::new("models/b.toml"));
+        assert_eq!(beside(path, "../../b.toml"), Path::new("../b.toml"));
+        assert_eq!(beside(Path::new("a.toml"), "b.toml"), Path::new("b.toml"));
+        assert_eq!(beside(path, "/b.toml"), Path::new("/b.toml"));
     }
 
     #[test]

@@ -27,11 +27,12 @@ mod problem;
 mod render;
 mod source;
 mod table;
+mod value;
 
 pub use atomic::write_whole;
 pub use color::{COLOR, color_srgb};
 pub use field::Field;
-pub use file::Document;
+pub use file::{Document, beside};
 pub use near::nearest;
 pub use problem::{Problem, Problems};
 pub use render::render;

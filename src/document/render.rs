@@ -18,6 +18,7 @@ pub fn render(problems: &Problems, color: bool) -> String {
     let handler = GraphicalReportHandler::new_themed(theme)
         .with_width(WIDTH)
         .with_links(false)
+        .with_wrap_lines(false)
         .with_context_lines(1);
     let mut text = String::new();
     for problem in problems {

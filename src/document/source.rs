@@ -30,10 +30,13 @@ impl Source {
 
     /// The text of a file's bytes, or the problem at the first byte that is no text.
     pub fn decode(name: &str, bytes: &[u8]) -> Result<Source, Box<Problem>> {
-        let valid = match std::str::from_utf8(bytes) {
-            Ok(text) => text.find('\0').unwrap_or(text.len()),
+        let utf8 = match std::str::from_utf8(bytes) {
+            Ok(_) => bytes.len(),
             Err(error) => error.valid_up_to(),
         };
+        // A zero byte is UTF-8, and still no text that anybody wrote.
+        let zero = bytes[..utf8].iter().position(|byte| *byte == 0);
+        let valid = zero.unwrap_or(utf8);
         // The bytes before `valid` are text by construction.
         let text = String::from_utf8_lossy(&bytes[..valid]).into_owned();
         if valid == bytes.len() {
@@ -47,7 +50,7 @@ impl Source {
         let end = shown.len();
         shown.push('·');
         let source = Arc::new(Source::new(name, shown));
-        let message = "not a text file: a byte that is no UTF-8 text";
+        let message = "not a text file: a byte that is no text";
         let problem = Problem::at(
             &source,
             end..end + '·'.len_utf8(),

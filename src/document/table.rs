@@ -1,9 +1,10 @@
 //! One table of a document, asked for its keys. May not enter: what any key means.
 
-use super::field::{Field, Refusal};
+use super::field::Field;
 use super::file::Document;
 use super::node::{Entry, Node, Value};
 use super::problem::Problem;
+use super::value::Refusal;
 use std::ops::Range;
 
 /// A key's path below its table's.

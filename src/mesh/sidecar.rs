@@ -5,7 +5,9 @@ use super::model::{End, Handrail, HoodDoors, Material, Model, Part, Triangle};
 use super::obj::{self, Mesh};
 use super::part::Role;
 use super::winding::is_closed_and_outward;
-use crate::document::{COLOR, Document, Problem, Problems, Source, Table, color_srgb, nearest};
+use crate::document::{
+    COLOR, Document, Problem, Problems, Source, Table, beside, color_srgb, nearest,
+};
 use glam::DVec3;
 use std::collections::HashMap;
 use std::path::Path;
@@ -49,7 +51,7 @@ fn read_mesh(
 ) -> Option<(Mesh, Arc<Source>)> {
     let model = root.table("model").required()?;
     let file = model.text("mesh").required()?;
-    let mesh_path = path.parent().unwrap_or(Path::new("")).join(&file);
+    let mesh_path = beside(path, &file);
     let name = mesh_path.display().to_string();
     let bytes = match std::fs::read(&mesh_path) {
         Ok(bytes) => bytes,
