@@ -83,3 +83,15 @@ fn a_mesh_that_is_not_there_is_told_at_its_key() {
         "{told}"
     );
 }
+
+#[test]
+fn a_model_with_a_face_left_out_is_not_closed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("box_machine.toml");
+    std::fs::copy(SIDECAR, &path).unwrap();
+    let obj = std::fs::read_to_string("tests/models/box_machine.obj").unwrap();
+    let cut = obj.replacen("\nf 5 6 7 8\n", "\n", 1);
+    assert_ne!(cut, obj);
+    std::fs::write(folder.path().join("box_machine.obj"), cut).unwrap();
+    assert!(!sidecar::load(&path).unwrap().closed);
+}
