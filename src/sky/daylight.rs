@@ -12,3 +12,16 @@ pub enum SkyCondition {
     /// No sun.
     Overcast,
 }
+
+impl SkyCondition {
+    /// By its word in scene files.
+    pub fn from_word(word: &str) -> Option<SkyCondition> {
+        match word {
+            "clear" => Some(SkyCondition::Clear),
+            "thin-cirrus" => Some(SkyCondition::ThinCirrus),
+            "broken" => Some(SkyCondition::Broken),
+            "overcast" => Some(SkyCondition::Overcast),
+            _ => None,
+        }
+    }
+}

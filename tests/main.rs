@@ -1,0 +1,9 @@
+//! The one test binary: a file per subject. May not enter: tests themselves.
+
+mod camera_exposure;
+mod camera_focus;
+mod camera_view;
+mod scene_broken;
+mod scene_model;
+mod scene_sites;
+mod table;
