@@ -3,5 +3,9 @@
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
+mod rulebook_files;
+mod rulebook_score;
+mod rulebook_table;
+mod rulebook_verdict;
 mod scene_model;
 mod table;

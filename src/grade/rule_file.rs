@@ -195,7 +195,11 @@ fn build_side(
     if let (None, Some(_)) = (limits[1], limits[2])
         && !table.has("slight")
     {
-        table.fault("slight", "missing key", "a limit, since a marked one is given");
+        table.fault(
+            "slight",
+            "missing key",
+            "a limit, since a marked one is given",
+        );
         return None;
     }
     let given: Vec<f64> = limits.into_iter().map_while(|limit| limit).collect();

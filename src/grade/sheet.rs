@@ -244,7 +244,12 @@ fn fault_results(rulebook: &Rulebook, tally: &Tally, rows: &[Row]) -> Vec<FaultR
             measure: worst.map(|row| row.measure),
         }
     };
-    rulebook.faults.iter().zip(&tally.faults).map(result).collect()
+    rulebook
+        .faults
+        .iter()
+        .zip(&tally.faults)
+        .map(result)
+        .collect()
 }
 
 impl Sheet {
