@@ -3,11 +3,11 @@
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
-mod scene_broken;
 mod rulebook_files;
 mod rulebook_score;
 mod rulebook_table;
 mod rulebook_verdict;
+mod scene_broken;
 mod scene_model;
 mod scene_sites;
 mod table;

@@ -5,32 +5,7 @@ use crate::scene::machine::HeadEnd;
 use chrono::{DateTime, NaiveDate, Utc};
 use glam::DVec2;
 
-/// A side of the machine, seen from its own cab looking forward.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Side {
-    /// Positive y.
-    Left,
-    /// Negative y.
-    Right,
-}
-
-impl Side {
-    /// The word for it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Side::Left => "left",
-            Side::Right => "right",
-        }
-    }
-
-    /// Its sign on the machine's y axis.
-    pub fn sign(self) -> f64 {
-        match self {
-            Side::Left => 1.0,
-            Side::Right => -1.0,
-        }
-    }
-}
+pub use crate::sighting::shown::Side;
 
 /// Where the camera stands and how it looks.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,8 +4,10 @@
 //! Everything here lives in the machine frame, so that what is alone belongs to the machine and can be
 //! kept while its surroundings move.
 
+pub mod cover;
 pub mod cpu;
 pub mod frame;
 pub mod rasterizer;
+pub mod shown;
 pub mod stage;
 pub mod view;
