@@ -25,7 +25,10 @@ fn an_instant_reads_as_the_clock_shows_it() {
     let local = zone("America/Chicago").local(utc("2027-05-14T15:20:00Z"));
     assert_eq!(local.to_string(), "2027-05-14 10:20 CDT");
     assert_eq!(local.time_text(), "10:20 CDT");
-    assert_eq!((local.offset_s, local.offset_text().as_str()), (-18_000, "-05:00"));
+    assert_eq!(
+        (local.offset_s, local.offset_text().as_str()),
+        (-18_000, "-05:00")
+    );
     let nameless = zone("America/Sao_Paulo").local(utc("2027-05-14T15:20:00Z"));
     assert_eq!(nameless.time_text(), "12:20 UTC-03");
 }
@@ -44,28 +47,51 @@ fn texts_are_read_in_the_zone_unless_they_say_otherwise() {
         assert_eq!(chicago.parse_instant(text), Ok(utc(instant)), "{text}");
     }
     for text in [
-        "", "noon", "2027-05-14", "2027-13-14 10:20", "2027-02-29 10:20", "2027-05-14 25:00",
-        "2027-05-14 10:20:60", "2027-05-14 10:20 CDT", "2027-05-14 10:20-5", "2027-05-14 10:20-05:75",
-        "2027-05-14 10:20+aé:00", "NaN NaN", "2027-05-14 é:20", "2027-05-14 10:20--05:00",
+        "",
+        "noon",
+        "2027-05-14",
+        "2027-13-14 10:20",
+        "2027-02-29 10:20",
+        "2027-05-14 25:00",
+        "2027-05-14 10:20:60",
+        "2027-05-14 10:20 CDT",
+        "2027-05-14 10:20-5",
+        "2027-05-14 10:20-05:75",
+        "2027-05-14 10:20+aé:00",
+        "NaN NaN",
+        "2027-05-14 é:20",
+        "2027-05-14 10:20--05:00",
     ] {
         let found = chicago.parse_instant(text);
-        assert!(matches!(found, Err(TimeTextError::Malformed { .. })), "{text}: {found:?}");
+        assert!(
+            matches!(found, Err(TimeTextError::Malformed { .. })),
+            "{text}: {found:?}"
+        );
     }
-    for text in ["0027-05-14 10:20", "+99999-05-14 10:20", "2327-05-14 10:20Z"] {
+    for text in [
+        "0027-05-14 10:20",
+        "+99999-05-14 10:20",
+        "2327-05-14 10:20Z",
+    ] {
         let found = chicago.parse_instant(text);
-        let out = matches!(found, Err(TimeTextError::Local(LocalTimeError::OutOfRange { .. })));
+        let out = matches!(
+            found,
+            Err(TimeTextError::Local(LocalTimeError::OutOfRange { .. }))
+        );
         assert!(out, "{text}: {found:?}");
     }
 }
 
 #[test]
 fn a_missing_hour_offers_both_readings() {
-    let error = zone("America/Chicago").parse_instant("2027-03-14 02:30").unwrap_err();
-    let TimeTextError::Local(LocalTimeError::Missing { earlier, later, .. }) = &error else {
+    let error = zone("America/Chicago")
+        .parse_instant("2027-03-14 02:30")
+        .unwrap_err();
+    let TimeTextError::Local(LocalTimeError::Missing(two)) = &error else {
         panic!("{error:?}");
     };
-    assert_eq!(earlier.utc, utc("2027-03-14T07:30:00Z"));
-    assert_eq!(later.utc, utc("2027-03-14T08:30:00Z"));
+    assert_eq!(two.earlier.utc, utc("2027-03-14T07:30:00Z"));
+    assert_eq!(two.later.utc, utc("2027-03-14T08:30:00Z"));
     assert_eq!(
         error.to_string(),
         "2027-03-14 02:30 does not exist in America/Chicago, where the clock is set forward then: give \
@@ -77,7 +103,7 @@ fn a_missing_hour_offers_both_readings() {
 fn a_doubled_hour_offers_both_readings() {
     let chicago = zone("America/Chicago");
     let error = chicago.parse_instant("2027-11-07 01:30").unwrap_err();
-    let TimeTextError::Local(LocalTimeError::Doubled { earlier, later, .. }) = &error else {
+    let TimeTextError::Local(LocalTimeError::Doubled(two)) = &error else {
         panic!("{error:?}");
     };
     assert_eq!(
@@ -86,7 +112,7 @@ fn a_doubled_hour_offers_both_readings() {
          2027-11-07 01:30-05:00 (CDT, 06:30 UTC) or 2027-11-07 01:30-06:00 (CST, 07:30 UTC)"
     );
     // What the message offers can be typed as it stands.
-    for reading in [earlier, later] {
+    for reading in [&two.earlier, &two.later] {
         let text = reading.to_string();
         let (typed, _) = text.split_once(" (").unwrap();
         assert_eq!(chicago.parse_instant(typed), Ok(reading.utc));
@@ -97,13 +123,15 @@ fn a_doubled_hour_offers_both_readings() {
 fn lord_howe_shifts_by_half_an_hour() {
     let howe = zone("Australia/Lord_Howe");
     // 2027-04-04 02:00 back to 01:30; 2027-10-03 02:00 on to 02:30.
-    let Err(LocalTimeError::Doubled { earlier, later, .. }) = howe.instant(naive("2027-04-04 01:45")) else {
+    let Err(LocalTimeError::Doubled(two)) =
+        howe.instant(naive("2027-04-04 01:45"))
+    else {
         panic!("not doubled");
     };
-    assert_eq!(later.utc - earlier.utc, TimeDelta::minutes(30));
+    assert_eq!(two.later.utc - two.earlier.utc, TimeDelta::minutes(30));
     assert!(howe.instant(naive("2027-04-04 01:15")).is_ok());
     let missing = howe.instant(naive("2027-10-03 02:15"));
-    assert!(matches!(missing, Err(LocalTimeError::Missing { .. })));
+    assert!(matches!(missing, Err(LocalTimeError::Missing(_))));
     assert!(howe.instant(naive("2027-10-03 02:45")).is_ok());
 }
 
@@ -129,7 +157,10 @@ fn a_day_whose_midnight_is_missing_starts_where_the_clock_jumps() {
     // Toronto, 1919-03-30: 23:30 on to 00:30 of the 31st, half an hour before midnight as it had been.
     let (start, end) = zone("America/Toronto").day(date("1919-03-31"));
     assert_eq!(start, utc("1919-03-31T04:30:00Z"));
-    assert_eq!(zone("America/Toronto").local(start).naive, naive("1919-03-31 00:30"));
+    assert_eq!(
+        zone("America/Toronto").local(start).naive,
+        naive("1919-03-31 00:30")
+    );
     assert_eq!((end - start).num_minutes(), 23 * 60 + 30);
     let (_, end) = zone("America/Toronto").day(date("1919-03-30"));
     assert_eq!(end, start);
@@ -138,22 +169,34 @@ fn a_day_whose_midnight_is_missing_starts_where_the_clock_jumps() {
 #[test]
 fn a_wrong_name_is_told_what_it_may_have_meant() {
     let message = |name| Zone::named(name).unwrap_err().to_string();
-    assert!(message("America/Chicgo").contains("did you mean America/Chicago"), "{}", message("America/Chicgo"));
+    assert!(
+        message("America/Chicgo").contains("did you mean America/Chicago"),
+        "{}",
+        message("America/Chicgo")
+    );
     assert!(message("Chicago").contains("America/Chicago"));
     assert!(message("america/new york").contains("America/New_York"));
     assert!(message("").contains("no time zone is called \"\""));
     assert!(message("Etc/Unknown").contains("no time zone"));
     assert!(message("../../etc/passwd").contains("no time zone"));
-    assert_eq!(Zone::named("america/chicago").unwrap().name(), "America/Chicago");
+    assert_eq!(
+        Zone::named("america/chicago").unwrap().name(),
+        "America/Chicago"
+    );
     assert_eq!(zone("UTC").name(), "UTC");
 }
 
+/// Provinces that gave up changing the clock in 2026 (IANA tz database 2026f): an older database has them an
+/// hour, and the sun 15 degrees, off.
 #[test]
-fn zzz_show() {
-    for z in ["America/Edmonton", "America/Vancouver", "America/Winnipeg"] {
-        for t in ["2026-07-01T18:00:00Z", "2026-12-01T18:00:00Z", "2027-01-15T18:00:00Z", "2027-07-15T18:00:00Z"] {
-            println!("{z} {}", zone(z).local(utc(t)));
-        }
+fn the_rules_are_the_current_ones() {
+    let noon = utc("2027-01-15T18:00:00Z");
+    for (name, clock) in [
+        ("America/Vancouver", "2027-01-15 11:00"),
+        ("America/Edmonton", "2027-01-15 12:00"),
+        ("America/Winnipeg", "2027-01-15 13:00"),
+    ] {
+        assert_eq!(zone(name).local(noon).naive, naive(clock), "{name}");
     }
 }
 
@@ -183,11 +226,11 @@ proptest! {
         let local = zone.local(instant);
         match zone.instant(local.naive) {
             Ok(back) => prop_assert_eq!(back, instant),
-            Err(LocalTimeError::Doubled { earlier, later, .. }) => {
-                prop_assert!(earlier.utc < later.utc);
-                prop_assert!(earlier.utc == instant || later.utc == instant);
-                prop_assert_eq!(earlier.local.naive, local.naive);
-                prop_assert_eq!(later.local.naive, local.naive);
+            Err(LocalTimeError::Doubled(two)) => {
+                prop_assert!(two.earlier.utc < two.later.utc);
+                prop_assert!(two.earlier.utc == instant || two.later.utc == instant);
+                prop_assert_eq!(two.earlier.local.naive, local.naive);
+                prop_assert_eq!(two.later.local.naive, local.naive);
             }
             Err(other) => prop_assert!(false, "{} from a real instant", other),
         }

@@ -4,9 +4,7 @@ use crate::table::{Row, rows};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use glam::DVec3;
 use sunside::sky::color::{beam_color, sky_color};
-use sunside::sky::daylight::{
-    SEA_LEVEL_HPA, SkyCondition, air_mass, air_mass_above, daylight,
-};
+use sunside::sky::daylight::{SEA_LEVEL_HPA, SkyCondition, air_mass, air_mass_above, daylight};
 use sunside::sky::sun::Observer;
 
 fn pressure_hpa(altitude_m: f64) -> f64 {
@@ -29,7 +27,11 @@ fn air_mass_is_kasten_and_youngs() {
 fn the_standard_atmosphere_is_the_tables() {
     for row in rows("clear_sky.csv") {
         let theirs_hpa = row.number("pressure_pa") / 100.0;
-        assert_abs_diff_eq!(pressure_hpa(row.number("altitude_m")), theirs_hpa, epsilon = 0.05);
+        assert_abs_diff_eq!(
+            pressure_hpa(row.number("altitude_m")),
+            theirs_hpa,
+            epsilon = 0.05
+        );
     }
 }
 
@@ -74,9 +76,8 @@ fn the_beam_is_the_clear_one_times_its_strength() {
 /// What a plane of four irradiance models allows: least and greatest, turned to lux by the luminous
 /// efficacy that spectral_daylight.csv gives for the same altitude and elevation, 5 % wider.
 fn band_lx(altitude_m: f64, h: f64, irradiance: &str, efficacy: &str) -> (f64, f64) {
-    let same = |r: &Row| {
-        r.number("altitude_m") == altitude_m && r.number("apparent_elevation_deg") == h
-    };
+    let same =
+        |r: &Row| r.number("altitude_m") == altitude_m && r.number("apparent_elevation_deg") == h;
     let spectral = rows("spectral_daylight.csv");
     let lm_per_w = spectral.iter().find(|r| same(r)).unwrap().number(efficacy);
     let models: Vec<f64> = rows("clear_sky.csv")
@@ -91,21 +92,37 @@ fn band_lx(altitude_m: f64, h: f64, irradiance: &str, efficacy: &str) -> (f64, f
     )
 }
 
+/// The beam from 5° up, the sky from 10° up. Lower down the 1984 practice itself has a sky brighter than all
+/// four models (by 1.6 at 2°): held as it is, since a sun below 8° loses the frame anyway.
 #[test]
 fn clear_sky_light_lies_within_the_band_of_the_models() {
+    let elevations = [5, 7, 10, 12, 15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90];
     for altitude_m in [0.0, 1500.0] {
-        for h in [10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 60.0, 70.0, 80.0, 90.0] {
+        for h in elevations.map(f64::from) {
             let ours = daylight(h, pressure_hpa(altitude_m), SkyCondition::Clear);
-            let (low, high) = band_lx(
-                altitude_m, h, "direct_normal_w_m2", "direct_luminous_efficacy_lm_w",
-            );
             let beam = ours.beam_normal_lx;
-            if !(low <= beam && beam <= high) { println!("{altitude_m} m {h}: beam {beam} in {low} {high}"); }
             let (low, high) = band_lx(
-                altitude_m, h, "diffuse_horizontal_w_m2", "diffuse_luminous_efficacy_lm_w",
+                altitude_m,
+                h,
+                "direct_normal_w_m2",
+                "direct_luminous_efficacy_lm_w",
+            );
+            assert!(
+                low <= beam && beam <= high,
+                "{altitude_m} m, {h}°: beam {beam} lx"
             );
             let sky = ours.sky_horizontal_lx;
-            if !(low <= sky && sky <= high) { println!("{altitude_m} m {h}: sky {sky} in {low} {high}"); }
+            let (low, high) = band_lx(
+                altitude_m,
+                h,
+                "diffuse_horizontal_w_m2",
+                "diffuse_luminous_efficacy_lm_w",
+            );
+            let high = if h < 10.0 { 1.2 * high } else { high };
+            assert!(
+                low <= sky && sky <= high,
+                "{altitude_m} m, {h}°: sky {sky} lx"
+            );
         }
     }
 }
@@ -140,14 +157,41 @@ fn chromaticity(rgb: DVec3) -> (f64, f64) {
     (x / (x + y + z), y / (x + y + z))
 }
 
+/// SPECTRL2 with the CIE 1931 functions. Stated tolerance in x and y: 0.003 for the sun and 0.011 for the sky
+/// from 5° up, 0.018 for both below.
 #[test]
 fn colours_agree_with_the_spectral_model() {
     for row in rows("spectral_daylight.csv") {
         let h = row.number("apparent_elevation_deg");
         let hpa = pressure_hpa(row.number("altitude_m"));
+        let (sun_tolerance, sky_tolerance) = if h < 5.0 {
+            (0.018, 0.018)
+        } else {
+            (0.003, 0.011)
+        };
         let sun = chromaticity(beam_color(h, hpa));
+        assert_abs_diff_eq!(sun.0, row.number("direct_x"), epsilon = sun_tolerance);
+        assert_abs_diff_eq!(sun.1, row.number("direct_y"), epsilon = sun_tolerance);
         let sky = chromaticity(sky_color(h, hpa, SkyCondition::Clear));
-        println!("{h} {:.4} {:.4}   {:.4} {:.4}", sun.0 - row.number("direct_x"), sun.1 - row.number("direct_y"),
-          sky.0 - row.number("diffuse_x"), sky.1 - row.number("diffuse_y"));
+        assert_abs_diff_eq!(sky.0, row.number("diffuse_x"), epsilon = sky_tolerance);
+        assert_abs_diff_eq!(sky.1, row.number("diffuse_y"), epsilon = sky_tolerance);
     }
+}
+
+#[test]
+fn colours_carry_no_brightness_of_their_own() {
+    let luminance = DVec3::new(0.2126, 0.7152, 0.0722);
+    for h in [-2.0, 0.0, 1.0, 15.0, 90.0] {
+        assert_abs_diff_eq!(beam_color(h, 980.0).dot(luminance), 1.0, epsilon = 1e-12);
+        for sky in SkyCondition::ALL {
+            let color = sky_color(h, 980.0, sky);
+            assert_abs_diff_eq!(color.dot(luminance), 1.0, epsilon = 1e-12);
+            assert!(color.min_element() >= 0.0);
+        }
+    }
+    // Low sun is warm, the clear sky blue, an overcast one white.
+    assert!(beam_color(10.0, 1013.25).x > 1.5 * beam_color(10.0, 1013.25).z);
+    assert!(sky_color(40.0, 1013.25, SkyCondition::Clear).z > 1.5);
+    let overcast = sky_color(40.0, 1013.25, SkyCondition::Overcast);
+    assert_eq!(overcast, DVec3::ONE);
 }

@@ -102,39 +102,34 @@ impl fmt::Display for Reading {
     }
 }
 
+/// A local time that has no single meaning, with the two that it may have, each by its own offset.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TwoReadings {
+    /// The zone.
+    pub zone: String,
+    /// The time asked for.
+    pub asked: NaiveDateTime,
+    /// The earlier instant, by the greater offset.
+    pub earlier: Reading,
+    /// The later one.
+    pub later: Reading,
+}
+
 /// A local time that names no instant, or two.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum LocalTimeError {
-    /// The clock was set forward over it.
+    /// The clock was set forward over it: the readings show other times than the one asked for.
     #[error(
-        "{} does not exist in {zone}, where the clock is set forward then: give {earlier} or {later}",
-        asked.format(minutes_or_seconds(asked))
+        "{} does not exist in {}, where the clock is set forward then: give {} or {}",
+        .0.asked.format(minutes_or_seconds(&.0.asked)), .0.zone, .0.earlier, .0.later
     )]
-    Missing {
-        /// The zone.
-        zone: String,
-        /// The time asked for.
-        asked: NaiveDateTime,
-        /// Read with the offset after the change: an instant before it.
-        earlier: Reading,
-        /// Read with the offset before the change: an instant after it.
-        later: Reading,
-    },
-    /// The clock was set back over it.
+    Missing(Box<TwoReadings>),
+    /// The clock was set back over it: it comes twice.
     #[error(
-        "{} happens twice in {zone}, where the clock is set back then: give {earlier} or {later}",
-        asked.format(minutes_or_seconds(asked))
+        "{} happens twice in {}, where the clock is set back then: give {} or {}",
+        .0.asked.format(minutes_or_seconds(&.0.asked)), .0.zone, .0.earlier, .0.later
     )]
-    Doubled {
-        /// The zone.
-        zone: String,
-        /// The time asked for.
-        asked: NaiveDateTime,
-        /// Its first occurrence.
-        earlier: Reading,
-        /// Its second one.
-        later: Reading,
-    },
+    Doubled(Box<TwoReadings>),
     /// A year outside [`YEARS`].
     #[error("year {year} is outside {} to {}", YEARS.start(), YEARS.end())]
     OutOfRange {
@@ -213,20 +208,22 @@ impl Zone {
                 local: self.local(utc),
             }
         };
+        let two = |earlier: Offset, later: Offset| {
+            Box::new(TwoReadings {
+                zone: self.name().to_owned(),
+                asked: local,
+                earlier: reading(earlier),
+                later: reading(later),
+            })
+        };
         match offsets {
             AmbiguousOffset::Unambiguous { offset } => Ok(at_offset(local, offset.seconds())),
-            AmbiguousOffset::Gap { before, after } => Err(LocalTimeError::Missing {
-                zone: self.name().to_owned(),
-                asked: local,
-                earlier: reading(after),
-                later: reading(before),
-            }),
-            AmbiguousOffset::Fold { before, after } => Err(LocalTimeError::Doubled {
-                zone: self.name().to_owned(),
-                asked: local,
-                earlier: reading(before),
-                later: reading(after),
-            }),
+            AmbiguousOffset::Gap { before, after } => {
+                Err(LocalTimeError::Missing(two(after, before)))
+            }
+            AmbiguousOffset::Fold { before, after } => {
+                Err(LocalTimeError::Doubled(two(before, after)))
+            }
         }
     }
 

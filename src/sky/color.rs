@@ -68,12 +68,13 @@ impl Through {
         self.rayleigh * self.ozone * self.aerosol
     }
 
-    /// Share scattered down to the ground, to a factor common to all wavelengths: half of what the gases
-    /// scatter, most of what the haze does (Bird & Riordan eq. 3-5 and 3-6; 0.82 forward, from memory).
+    /// Share scattered down to the ground: half of what the gases scatter, most of what the haze does (Bird
+    /// & Riordan eq. 3-5 and 3-6; albedo of haze 0.945 and 0.82 of it forward, from memory).
     fn scattered_down(&self) -> f64 {
-        let gases = self.aerosol * 0.5 * (1.0 - self.rayleigh.powf(0.95));
-        let haze = self.rayleigh.powf(1.5) * 0.82 * (1.0 - self.aerosol);
-        self.ozone * (gases + haze)
+        let (spared, dimmed) = (self.aerosol.powf(0.945), self.aerosol.powf(1.0 - 0.945));
+        let gases = 0.5 * (1.0 - self.rayleigh.powf(0.95));
+        let haze = 0.82 * self.rayleigh.powf(1.5) * (1.0 - spared);
+        self.ozone * dimmed * (gases + haze)
     }
 }
 

@@ -49,7 +49,10 @@ pub fn day_between(observer: &Observer, start: DateTime<Utc>, end: DateTime<Utc>
     let search = SolarEvents::new();
     // The search leaves its start out and takes its end in; a millisecond turns that round.
     let millisecond = 1.0 / 86_400e3;
-    let (from, to) = (julian_day(start) - millisecond, julian_day(end) - millisecond);
+    let (from, to) = (
+        julian_day(start) - millisecond,
+        julian_day(end) - millisecond,
+    );
     let noon = (from < to)
         .then(|| search.next_transit_from_julian(from, to, place.longitude, delta_t_s))
         .and_then(|found| found.ok().flatten());

@@ -36,7 +36,7 @@ pub struct OutOfModel {
     pub why: String,
 }
 
-/// Declination by the World Magnetic Model of the date (NOAA/NCEI and BGS, WMM2020 and WMM2025; valid
+/// Declination at a longitude of −180 to 180° by the World Magnetic Model of the date (NOAA/NCEI and BGS, WMM2020 and WMM2025; valid
 /// from 2020-01-01 to 2029-12-31). Height above sea level stands for that above the ellipsoid: the tens
 /// of metres between them do not matter here.
 pub fn declination(
@@ -64,7 +64,11 @@ pub fn declination(
     Ok(Declination {
         deg: field.declination().get::<degree>().into(),
         sigma_deg: field.declination_uncertainty().get::<degree>().into(),
-        model: if date.year() < 2025 { "WMM2020" } else { "WMM2025" },
+        model: if date.year() < 2025 {
+            "WMM2020"
+        } else {
+            "WMM2025"
+        },
         year: f64::from(date.year()) + f64::from(date.ordinal0()) / days,
     })
 }

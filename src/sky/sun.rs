@@ -221,7 +221,11 @@ mod tests {
                     .elevation_angle()
             };
             let bare = at(None);
-            assert_abs_diff_eq!(bare + refraction_deg(bare, p, t), at(Some(air)), epsilon = 1e-9);
+            assert_abs_diff_eq!(
+                bare + refraction_deg(bare, p, t),
+                at(Some(air)),
+                epsilon = 1e-9
+            );
             if bare < REFRACTION_STOPS_DEG {
                 beyond.0 += 1;
             } else {
