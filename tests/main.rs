@@ -1,5 +1,15 @@
-//! The one test binary: each file holds one subject against what the outside says of it.
+//! The one test binary: a file per subject. May not enter: tests themselves.
 
+mod camera_exposure;
+mod camera_focus;
+mod camera_view;
+mod rulebook_files;
+mod rulebook_score;
+mod rulebook_table;
+mod rulebook_verdict;
+mod scene_broken;
+mod scene_model;
+mod scene_sites;
 mod sky_clock;
 mod sky_light;
 mod sky_magnetic;

@@ -123,9 +123,7 @@ fn a_doubled_hour_offers_both_readings() {
 fn lord_howe_shifts_by_half_an_hour() {
     let howe = zone("Australia/Lord_Howe");
     // 2027-04-04 02:00 back to 01:30; 2027-10-03 02:00 on to 02:30.
-    let Err(LocalTimeError::Doubled(two)) =
-        howe.instant(naive("2027-04-04 01:45"))
-    else {
+    let Err(LocalTimeError::Doubled(two)) = howe.instant(naive("2027-04-04 01:45")) else {
         panic!("not doubled");
     };
     assert_eq!(two.later.utc - two.earlier.utc, TimeDelta::minutes(30));

@@ -1,6 +1,6 @@
 //! Magnetic declination against the official test values and another implementation.
 
-use crate::table::{Row, rows};
+use crate::table::{Named, rows};
 use approx::assert_abs_diff_eq;
 use chrono::NaiveDate;
 use sunside::sky::magnetic::declination;
@@ -14,7 +14,7 @@ fn date_of(decimal_year: f64) -> NaiveDate {
     NaiveDate::from_yo_opt(year as i32, 1 + ((decimal_year - year) * days) as u32).unwrap()
 }
 
-fn check(row: &Row, height_km: &str, column: &str, tolerance_deg: f64) {
+fn check(row: &Named, height_km: &str, column: &str, tolerance_deg: f64) {
     let found = declination(
         row.number("latitude_deg"),
         wrap_180(row.number("longitude_deg")),
@@ -34,14 +34,14 @@ fn check(row: &Row, height_km: &str, column: &str, tolerance_deg: f64) {
 
 #[test]
 fn declination_is_the_official_one() {
-    for row in rows("wmm2025_official_test_values.csv") {
+    for row in rows::<Named>("wmm2025_official_test_values") {
         check(&row, "height_km", "declination_deg", 0.006);
     }
 }
 
 #[test]
 fn declination_agrees_with_another_implementation() {
-    for row in rows("magnetic_declination.csv") {
+    for row in rows::<Named>("magnetic_declination") {
         check(
             &row,
             "height_above_ellipsoid_km",

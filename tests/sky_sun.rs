@@ -1,6 +1,6 @@
 //! The sun's position and its day against published examples and independent ephemerides.
 
-use crate::table::rows;
+use crate::table::{Named, rows};
 use approx::assert_abs_diff_eq;
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use sunside::sky::clock::Zone;
@@ -18,7 +18,7 @@ fn utc(text: &str) -> DateTime<Utc> {
 /// Reda & Andreas, NREL/TP-560-34302 (2008), example A5: 2003-10-17 12:30:30 at UTC-7.
 #[test]
 fn the_spa_worked_example_comes_out() {
-    let table = rows("worked_examples.csv");
+    let table = rows::<Named>("worked_examples");
     let row = |quantity: &str| {
         table
             .iter()
@@ -84,7 +84,7 @@ fn the_spa_worked_example_comes_out() {
 #[test]
 fn the_spa_reports_other_days_come_out() {
     let zone = Zone::named("UTC").unwrap();
-    let table = rows("worked_examples.csv");
+    let table = rows::<Named>("worked_examples");
     let mut checked = 0;
     for row in table
         .iter()
@@ -116,7 +116,7 @@ fn the_spa_reports_other_days_come_out() {
 /// 400 places and instants by another implementation of SPA (pvlib), itself checked with JPL DE421.
 #[test]
 fn positions_agree_with_the_table() {
-    for row in rows("sun_position.csv") {
+    for row in rows::<Named>("sun_position") {
         let observer = Observer {
             lat_deg: row.number("latitude_deg"),
             lon_deg: row.number("longitude_deg"),
@@ -184,7 +184,7 @@ fn many_suns_are_the_same_as_one_at_a_time() {
 #[test]
 fn rise_noon_and_set_agree_with_an_ephemeris() {
     let mut states = [0; 3];
-    for row in rows("sun_events.csv") {
+    for row in rows::<Named>("sun_events") {
         let (lat, lon) = (row.number("latitude_deg"), row.number("longitude_deg"));
         let date: NaiveDate = row.text("local_solar_date").parse().unwrap();
         let midnight = NaiveDate::and_hms_opt(&date, 0, 0, 0).unwrap().and_utc()
