@@ -20,7 +20,7 @@ pub enum DayState {
 /// summer nights by daylight-saving clocks.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DayOfSun {
-    /// Whether it rises and sets at all.
+    /// Whether it rises and sets at all; says nothing on a day without a transit.
     pub state: DayState,
     /// The upper limb comes over a sea horizon (true elevation of the centre −0.8333°).
     pub rise: Option<DateTime<Utc>>,
