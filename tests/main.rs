@@ -10,4 +10,8 @@ mod rulebook_verdict;
 mod scene_broken;
 mod scene_model;
 mod scene_sites;
+mod sky_clock;
+mod sky_light;
+mod sky_magnetic;
+mod sky_sun;
 mod table;
