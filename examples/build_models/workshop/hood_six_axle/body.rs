@@ -81,7 +81,6 @@ fn long_hood(machine: &mut Machine) {
     }
     upper = both_flanks(upper, half, INTAKE_X_M, GRILLE_Z_M);
     let intake = hood::grille(half, INTAKE_X_M, GRILLE_Z_M, 0.08);
-    machine.add("hood_upper", "upper long hood", "hood", "cream", upper.mesh());
     let mut bulge = hood::blister(BLISTER_HALF_M, half, BLISTER_X_M, BLISTER_Z_M, BLISTER_SLOPE_M);
     let mut brake_grilles = Mesh::default();
     for x in BLISTER_GRILLES_X_M {
@@ -91,7 +90,7 @@ fn long_hood(machine: &mut Machine) {
     machine.add("blister", "dynamic-brake blister", "hood", "cream", bulge.mesh());
     let upper_panel = panel((1.98, 3.24), (3.02, 3.98), 0.02, 0.010, 0.006);
     let panels = upper_panel.on(&Frame::right(half)).both_sides();
-    machine.add("hood_upper_panels", "upper hood panels", "hood", "cream", panels);
+    machine.add("hood_upper", "upper long hood", "hood", "cream", Mesh::of([upper.mesh(), panels]));
     machine.add("radiator_grilles_right", "engineer-side radiator grilles", "grille", "grille", radiators.clone());
     machine.add("radiator_grilles_left", "conductor-side radiator grilles", "grille", "grille", radiators.mirrored());
     machine.add("intakes", "air intakes", "grille", "grille", intake.both_sides());
@@ -120,7 +119,7 @@ fn hood_doors(machine: &mut Machine) {
     machine.add("door_joints", "joints of the hood doors", "hood", "black", joints);
     let latches = singles.map(|(_, to)| doors::latch(to.0 - 0.07, 0.5 * (z.0 + z.1)));
     let latches = Mesh::of([DOOR_ROW.latches(), Mesh::of(latches)]).on(&wall).both_sides();
-    machine.add("door_latches", "door latches", "detail", "black", latches);
+    machine.add("door_latches", "hood door latches", "detail", "black", latches);
 }
 
 fn hood_top(machine: &mut Machine) {
@@ -134,7 +133,6 @@ fn hood_top(machine: &mut Machine) {
         (BLISTER_X_M.0 + 0.12, BLISTER_X_M.1 - 0.12),
         0.06,
     );
-    machine.add("hood_roof", "hood roof", "roof", "roof grey", Mesh::of([main, over_blister]));
     let fans = |places: &[f64], roof_z: f64| {
         Mesh::of(places.iter().map(|x| roof::fan(*x, roof_z, FAN_TOP_Z_M, 0.58, 5)))
     };
@@ -142,25 +140,28 @@ fn hood_top(machine: &mut Machine) {
     machine.add("brake_fans", "dynamic-brake fans", "roof", "grille", fans(&[-0.62, 1.22], BLISTER_ROOF_Z_M));
     let stack = roof::exhaust(0.30, BLISTER_ROOF_Z_M, 4.61, 0.24, 0.30);
     machine.add("exhaust", "exhaust stack", "roof", "black", stack);
-    let hatches = Mesh::of([
+    let hatches = [
         roof::hatch((-4.30, -1.55), 0.40, ROOF_Z_M, 0.045),
         roof::hatch((2.05, 3.30), 0.40, ROOF_Z_M, 0.035),
-    ]);
-    machine.add("roof_hatches", "roof hatches", "roof", "roof grey", hatches);
+    ];
+    let top = Mesh::of([main, over_blister].into_iter().chain(hatches));
+    machine.add("hood_roof", "hood roof", "roof", "roof grey", top);
 }
 
 fn cab_body(machine: &mut Machine) {
     let lower = hood::body(
-        &hood::upright(CAB_HALF_M, FOOT_Z_M, BAND_Z_M, 0.0),
+        &hood::upright(CAB_HALF_M, FOOT_Z_M + LIP_M, BAND_Z_M + LIP_M, 0.0),
         CAB_X_M.0,
         CAB_X_M.1,
         0.0,
         0.0,
     );
-    machine.add("cab_lower", "lower cab", "cab", "madder", lower.mesh());
+    let hatches = [(4.52, 5.36), (5.48, 6.32)].map(|(from, to)| panel((from, 1.74), (to, 2.18), 0.02, 0.009, 0.006));
+    let hatches = Mesh::of(hatches).on(&Frame::right(CAB_HALF_M)).both_sides();
+    machine.add("cab_lower", "lower cab", "cab", "madder", Mesh::of([lower.mesh(), hatches]));
     let (rear, front) = (CAB_X_M.0 + LIP_M, CAB_X_M.1 - LIP_M);
     let half = CAB_HALF_M - LIP_M;
-    let profile = cab::profile(half, BAND_Z_M - 0.02, CAB_EAVES_Z_M, CAB_TOP_Z_M);
+    let profile = cab::profile(half, BAND_Z_M - 0.03, CAB_EAVES_Z_M, CAB_TOP_Z_M);
     let mut upper = hood::body(&profile, rear, front, 0.0, 0.0);
     let ranges = |w: Opening| ((w.0.0, w.1.0), (w.0.1, w.1.1));
     for window in SIDE_WINDOWS {
@@ -206,22 +207,26 @@ fn cab_fittings(machine: &mut Machine) {
     let rear_panes = [DOOR_WINDOW, CORNER_WINDOW].map(|(low, high)| cab::pane(low, high).on(&rear_wall));
     machine.add("glass_rear", "rear cab windows", "glass", "glass", Mesh::of(rear_panes));
     gaskets.add(&cab::gasket(CORNER_WINDOW.0, CORNER_WINDOW.1).on(&rear_wall));
-    machine.add("window_gaskets", "window gaskets", "detail", "black", gaskets);
-    let door = cab::door(CAB_DOOR.0, CAB_DOOR.1, DOOR_WINDOW);
-    machine.add("cab_door_front", "front cab door", "cab", "madder", door.clone().on(&Frame::front(CAB_X_M.1)));
-    machine.add("cab_door_rear", "rear cab door", "cab", "madder", door.on(&Frame::rear(CAB_X_M.0)));
+    let (front, rear) = (Frame::front(CAB_X_M.1), Frame::rear(CAB_X_M.0));
+    let (low, high) = CAB_DOOR;
+    let bottom = cab::door_bottom(low, (high.0, BAND_Z_M - LIP_M));
+    let top = cab::door_top((low.0, BAND_Z_M), high, DOOR_WINDOW);
+    let bottoms = Mesh::of([bottom.clone().on(&front), bottom.on(&rear)]);
+    machine.add("cab_doors_lower", "cab doors", "cab", "madder", bottoms);
+    let tops = Mesh::of([top.clone().on(&front), top.on(&rear)]);
+    machine.add("cab_doors_upper", "upper cab doors", "cab", "cream", tops);
     let rests = cab::armrest(half, WIDEST_M, (4.56, 6.30), (3.135, 3.185)).both_sides();
-    machine.add("armrests", "armrests", "detail", "black", rests);
     let wipers = Mesh::of([
         cab::wiper((-0.45, 3.92), (-0.36, 3.50)).on(&front_wall),
         cab::wiper((0.45, 3.92), (0.54, 3.50)).on(&front_wall),
     ]);
-    machine.add("wipers", "wipers", "detail", "black", wipers);
+    let trim = Mesh::of([gaskets, rests, wipers]);
+    machine.add("window_trim", "window trim and wipers", "detail", "black", trim);
 }
 
 fn nose(machine: &mut Machine) {
     let shape = hood::body(
-        &hood::upright(HOOD_HALF_M, FOOT_Z_M, 2.98, 0.14),
+        &hood::upright(HOOD_HALF_M, FOOT_Z_M - LIP_M, 2.98, 0.14),
         CAB_X_M.1 - 0.05,
         NOSE_FRONT_X_M,
         0.0,
@@ -260,7 +265,7 @@ fn lamps(machine: &mut Machine) {
         if side > 0.0 { (from, to) } else { ((-to.0, from.1), (-from.0, to.1)) }
     };
     for (end, wall, lamp_z, lamp_out, low, high, digits) in [
-        ("front", front, 4.22, 0.10, (0.40, 4.03), (0.98, 4.22), 0.135),
+        ("front", front, 4.22, 0.085, (0.40, 4.03), (0.98, 4.22), 0.135),
         ("rear", rear, 3.78, 0.06, (0.26, 3.36), (0.80, 3.54), 0.125),
     ] {
         let mut housings = lights::twin_housing(lamp_z, lamp_out);
@@ -274,23 +279,21 @@ fn lamps(machine: &mut Machine) {
             numbers.add(&text.moved(DVec3::Z * (out + 0.008)));
         }
         let lamps = lights::twin_lamps(lamp_z, lamp_out);
-        let names: [(&str, &str); 4] = if end == "front" {
+        let names: [(&str, &str); 3] = if end == "front" {
             [
-                ("lamp_housings_front", "front lamp housings"),
+                ("board_housings_front", "front number-board housings"),
                 ("headlight_front", "headlights"),
                 ("number_boards_front", "front number boards"),
-                ("board_numbers_front", "numbers on the front boards"),
             ]
         } else {
             [
-                ("lamp_housings_rear", "rear lamp housings"),
+                ("board_housings_rear", "rear number-board housings"),
                 ("headlight_rear", "rear headlights"),
                 ("number_boards_rear", "rear number boards"),
-                ("board_numbers_rear", "numbers on the rear boards"),
             ]
         };
-        let meshes = [housings, lamps, boards, numbers];
-        for (((group, name), mesh), paint) in names.into_iter().zip(meshes).zip(["black", "lamp", "lamp", "black"]) {
+        let meshes = [Mesh::of([housings, numbers]), lamps, boards];
+        for (((group, name), mesh), paint) in names.into_iter().zip(meshes).zip(["black", "lamp", "lamp"]) {
             machine.add(group, name, "light", paint, mesh.on(&wall));
         }
     }

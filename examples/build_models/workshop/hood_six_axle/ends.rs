@@ -23,17 +23,16 @@ pub fn add(machine: &mut Machine) {
 fn deck(machine: &mut Machine) {
     machine.add("deck", "walkways", "walkway", "underframe", DECK.plate());
     let sill = DECK.sill(0.22, 0.05);
-    machine.add("sill_right", "engineer-side sill", "walkway", "underframe", sill.clone());
-    machine.add("sill_left", "conductor-side sill", "walkway", "underframe", sill.mirrored());
+    machine.add("sills", "side sills", "walkway", "underframe", sill.both_sides());
     let stripe = DECK.sill_stripe(1.46, 0.075).both_sides();
     machine.add("sill_stripes", "sill stripes", "walkway", "cream", stripe);
     let spine = Mesh::of([
         slab([-9.70, -0.56, 1.16], [9.70, 0.56, 1.60]),
-        slab([-2.75, -1.25, 1.04], [-2.45, 1.25, 1.60]),
-        slab([-0.15, -1.25, 1.04], [0.15, 1.25, 1.60]),
-        slab([2.45, -1.25, 1.04], [2.75, 1.25, 1.60]),
-        slab([TRUCK_X_M - 0.35, -1.10, 1.36], [TRUCK_X_M + 0.35, 1.10, 1.60]),
-        slab([-TRUCK_X_M - 0.35, -1.10, 1.36], [-TRUCK_X_M + 0.35, 1.10, 1.60]),
+        slab([-2.75, -1.25, 1.04], [-2.45, 1.25, 1.605]),
+        slab([-0.15, -1.25, 1.04], [0.15, 1.25, 1.605]),
+        slab([2.45, -1.25, 1.04], [2.75, 1.25, 1.605]),
+        slab([TRUCK_X_M - 0.35, -1.10, 1.36], [TRUCK_X_M + 0.35, 1.10, 1.605]),
+        slab([-TRUCK_X_M - 0.35, -1.10, 1.36], [-TRUCK_X_M + 0.35, 1.10, 1.605]),
     ]);
     machine.add("underframe", "underframe", "walkway", "underframe", spine);
 }
@@ -45,10 +44,9 @@ fn side_rails(machine: &mut Machine) {
         Mesh::of(places.iter().map(|x| rails::stanchion(*x, RAIL_Y_M, (RAIL_FOOT_Z_M + 0.02, RAIL_Z_M))))
     };
     let hood_posts = posts(&[-7.62, -6.08, -4.54, -3.0, -1.46, 0.08, 1.62, 3.16]);
+    let long = Mesh::of([long, hood_posts]);
     machine.add("handrail_right", "engineer-side handrail", "handrail", "rail white", long.clone());
     machine.add("handrail_left", "conductor-side handrail", "handrail", "rail white", long.mirrored());
-    machine.add("stanchions_right", "engineer-side stanchions", "handrail", "rail white", hood_posts.clone());
-    machine.add("stanchions_left", "conductor-side stanchions", "handrail", "rail white", hood_posts.mirrored());
     let beside_nose = Mesh::of([short, posts(&[7.82])]);
     machine.add("nose_handrail_right", "engineer-side front handrail", "handrail", "rail white", beside_nose.clone());
     machine.add("nose_handrail_left", "conductor-side front handrail", "handrail", "rail white", beside_nose.mirrored());
@@ -77,13 +75,10 @@ fn end(machine: &mut Machine, front: bool) {
         [("pilot_front", "front pilot"), ("pilot_rear", "rear pilot")],
         "pilot",
         "underframe",
-        frame::pilot(PILOT_X_M, 1.47, (0.42, 1.645), COUPLER_Z_M),
-    );
-    put(
-        [("plow_front", "front plow"), ("plow_rear", "rear plow")],
-        "pilot",
-        "underframe",
-        frame::plow(PILOT_X_M + 0.04, 1.38, (0.10, 0.60), 0.28),
+        Mesh::of([
+            frame::pilot(PILOT_X_M, 1.47, (0.42, 1.645), COUPLER_Z_M),
+            frame::plow(PILOT_X_M + 0.04, 1.38, (0.10, 0.60), 0.28),
+        ]),
     );
     put(
         [("coupler_front", "front coupler"), ("coupler_rear", "rear coupler")],
@@ -93,13 +88,13 @@ fn end(machine: &mut Machine, front: bool) {
     );
     let pilot_face = PILOT_X_M + 0.03;
     let brake_pipe = coupler::hose(pilot_face, -0.40, 0.94, 0.30, 0.026);
-    let train_lines = [coupler::hose(pilot_face, 0.62, 1.10, 0.24, 0.02)];
-    let others = [coupler::hose(pilot_face, -0.62, 1.10, 0.24, 0.02)];
+    let left_line = coupler::hose(pilot_face, 0.62, 1.10, 0.24, 0.02);
+    let right_line = coupler::hose(pilot_face, -0.62, 1.10, 0.24, 0.02);
     put(
         [("hoses_front", "front air hoses"), ("hoses_rear", "rear air hoses")],
         "coupler",
         "black",
-        Mesh::of([brake_pipe].into_iter().chain(train_lines).chain(others)),
+        Mesh::of([brake_pipe, left_line, right_line]),
     );
     put(
         [("uncoupling_front", "front uncoupling levers"), ("uncoupling_rear", "rear uncoupling levers")],

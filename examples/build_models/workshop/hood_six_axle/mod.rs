@@ -95,7 +95,7 @@ const PAINTS: [Paint; 12] = [
     Paint { name: "madder", color_srgb: "#8f3329" },
     Paint { name: "cream", color_srgb: "#e6dab9" },
     Paint { name: "roof grey", color_srgb: "#45484a" },
-    Paint { name: "underframe", color_srgb: "#37393b" },
+    Paint { name: "underframe", color_srgb: "#3f4244" },
     Paint { name: "truck grey", color_srgb: "#5a5854" },
     Paint { name: "wheel steel", color_srgb: "#6f675e" },
     Paint { name: "rail white", color_srgb: "#ece7d9" },

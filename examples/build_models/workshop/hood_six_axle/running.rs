@@ -18,10 +18,7 @@ pub fn add(machine: &mut Machine) {
         TRUCK_X_M,
         [
             ("truck_frame_front", "front truck"),
-            ("truck_journals_front", "front truck's journal boxes"),
-            ("truck_springs_front", "front truck's springs"),
-            ("truck_brakes_front", "front truck's brakes"),
-            ("truck_middle_front", "front truck's motors and bolster"),
+            ("truck_gear_front", "front truck's springs, brakes and motors"),
             ("wheels_front", "front truck's wheels"),
         ],
     );
@@ -30,10 +27,7 @@ pub fn add(machine: &mut Machine) {
         -TRUCK_X_M,
         [
             ("truck_frame_rear", "rear truck"),
-            ("truck_journals_rear", "rear truck's journal boxes"),
-            ("truck_springs_rear", "rear truck's springs"),
-            ("truck_brakes_rear", "rear truck's brakes"),
-            ("truck_middle_rear", "rear truck's motors and bolster"),
+            ("truck_gear_rear", "rear truck's springs, brakes and motors"),
             ("wheels_rear", "rear truck's wheels"),
         ],
     );
@@ -61,20 +55,19 @@ pub fn add(machine: &mut Machine) {
     machine.add("equipment_box", "equipment box", "detail", "underframe", box_);
 }
 
-/// One truck about x, with its groups: frame, journals, springs, brakes, middle, wheels.
-fn truck(machine: &mut Machine, x: f64, names: [(&'static str, &'static str); 6]) {
+/// One truck about x, with its groups: frame, gear, wheels.
+fn truck(machine: &mut Machine, x: f64, names: [(&'static str, &'static str); 3]) {
     let wheels = TRUCK.axles().map(|axle| {
         Mesh::of([
             wheel::wheel(axle, WHEEL_RADIUS_M).both_sides(),
             wheel::axle(axle, WHEEL_RADIUS_M, TRUCK.face_y_m - 0.12),
         ])
     });
+    let frame = Mesh::of([TRUCK.side_frame(), TRUCK.journal_boxes()]);
+    let gear = Mesh::of([TRUCK.springs(), TRUCK.brakes()]);
     let meshes = [
-        ("truck", "truck grey", TRUCK.side_frame().both_sides()),
-        ("truck", "truck grey", TRUCK.journal_boxes().both_sides()),
-        ("truck", "underframe", TRUCK.springs().both_sides()),
-        ("truck", "underframe", TRUCK.brakes().both_sides()),
-        ("truck", "underframe", TRUCK.middle()),
+        ("truck", "truck grey", frame.both_sides()),
+        ("truck", "underframe", Mesh::of([gear.both_sides(), TRUCK.middle()])),
         ("wheel", "wheel steel", Mesh::of(wheels)),
     ];
     for ((group, name), (role, paint, mesh)) in names.into_iter().zip(meshes) {

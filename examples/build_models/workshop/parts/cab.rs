@@ -46,29 +46,34 @@ pub fn wiper(pivot: (f64, f64), tip: (f64, f64)) -> Mesh {
     Mesh::of([arm, blade])
 }
 
-/// A walk-through door of a cab, with an opening for its window (wall coordinates), from the floor
-/// to its top; the window's pocket lies in the wall behind.
-pub fn door(from: (f64, f64), to: (f64, f64), window: ((f64, f64), (f64, f64))) -> Mesh {
+/// The upper half of a walk-through door with an opening for its window (wall coordinates); the
+/// window's pocket lies in the wall behind.
+pub fn door_top(from: (f64, f64), to: (f64, f64), window: ((f64, f64), (f64, f64))) -> Mesh {
     // A little narrower than the pocket, so that no two faces lie in one plane.
     let lip = 0.008;
     let opening = rectangle(
         (window.0.0 + lip, window.0.1 + lip),
         (window.1.0 - lip, window.1.1 - lip),
     );
-    let leaf = Solid::plate(&rectangle(from, to), &[opening], -0.02, DOOR_PROUD_M).mesh();
-    let middle = 0.55 * from.1 + 0.45 * to.1;
-    let handle = slab(
-        [from.0 + 0.04, middle - 0.09, 0.0],
-        [from.0 + 0.065, middle + 0.09, DOOR_PROUD_M + 0.035],
-    );
-    let lower = panel(
-        (from.0 + 0.10, from.1 + 0.10),
-        (to.0 - 0.08, window.0.1 - 0.16),
+    Solid::plate(&rectangle(from, to), &[opening], -0.02, DOOR_PROUD_M).mesh()
+}
+
+/// The lower half of a walk-through door: leaf, raised panel and handle.
+pub fn door_bottom(from: (f64, f64), to: (f64, f64)) -> Mesh {
+    let leaf = slab([from.0, from.1, -0.02], [to.0, to.1, DOOR_PROUD_M]);
+    let raised = panel(
+        (from.0 + 0.10, from.1 + 0.12),
+        (to.0 - 0.08, to.1 - 0.16),
         0.0,
         DOOR_PROUD_M + 0.008,
         0.006,
     );
-    Mesh::of([leaf, handle, lower])
+    let middle = 0.4 * from.1 + 0.6 * to.1;
+    let handle = slab(
+        [from.0 + 0.04, middle - 0.09, 0.0],
+        [from.0 + 0.065, middle + 0.09, DOOR_PROUD_M + 0.035],
+    );
+    Mesh::of([leaf, raised, handle])
 }
 
 /// The padded armrest below a side window (right side): from the wall out to `reach` from the centre line.

@@ -3,7 +3,7 @@
 use super::super::shape::{Mesh, slab};
 
 /// How far a door's outer face stands out of its wall.
-pub const DOOR_PROUD_M: f64 = 0.012;
+pub const DOOR_PROUD_M: f64 = 0.013;
 
 /// A flat door leaf: a plain plate, so that its whole face lies [`DOOR_PROUD_M`] out of the wall.
 pub fn leaf(from: (f64, f64), to: (f64, f64)) -> Mesh {
@@ -14,7 +14,7 @@ pub fn leaf(from: (f64, f64), to: (f64, f64)) -> Mesh {
 pub fn joint(from: (f64, f64), to: (f64, f64), gap: f64) -> Mesh {
     slab(
         [from.0 - gap, from.1 - gap, -0.03],
-        [to.0 + gap, to.1 + gap, 0.004],
+        [to.0 + gap, to.1 + gap, 0.0065],
     )
 }
 

@@ -44,7 +44,7 @@ impl Deck {
         let x = self.well_x_m.0 - 0.02;
         slab(
             [-x, -y, self.z_m.0 - height],
-            [x, -y + thickness, self.z_m.0 + 0.02],
+            [x, -y + thickness, self.z_m.0 + 0.03],
         )
     }
 
@@ -81,7 +81,7 @@ impl Deck {
         Mesh::of([
             cheek(a - 0.02),
             cheek(b + 0.02),
-            slab([a - 0.02, inner - 0.005, bottom + 0.05], [b + 0.02, inner + 0.03, top]),
+            slab([a - 0.02, inner - 0.005, bottom + 0.05], [b + 0.02, inner + 0.036, top - 0.006]),
         ])
     }
 

@@ -29,7 +29,7 @@ pub fn board_housing(from: (f64, f64), to: (f64, f64), out: f64) -> Mesh {
 
 /// The lit face of a number board in its housing.
 pub fn board(from: (f64, f64), to: (f64, f64), out: f64) -> Mesh {
-    panel(from, to, 0.0, 0.008, 0.003).moved(DVec3::Z * out)
+    panel(from, to, 0.01, 0.008, 0.003).moved(DVec3::Z * out)
 }
 
 /// A small marker light.

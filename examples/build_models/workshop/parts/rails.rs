@@ -7,7 +7,7 @@ use glam::DVec3;
 pub const RAIL_RADIUS_M: f64 = 0.017;
 
 /// Radius of a stanchion.
-pub const STANCHION_RADIUS_M: f64 = 0.015;
+pub const STANCHION_RADIUS_M: f64 = 0.0135;
 
 /// A side rail (right side): straight and level at height `z` from `from_x` on; at `to_x` bent down to
 /// `foot_z` with radius `bend`.
@@ -27,7 +27,7 @@ pub fn stanchion(x: f64, y: f64, z: (f64, f64)) -> Mesh {
         STANCHION_RADIUS_M,
         5,
     );
-    let foot = slab([x - 0.035, -y - 0.028, z.0 - 0.01], [x + 0.035, -y + 0.028, z.0 + 0.05]);
+    let foot = slab([x - 0.035, -y - 0.024, z.0 - 0.01], [x + 0.035, -y + 0.024, z.0 + 0.05]);
     Mesh::of([post, foot])
 }
 
