@@ -1,40 +1,20 @@
 //! The shipped six-axle hood unit: regenerated, measured against general literature, closed, complete.
 //! May not enter: the program's own loader (the files are read here independently).
 
-use glam::{DVec2, DVec3};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::model_files::{
+    Groups, assert_closed_and_outward, assert_no_shared_planes, bounds, committed, normal,
+    obj_groups,
+};
+use glam::DVec3;
+use std::collections::BTreeSet;
 use std::path::Path;
 use sunside::mesh::part::Role;
 
 #[path = "../examples/build_models/workshop/mod.rs"]
 mod workshop;
 
-/// One group of an OBJ file: corner positions of its triangles.
-type Groups = BTreeMap<String, Vec<[DVec3; 3]>>;
-
-fn committed(name: &str) -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("models").join(name);
-    std::fs::read_to_string(path).expect("the model's files are committed")
-}
-
 fn groups() -> Groups {
-    let text = committed("hood_six_axle.obj");
-    let mut points = Vec::new();
-    let mut all = Groups::new();
-    let mut name = String::new();
-    for line in text.lines() {
-        let words: Vec<&str> = line.split_whitespace().collect();
-        match words.as_slice() {
-            ["g", group] => name = (*group).to_owned(),
-            ["v", x, y, z] => points.push(DVec3::from([x, y, z].map(|n| n.parse().expect("a number")))),
-            ["f", a, b, c] => {
-                let corners = [a, b, c].map(|n| points[n.parse::<usize>().expect("an index") - 1]);
-                all.entry(name.clone()).or_default().push(corners);
-            }
-            _ => {}
-        }
-    }
-    all
+    obj_groups("hood_six_axle.obj")
 }
 
 fn sidecar() -> toml::Table {
@@ -54,7 +34,10 @@ fn fact(quantity: &str) -> (f64, f64) {
         .map(|row| row.expect("a row"))
         .find(|row| row[0] == *quantity)
         .unwrap_or_else(|| panic!("no fact {quantity}"));
-    let numbers: Vec<f64> = row[1].split(" to ").map(|n| n.parse().expect("a number")).collect();
+    let numbers: Vec<f64> = row[1]
+        .split(" to ")
+        .map(|n| n.parse().expect("a number"))
+        .collect();
     (numbers[0], numbers[numbers.len() - 1])
 }
 
@@ -63,25 +46,19 @@ fn hood_unit(what: &str) -> f64 {
 }
 
 fn within_2_percent(value: f64, wanted: f64) {
-    assert!((value / wanted - 1.0).abs() <= 0.02, "{value} is not within 2 % of {wanted}");
-}
-
-/// Least and greatest corner of some triangles.
-fn bounds<'a>(triangles: impl IntoIterator<Item = &'a [DVec3; 3]>) -> (DVec3, DVec3) {
-    triangles
-        .into_iter()
-        .flatten()
-        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), p| (low.min(*p), high.max(*p)))
-}
-
-fn normal(t: &[DVec3; 3]) -> DVec3 {
-    (t[1] - t[0]).cross(t[2] - t[0]).normalize()
+    assert!(
+        (value / wanted - 1.0).abs() <= 0.02,
+        "{value} is not within 2 % of {wanted}"
+    );
 }
 
 #[test]
 fn the_committed_files_are_what_the_generator_writes() {
     let machine = workshop::hood_six_axle::build();
-    assert!(machine.obj() == committed("hood_six_axle.obj"), "run `cargo run --example build_models`");
+    assert!(
+        machine.obj() == committed("hood_six_axle.obj"),
+        "run `cargo run --example build_models`"
+    );
     assert_eq!(machine.sidecar(), committed("hood_six_axle.toml"));
 }
 
@@ -100,11 +77,23 @@ fn its_overall_dimensions_are_those_of_the_literature() {
     within_2_percent(size.x, hood_unit("length over coupler faces"));
     within_2_percent(size.y, hood_unit("overall width over cab/handrails"));
     within_2_percent(high.z, hood_unit("height over rail"));
-    for (value, key) in [(size.x, "length_over_couplers_m"), (size.y, "width_m"), (high.z, "height_m")] {
+    for (value, key) in [
+        (size.x, "length_over_couplers_m"),
+        (size.y, "width_m"),
+        (high.z, "height_m"),
+    ] {
         approx::assert_abs_diff_eq!(value, figure(&sidecar, "dimensions", key), epsilon = 1e-3);
     }
-    approx::assert_abs_diff_eq!(high.x, figure(&sidecar, "head", "coupler_x_m"), epsilon = 1e-4);
-    approx::assert_abs_diff_eq!(low.x, figure(&sidecar, "rear", "coupler_x_m"), epsilon = 1e-4);
+    approx::assert_abs_diff_eq!(
+        high.x,
+        figure(&sidecar, "head", "coupler_x_m"),
+        epsilon = 1e-4
+    );
+    approx::assert_abs_diff_eq!(
+        low.x,
+        figure(&sidecar, "rear", "coupler_x_m"),
+        epsilon = 1e-4
+    );
 }
 
 #[test]
@@ -118,15 +107,29 @@ fn its_parts_have_the_sizes_of_the_literature() {
     within_2_percent(front.0.x - rear.0.x, hood_unit("truck centre distance"));
     let inside = |value: f64, range: (f64, f64), scale: f64| {
         let (from, to) = (range.0 * scale, range.1 * scale);
-        assert!(from - 1e-9 <= value && value <= to + 1e-9, "{value} not in {from}–{to}");
+        assert!(
+            from - 1e-9 <= value && value <= to + 1e-9,
+            "{value} not in {from}–{to}"
+        );
     };
     let tread_diameter = 2.0 * axle_height(&all["wheels_front"]);
     inside(tread_diameter, fact("locomotive wheel diameter, new"), 1e-3);
     let flange_diameter = front.1.z;
-    within_2_percent(front.1.x - flange_diameter, fact("truck wheelbase three-axle").0);
-    inside(middle("coupler_front").0.z, fact("coupler centre height above rail"), 1e-3);
+    within_2_percent(
+        front.1.x - flange_diameter,
+        fact("truck wheelbase three-axle").0,
+    );
+    inside(
+        middle("coupler_front").0.z,
+        fact("coupler centre height above rail"),
+        1e-3,
+    );
     inside(middle("hood_lower").1.y, fact("hood width, long hood"), 1.0);
-    inside(bounds(&all["deck"]).1.z, fact("walkway height above rail"), 1.0);
+    inside(
+        bounds(&all["deck"]).1.z,
+        fact("walkway height above rail"),
+        1.0,
+    );
 }
 
 /// Height of the axles over the rails: the middle of the wheels' extent.
@@ -162,93 +165,14 @@ fn the_gauge_is_exact_where_flange_meets_tread() {
 }
 
 #[test]
-fn every_part_is_closed_and_wound_outward() {
-    type Corner = [i64; 3];
-    for (group, triangles) in groups() {
-        let mut open: BTreeMap<(Corner, Corner), i64> = BTreeMap::new();
-        let mut volume6 = 0.0;
-        for t in &triangles {
-            let area2 = (t[1] - t[0]).cross(t[2] - t[0]).length();
-            assert!(area2 > 1e-9, "{group}: a triangle without area at {}", t[0]);
-            volume6 += t[0].dot(t[1].cross(t[2]));
-            let corner = t.map(|p| p.to_array().map(|n| (n * 1e4).round() as i64));
-            for (from, to) in [(0, 1), (1, 2), (2, 0)] {
-                *open.entry((corner[from], corner[to])).or_default() += 1;
-                *open.entry((corner[to], corner[from])).or_default() -= 1;
-            }
-        }
-        assert!(volume6 > 0.0, "{group} is inside out");
-        assert!(open.values().all(|count| *count == 0), "{group} has open edges");
-    }
-}
-
-#[test]
-fn no_two_faces_that_look_the_same_way_lie_in_one_plane() {
-    let all = groups();
-    let faces: Vec<(&str, &[DVec3; 3])> = all
-        .iter()
-        .flat_map(|(group, triangles)| triangles.iter().map(move |t| (group.as_str(), t)))
-        .collect();
-    let mut planes: BTreeMap<[i64; 3], Vec<(f64, usize)>> = BTreeMap::new();
-    for (at, (_, t)) in faces.iter().enumerate() {
-        let n = normal(t);
-        let key = n.to_array().map(|c| (c * 500.0).round() as i64);
-        planes.entry(key).or_default().push((n.dot(t[0]), at));
-    }
-    let mut shared = BTreeMap::new();
-    for mut plane in planes.into_values() {
-        plane.sort_by(|a, b| a.0.total_cmp(&b.0));
-        for (k, (height, at)) in plane.iter().enumerate() {
-            let near = plane[k + 1..].iter().take_while(|(other, _)| other - height < 0.003);
-            for (_, other) in near {
-                let (a, b) = (faces[*at], faces[*other]);
-                let area = overlap(a.1, b.1);
-                if area > 1e-5 {
-                    shared.insert((a.0, b.0), (area, normal(a.1), a.1[0], b.1[0]));
-                }
-            }
-        }
-    }
-    assert!(shared.is_empty(), "{shared:#?}");
-}
-
-/// Area that two nearly coplanar triangles share, seen along the first one's normal.
-fn overlap(a: &[DVec3; 3], b: &[DVec3; 3]) -> f64 {
-    let n = normal(a);
-    let across = n.any_orthonormal_vector();
-    let up = n.cross(across);
-    let flat = |t: &[DVec3; 3]| t.map(|p| DVec2::new(p.dot(across), p.dot(up)));
-    let clip = flat(a);
-    let mut shape = flat(b).to_vec();
-    for k in 0..3 {
-        let (from, to) = (clip[k], clip[(k + 1) % 3]);
-        let side = |p: DVec2| (to - from).perp_dot(p - from);
-        let mut kept = Vec::new();
-        for (i, p) in shape.iter().enumerate() {
-            let q = shape[(i + 1) % shape.len()];
-            let (s, t) = (side(*p), side(q));
-            if s >= 0.0 {
-                kept.push(*p);
-            }
-            if (s > 0.0 && t < 0.0) || (s < 0.0 && t > 0.0) {
-                kept.push(*p + (q - *p) * (s / (s - t)));
-            }
-        }
-        shape = kept;
-        if shape.is_empty() {
-            return 0.0;
-        }
-    }
-    let next = shape.iter().cycle().skip(1);
-    0.5 * shape.iter().zip(next).map(|(p, q)| p.perp_dot(*q)).sum::<f64>()
-}
-
-#[test]
 fn every_group_has_one_part_with_a_known_role_and_paint() {
     let sidecar = sidecar();
     let rows = |key: &str| sidecar[key].as_array().expect("a list").clone();
     let word = |row: &toml::Value, key: &str| row[key].as_str().expect("text").to_owned();
-    let paints: BTreeSet<String> = rows("material").iter().map(|row| word(row, "name")).collect();
+    let paints: BTreeSet<String> = rows("material")
+        .iter()
+        .map(|row| word(row, "name"))
+        .collect();
     let parts = rows("part");
     let named: Vec<String> = parts.iter().map(|row| word(row, "group")).collect();
     let unique: BTreeSet<String> = named.iter().cloned().collect();
@@ -261,7 +185,11 @@ fn every_group_has_one_part_with_a_known_role_and_paint() {
         .iter()
         .map(|row| Role::from_word(&word(row, "role")).expect("a known role"))
         .collect();
-    assert_eq!(roles, Role::ALL.into_iter().collect(), "every role is there");
+    assert_eq!(
+        roles,
+        Role::ALL.into_iter().collect(),
+        "every role is there"
+    );
 }
 
 #[test]
@@ -284,7 +212,10 @@ fn the_handrail_is_straight_and_level_where_the_sidecar_says() {
         approx::assert_abs_diff_eq!(0.5 * (low.z + high.z), height, epsilon = 1e-3);
         approx::assert_abs_diff_eq!(0.5 * (low.y + high.y), side * offset, epsilon = 1e-3);
         let thickness = (high.z - low.z).max(high.y - low.y);
-        assert!((0.028..=0.042).contains(&thickness), "{group} is {thickness} m thick");
+        assert!(
+            (0.028..=0.042).contains(&thickness),
+            "{group} is {thickness} m thick"
+        );
     }
 }
 
@@ -296,7 +227,9 @@ fn the_doors_are_flat_where_the_sidecar_says() {
     for (group, side) in [("hood_doors_left", 1.0), ("hood_doors_right", -1.0)] {
         let faces: Vec<&[DVec3; 3]> = all[group]
             .iter()
-            .filter(|t| normal(t).y * side > 0.999 && t.iter().all(|p| (p.y * side - offset).abs() < 1e-4))
+            .filter(|t| {
+                normal(t).y * side > 0.999 && t.iter().all(|p| (p.y * side - offset).abs() < 1e-4)
+            })
             .collect();
         assert_eq!(faces.len(), 36, "18 leaves of two triangles");
         let (low, high) = bounds(faces);
@@ -310,19 +243,46 @@ fn the_doors_are_flat_where_the_sidecar_says() {
 fn the_ends_corners_are_where_the_sidecar_says() {
     let (all, sidecar) = (groups(), sidecar());
     let (_, nose) = bounds(&all["nose"]);
-    approx::assert_abs_diff_eq!(nose.x, figure(&sidecar, "head", "corner_x_m"), epsilon = 1e-4);
-    approx::assert_abs_diff_eq!(nose.y, figure(&sidecar, "head", "corner_half_width_m"), epsilon = 1e-4);
+    approx::assert_abs_diff_eq!(
+        nose.x,
+        figure(&sidecar, "head", "corner_x_m"),
+        epsilon = 1e-4
+    );
+    approx::assert_abs_diff_eq!(
+        nose.y,
+        figure(&sidecar, "head", "corner_half_width_m"),
+        epsilon = 1e-4
+    );
     let (hood, _) = bounds(&all["hood_lower"]);
-    approx::assert_abs_diff_eq!(hood.x, figure(&sidecar, "rear", "corner_x_m"), epsilon = 1e-4);
-    approx::assert_abs_diff_eq!(-hood.y, figure(&sidecar, "rear", "corner_half_width_m"), epsilon = 1e-4);
+    approx::assert_abs_diff_eq!(
+        hood.x,
+        figure(&sidecar, "rear", "corner_x_m"),
+        epsilon = 1e-4
+    );
+    approx::assert_abs_diff_eq!(
+        -hood.y,
+        figure(&sidecar, "rear", "corner_half_width_m"),
+        epsilon = 1e-4
+    );
 }
 
 #[test]
 fn at_a_profile_angle_of_52_degrees_the_rails_shadow_still_lies_on_the_doors() {
     // Common practice, as in the rulebook: drop = stand-off · tan(profile angle), at least 0.10 m left.
     let sidecar = sidecar();
-    let stand_off = figure(&sidecar, "handrail", "offset_m") - figure(&sidecar, "doors", "offset_m");
+    let stand_off =
+        figure(&sidecar, "handrail", "offset_m") - figure(&sidecar, "doors", "offset_m");
     let line = figure(&sidecar, "handrail", "height_m") - stand_off * 52_f64.to_radians().tan();
     assert!(line - figure(&sidecar, "doors", "bottom_m") >= 0.10);
     assert!(line < figure(&sidecar, "doors", "top_m"));
+}
+
+#[test]
+fn every_part_is_closed_and_wound_outward() {
+    assert_closed_and_outward(&groups());
+}
+
+#[test]
+fn no_two_faces_that_look_the_same_way_lie_in_one_plane() {
+    assert_no_shared_planes(&groups());
 }

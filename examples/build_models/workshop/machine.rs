@@ -84,7 +84,14 @@ pub struct Machine {
 
 impl Machine {
     /// Adds a group.
-    pub fn add(&mut self, group: &'static str, name: &'static str, role: &'static str, material: &'static str, mesh: Mesh) {
+    pub fn add(
+        &mut self,
+        group: &'static str,
+        name: &'static str,
+        role: &'static str,
+        material: &'static str,
+        mesh: Mesh,
+    ) {
         self.groups.push(Group {
             group,
             name,
@@ -185,5 +192,9 @@ impl Machine {
 /// A number with four decimals, and no negative zero.
 fn decimals(value: f64) -> String {
     let text = format!("{value:.4}");
-    if text == "-0.0000" { "0.0000".to_owned() } else { text }
+    if text == "-0.0000" {
+        "0.0000".to_owned()
+    } else {
+        text
+    }
 }

@@ -2,8 +2,10 @@
 //! Overall sizes follow general literature (length 20.98 m over coupler faces, 3.10 m wide, 4.75 m high,
 //! truck centres 13.26 m, truck wheelbase 4.14 m); everything else is ours. May not enter: shapes.
 
-mod body;
+mod cabin;
 mod ends;
+mod fittings;
+mod hoods;
 mod running;
 
 use super::machine::{End, Figures, Machine, Paint};
@@ -92,18 +94,54 @@ const TRUCK: Truck = Truck {
 
 /// Paints, sRGB.
 const PAINTS: [Paint; 12] = [
-    Paint { name: "madder", color_srgb: "#8f3329" },
-    Paint { name: "cream", color_srgb: "#e6dab9" },
-    Paint { name: "roof grey", color_srgb: "#45484a" },
-    Paint { name: "underframe", color_srgb: "#3f4244" },
-    Paint { name: "truck grey", color_srgb: "#5a5854" },
-    Paint { name: "wheel steel", color_srgb: "#6f675e" },
-    Paint { name: "rail white", color_srgb: "#ece7d9" },
-    Paint { name: "glass", color_srgb: "#1d272d" },
-    Paint { name: "grille", color_srgb: "#33373a" },
-    Paint { name: "lamp", color_srgb: "#f6f1df" },
-    Paint { name: "brass", color_srgb: "#b48c43" },
-    Paint { name: "black", color_srgb: "#202223" },
+    Paint {
+        name: "madder",
+        color_srgb: "#8f3329",
+    },
+    Paint {
+        name: "cream",
+        color_srgb: "#e6dab9",
+    },
+    Paint {
+        name: "roof grey",
+        color_srgb: "#45484a",
+    },
+    Paint {
+        name: "underframe",
+        color_srgb: "#3f4244",
+    },
+    Paint {
+        name: "truck grey",
+        color_srgb: "#5a5854",
+    },
+    Paint {
+        name: "wheel steel",
+        color_srgb: "#6f675e",
+    },
+    Paint {
+        name: "rail white",
+        color_srgb: "#ece7d9",
+    },
+    Paint {
+        name: "glass",
+        color_srgb: "#1d272d",
+    },
+    Paint {
+        name: "grille",
+        color_srgb: "#33373a",
+    },
+    Paint {
+        name: "lamp",
+        color_srgb: "#f6f1df",
+    },
+    Paint {
+        name: "brass",
+        color_srgb: "#b48c43",
+    },
+    Paint {
+        name: "black",
+        color_srgb: "#202223",
+    },
 ];
 
 /// Builds it.
@@ -117,8 +155,8 @@ pub fn build() -> Machine {
         figures: Figures {
             gauge_m: 2.0 * HALF_GAUGE_M,
             length_over_couplers_m: 2.0 * COUPLER_FACE_X_M,
-            width_m: 2.0 * body::WIDEST_M,
-            height_m: body::HIGHEST_M,
+            width_m: 2.0 * cabin::WIDEST_M,
+            height_m: fittings::HIGHEST_M,
             head: End {
                 coupler_x_m: COUPLER_FACE_X_M,
                 corner_x_m: NOSE_FRONT_X_M,
@@ -140,13 +178,15 @@ pub fn build() -> Machine {
                 DOOR_ROW.top_m,
                 HOOD_HALF_M + DOOR_PROUD_M,
                 DOOR_ROW.from_m,
-                DOOR_ROW.to_m(),
+                DOOR_ROW.end_m(),
             ],
         },
         paints: PAINTS.to_vec(),
         groups: Vec::new(),
     };
-    body::add(&mut machine);
+    hoods::add(&mut machine);
+    cabin::add(&mut machine);
+    fittings::add(&mut machine);
     ends::add(&mut machine);
     running::add(&mut machine);
     machine

@@ -18,7 +18,10 @@ pub fn add(machine: &mut Machine) {
         TRUCK_X_M,
         [
             ("truck_frame_front", "front truck"),
-            ("truck_gear_front", "front truck's springs, brakes and motors"),
+            (
+                "truck_gear_front",
+                "front truck's springs, brakes and motors",
+            ),
             ("wheels_front", "front truck's wheels"),
         ],
     );
@@ -48,11 +51,29 @@ pub fn add(machine: &mut Machine) {
     );
     let reservoir = |x: (f64, f64)| tank::reservoir(x, 1.24, 1.225, 0.13);
     let pair = Mesh::of([reservoir((-2.95, -0.25)), reservoir((0.25, 2.95))]);
-    machine.add("air_tanks_right", "engineer-side air tanks", "tank", "truck grey", pair);
+    machine.add(
+        "air_tanks_right",
+        "engineer-side air tanks",
+        "tank",
+        "truck grey",
+        pair,
+    );
     let single = reservoir((-2.95, -0.25)).mirrored();
-    machine.add("air_tank_left", "conductor-side air tank", "tank", "truck grey", single);
+    machine.add(
+        "air_tank_left",
+        "conductor-side air tank",
+        "tank",
+        "truck grey",
+        single,
+    );
     let box_ = eased([0.35, 1.05, 1.10], [2.85, 1.36, 1.40], 0.02);
-    machine.add("equipment_box", "equipment box", "detail", "underframe", box_);
+    machine.add(
+        "equipment_box",
+        "equipment box",
+        "detail",
+        "underframe",
+        box_,
+    );
 }
 
 /// One truck about x, with its groups: frame, gear, wheels.
@@ -67,7 +88,11 @@ fn truck(machine: &mut Machine, x: f64, names: [(&'static str, &'static str); 3]
     let gear = Mesh::of([TRUCK.springs(), TRUCK.brakes()]);
     let meshes = [
         ("truck", "truck grey", frame.both_sides()),
-        ("truck", "underframe", Mesh::of([gear.both_sides(), TRUCK.middle()])),
+        (
+            "truck",
+            "underframe",
+            Mesh::of([gear.both_sides(), TRUCK.middle()]),
+        ),
         ("wheel", "wheel steel", Mesh::of(wheels)),
     ];
     for ((group, name), (role, paint, mesh)) in names.into_iter().zip(meshes) {

@@ -1,8 +1,8 @@
 //! The cab: roof, windows, doors, armrests. May not enter: lights and number boards (see `lights`).
 
-use super::doors::DOOR_PROUD_M;
 use super::super::shape::polygon::stroke;
 use super::super::shape::{Frame, Mesh, Solid, panel, rectangle, slab, tube, window_frame};
+use super::doors::DOOR_PROUD_M;
 use glam::{DVec2, DVec3};
 
 /// How deep a window's pocket is sunk into the wall.
@@ -21,7 +21,13 @@ pub fn pane(from: (f64, f64), to: (f64, f64)) -> Mesh {
 pub fn gasket(from: (f64, f64), to: (f64, f64)) -> Mesh {
     // The opening is a little narrower than the pocket, so that no two faces lie in one plane.
     let lip = 0.007;
-    window_frame((from.0 + lip, from.1 + lip), (to.0 - lip, to.1 - lip), 0.035, 0.012, 0.008)
+    window_frame(
+        (from.0 + lip, from.1 + lip),
+        (to.0 - lip, to.1 - lip),
+        0.035,
+        0.012,
+        0.008,
+    )
 }
 
 /// A wiper on a windshield.
@@ -78,15 +84,20 @@ pub fn door_bottom(from: (f64, f64), to: (f64, f64)) -> Mesh {
 
 /// The padded armrest below a side window (right side): from the wall out to `reach` from the centre line.
 pub fn armrest(half_width: f64, reach: f64, x: (f64, f64), z: (f64, f64)) -> Mesh {
-    panel((x.0, z.0), (x.1, z.1), 0.03, reach - half_width, 0.006)
-    .on(&Frame::right(half_width))
+    panel((x.0, z.0), (x.1, z.1), 0.03, reach - half_width, 0.006).on(&Frame::right(half_width))
 }
 
 /// The line of a roof over a cab, from the right eave over the top to the left one (y, z).
 pub fn arch(half_width: f64, eaves: f64, top: f64) -> Vec<DVec2> {
     let rise = top - eaves;
-    let right = [(1.0, 0.0), (0.97, 0.20), (0.84, 0.56), (0.62, 0.81), (0.32, 0.96)]
-        .map(|(across, up)| (-across * half_width, eaves + up * rise));
+    let right = [
+        (1.0, 0.0),
+        (0.97, 0.20),
+        (0.84, 0.56),
+        (0.62, 0.81),
+        (0.32, 0.96),
+    ]
+    .map(|(across, up)| (-across * half_width, eaves + up * rise));
     let left = right.iter().rev().map(|p| (-p.0, p.1));
     right.into_iter().chain(left).map(DVec2::from).collect()
 }

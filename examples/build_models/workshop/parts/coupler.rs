@@ -63,7 +63,10 @@ pub fn hose(x: f64, y: f64, z: f64, drop: f64, radius: f64) -> Mesh {
         DVec3::new(x + 0.34, y * 0.92, z - drop - 0.02),
     ];
     let half = radius + 0.012;
-    let cock = slab([x - 0.03, y - half, z - half], [x + 0.07, y + half, z + half]);
+    let cock = slab(
+        [x - 0.03, y - half, z - half],
+        [x + 0.07, y + half, z + half],
+    );
     let end = path[3];
     let gladhand = slab(
         [end.x - 0.03, end.y - 0.025, end.z - 0.04],

@@ -27,7 +27,12 @@ pub fn horn(base: DVec3, z: f64) -> Mesh {
             [base.x - 0.05, base.y - 0.20, z - 0.05],
             [base.x + 0.05, base.y + 0.20, z + 0.01],
         ),
-        cylinder(base - DVec3::Z * 0.03, DVec3::new(base.x, base.y, z - 0.03), 0.03, 8),
+        cylinder(
+            base - DVec3::Z * 0.03,
+            DVec3::new(base.x, base.y, z - 0.03),
+            0.03,
+            8,
+        ),
     ])
 }
 
@@ -36,7 +41,14 @@ pub fn bell(base: DVec3) -> Mesh {
     let body = turned(
         base + DVec3::Z * 0.06,
         DVec3::Z,
-        &[(0.0, 0.135), (0.03, 0.125), (0.10, 0.09), (0.19, 0.08), (0.23, 0.04), (0.235, 0.0)],
+        &[
+            (0.0, 0.135),
+            (0.03, 0.125),
+            (0.10, 0.09),
+            (0.19, 0.08),
+            (0.23, 0.04),
+            (0.235, 0.0),
+        ],
         14,
     );
     let post = |y: f64| {
@@ -57,19 +69,20 @@ pub fn antenna(base: DVec3, height: f64) -> Mesh {
     turned(
         base,
         DVec3::Z,
-        &[(-0.03, 0.09), (0.02, 0.09), (0.03, 0.045), (height - 0.02, 0.04), (height, 0.0)],
+        &[
+            (-0.03, 0.09),
+            (0.02, 0.09),
+            (0.03, 0.045),
+            (height - 0.02, 0.04),
+            (height, 0.0),
+        ],
         10,
     )
 }
 
 /// A filler cap on a flat face: `axis` points out of it.
 pub fn filler(at: DVec3, axis: DVec3, radius: f64) -> Mesh {
-    turned(
-        at,
-        axis,
-        &[(-0.03, radius), (0.06, 0.8 * radius)],
-        8,
-    )
+    turned(at, axis, &[(-0.03, radius), (0.06, 0.8 * radius)], 8)
 }
 
 /// A ventilator on a cab's roof.

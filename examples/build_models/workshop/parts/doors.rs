@@ -74,7 +74,7 @@ impl Row {
     }
 
     /// The last leaf's last edge.
-    pub fn to_m(&self) -> f64 {
+    pub fn end_m(&self) -> f64 {
         self.from_m + self.pairs as f64 * (self.pair_m() + self.post_m) - self.post_m
     }
 
@@ -89,20 +89,31 @@ impl Row {
             let post = 0.5 * self.post_m;
             all.add(&hinges(x - post, post + 0.03, (low, high)));
         }
-        all.add(&hinges(self.to_m() + 0.5 * self.post_m, 0.5 * self.post_m + 0.03, (low, high)));
+        all.add(&hinges(
+            self.end_m() + 0.5 * self.post_m,
+            0.5 * self.post_m + 0.03,
+            (low, high),
+        ));
         all
     }
 
     /// The joints around the pairs.
     pub fn joints(&self) -> Mesh {
         Mesh::of(self.starts().map(|x| {
-            joint((x, self.bottom_m), (x + self.pair_m(), self.top_m), self.seam_m)
+            joint(
+                (x, self.bottom_m),
+                (x + self.pair_m(), self.top_m),
+                self.seam_m,
+            )
         }))
     }
 
     /// One latch on each pair's second leaf.
     pub fn latches(&self) -> Mesh {
         let up = 0.5 * (self.bottom_m + self.top_m);
-        Mesh::of(self.starts().map(|x| latch(x + self.leaf_m + self.seam_m + 0.06, up)))
+        Mesh::of(
+            self.starts()
+                .map(|x| latch(x + self.leaf_m + self.seam_m + 0.06, up)),
+        )
     }
 }

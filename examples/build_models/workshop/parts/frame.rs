@@ -51,7 +51,8 @@ impl Deck {
     /// A painted stripe on the right-hand sill.
     pub fn sill_stripe(&self, from: f64, height: f64) -> Mesh {
         let x = self.well_x_m.0 - 0.05;
-        slab([-x, from, -0.01], [x, from + height, 0.007]).on(&Frame::right(self.half_width_m - 0.03))
+        slab([-x, from, -0.01], [x, from + height, 0.007])
+            .on(&Frame::right(self.half_width_m - 0.03))
     }
 
     /// The sides and back of the front right step well, down to `bottom`.
@@ -81,7 +82,10 @@ impl Deck {
         Mesh::of([
             cheek(a - 0.02),
             cheek(b + 0.02),
-            slab([a - 0.02, inner - 0.005, bottom + 0.05], [b + 0.02, inner + 0.036, top - 0.006]),
+            slab(
+                [a - 0.02, inner - 0.005, bottom + 0.05],
+                [b + 0.02, inner + 0.036, top - 0.006],
+            ),
         ])
     }
 
@@ -90,7 +94,10 @@ impl Deck {
         let (a, b) = self.well_x_m;
         let outer = -(self.half_width_m - 0.02);
         let tread = |z: f64| {
-            slab([a - 0.012, outer, z - 0.035], [b + 0.012, -self.well_y_m - 0.05, z])
+            slab(
+                [a - 0.012, outer, z - 0.035],
+                [b + 0.012, -self.well_y_m - 0.05, z],
+            )
         };
         Mesh::of(heights.iter().map(|z| tread(*z)))
     }
@@ -109,11 +116,19 @@ pub fn pilot(x: f64, half_width: f64, z: (f64, f64), coupler_z: f64) -> Mesh {
     ]
     .map(DVec2::from);
     let opening = rectangle((-0.26, coupler_z - 0.2), (0.26, coupler_z + 0.2));
-    let plate = Solid::plate(&outline, &[opening], -0.03, 0.03).on(&Frame::front(x)).mesh();
+    let plate = Solid::plate(&outline, &[opening], -0.03, 0.03)
+        .on(&Frame::front(x))
+        .mesh();
     // The top beam is a toe board; a drop step for crossing to a coupled neighbour lies on it.
-    let beam = slab([x - 0.05, -half_width - 0.01, z.1 - 0.14], [x + 0.06, half_width + 0.01, z.1 + 0.02]);
+    let beam = slab(
+        [x - 0.05, -half_width - 0.01, z.1 - 0.14],
+        [x + 0.06, half_width + 0.01, z.1 + 0.02],
+    );
     let step = slab([x + 0.02, -0.40, z.1 - 0.03], [x + 0.24, 0.40, z.1 + 0.008]);
-    let pocket = slab([x - 0.30, -0.34, coupler_z - 0.28], [x - 0.02, 0.34, coupler_z + 0.28]);
+    let pocket = slab(
+        [x - 0.30, -0.34, coupler_z - 0.28],
+        [x - 0.02, 0.34, coupler_z + 0.28],
+    );
     Mesh::of([plate, beam, step, pocket])
 }
 
@@ -131,7 +146,13 @@ pub fn plow(x: f64, half_width: f64, z: (f64, f64), nose: f64) -> Mesh {
             (-0.07, 0.30),
             (0.01, 0.0),
         ]
-        .map(|(dx, share)| DVec3::new(x + ahead + dx, y, z.0 + lift * (1.0 - share) + share * height))
+        .map(|(dx, share)| {
+            DVec3::new(
+                x + ahead + dx,
+                y,
+                z.0 + lift * (1.0 - share) + share * height,
+            )
+        })
         .to_vec()
     };
     let blade = Solid::loft(&[
@@ -142,7 +163,12 @@ pub fn plow(x: f64, half_width: f64, z: (f64, f64), nose: f64) -> Mesh {
         ring(half_width, 0.0, 0.10),
     ])
     .mesh();
-    let brace = |y: f64| slab([x - 0.08, y - 0.03, z.0 + 0.2], [x + 0.4 * nose, y + 0.03, z.0 + 0.42]);
+    let brace = |y: f64| {
+        slab(
+            [x - 0.08, y - 0.03, z.0 + 0.2],
+            [x + 0.4 * nose, y + 0.03, z.0 + 0.42],
+        )
+    };
     Mesh::of([blade, brace(-0.8), brace(0.8), brace(-0.3), brace(0.3)])
 }
 
@@ -154,6 +180,15 @@ pub fn uncoupling_lever(x: f64, z: f64, half_width: f64) -> Mesh {
         DVec3::new(x + 0.07, -half_width + 0.16, z),
         DVec3::new(x + 0.10, -half_width + 0.10, z - 0.22),
     ];
-    let bracket = |y: f64| slab([x + 0.01, y - 0.02, z - 0.03], [x + 0.09, y + 0.02, z + 0.03]);
-    Mesh::of([tube(&bar, 0.014, 4), bracket(-0.45), bracket(-half_width + 0.28)])
+    let bracket = |y: f64| {
+        slab(
+            [x + 0.01, y - 0.02, z - 0.03],
+            [x + 0.09, y + 0.02, z + 0.03],
+        )
+    };
+    Mesh::of([
+        tube(&bar, 0.014, 4),
+        bracket(-0.45),
+        bracket(-half_width + 0.28),
+    ])
 }

@@ -36,7 +36,13 @@ fn drawn_in(profile: &[DVec2], inset: f64) -> Vec<DVec2> {
 }
 
 /// A body along x whose ends are broken by `ease_rear` and `ease_front` (0: square).
-pub fn body(profile: &[DVec2], rear_x: f64, front_x: f64, ease_rear: f64, ease_front: f64) -> Solid {
+pub fn body(
+    profile: &[DVec2],
+    rear_x: f64,
+    front_x: f64,
+    ease_rear: f64,
+    ease_front: f64,
+) -> Solid {
     let mut rings = Vec::new();
     if ease_rear > 0.0 {
         rings.push(section(rear_x, &drawn_in(profile, ease_rear)));
@@ -81,7 +87,13 @@ pub fn grille(half_width: f64, x: (f64, f64), z: (f64, f64), pitch: f64) -> Mesh
 }
 
 /// A bulge on a hood's flanks and roof (over a dynamic brake): its lower edges and its ends slope.
-pub fn blister(half_width: f64, from_half_width: f64, x: (f64, f64), z: (f64, f64), slope: f64) -> Solid {
+pub fn blister(
+    half_width: f64,
+    from_half_width: f64,
+    x: (f64, f64),
+    z: (f64, f64),
+    slope: f64,
+) -> Solid {
     let profile = |half: f64| -> Vec<DVec2> {
         [
             (from_half_width - 0.04, z.0),

@@ -24,7 +24,13 @@ pub fn twin_lamps(up: f64, out: f64) -> Mesh {
 /// A number board's housing around `from`–`to`, its rim at `out`.
 pub fn board_housing(from: (f64, f64), to: (f64, f64), out: f64) -> Mesh {
     let rim = 0.03;
-    panel((from.0 - rim, from.1 - rim), (to.0 + rim, to.1 + rim), 0.05, out, 0.012)
+    panel(
+        (from.0 - rim, from.1 - rim),
+        (to.0 + rim, to.1 + rim),
+        0.05,
+        out,
+        0.012,
+    )
 }
 
 /// The lit face of a number board in its housing.

@@ -27,7 +27,10 @@ pub fn stanchion(x: f64, y: f64, z: (f64, f64)) -> Mesh {
         STANCHION_RADIUS_M,
         5,
     );
-    let foot = slab([x - 0.035, -y - 0.024, z.0 - 0.01], [x + 0.035, -y + 0.024, z.0 + 0.05]);
+    let foot = slab(
+        [x - 0.035, -y - 0.024, z.0 - 0.01],
+        [x + 0.035, -y + 0.024, z.0 + 0.05],
+    );
     Mesh::of([post, foot])
 }
 

@@ -1,7 +1,7 @@
 //! What stands on a hood's roof: fans under shrouds, exhaust stack, hatches. May not enter: the roof itself.
 
-use super::hood::section;
 use super::super::shape::{Mesh, Solid, ring, slab, turned};
+use super::hood::section;
 use glam::{DVec2, DVec3};
 use std::f64::consts::TAU;
 
@@ -20,16 +20,21 @@ pub fn fan(x: f64, roof_z: f64, top: f64, radius: f64, blades: usize) -> Mesh {
         ],
         14,
     );
-    let hub = turned(
+    let hub = turned(origin, DVec3::Z, &[(-0.02, 0.17), (height - 0.03, 0.14)], 8);
+    let floor = turned(
         origin,
         DVec3::Z,
-        &[(-0.02, 0.17), (height - 0.03, 0.14)],
-        8,
+        &[(-0.08, radius - 0.005), (0.012, radius - 0.005)],
+        10,
     );
-    let floor = turned(origin, DVec3::Z, &[(-0.08, radius - 0.005), (0.012, radius - 0.005)], 10);
     let mut all = Mesh::of([shroud, hub, floor]);
     for k in 0..blades {
-        all.add(&blade(origin, TAU * k as f64 / blades as f64, radius - 0.05, height));
+        all.add(&blade(
+            origin,
+            TAU * k as f64 / blades as f64,
+            radius - 0.05,
+            height,
+        ));
     }
     for across in [-0.35, 0.35] {
         let reach = radius * (1.0_f64 - across * across).sqrt() - 0.01;
@@ -50,7 +55,11 @@ fn blade(origin: DVec3, angle: f64, reach: f64, height: f64) -> Mesh {
         let centre = origin + outward * distance + DVec3::Z * (0.45 * height);
         let chord = sideward * half + DVec3::Z * rise;
         let thick = DVec3::Z * 0.008;
-        vec![centre - chord - thick, centre + chord - thick, centre + thick]
+        vec![
+            centre - chord - thick,
+            centre + chord - thick,
+            centre + thick,
+        ]
     };
     Solid::loft(&[ring(0.12, 0.07, 0.05), ring(reach, 0.13, 0.03)]).mesh()
 }
@@ -59,25 +68,48 @@ fn blade(origin: DVec3, angle: f64, reach: f64, height: f64) -> Mesh {
 pub fn exhaust(x: f64, roof_z: f64, top: f64, half_length: f64, half_width: f64) -> Mesh {
     let section_at = |z: f64, grow: f64| -> Vec<DVec3> {
         let (l, w) = (half_length + grow, half_width + grow);
-        [(l - 0.05, -w), (l, -w + 0.05), (l, w - 0.05), (l - 0.05, w), (-l + 0.05, w), (-l, w - 0.05), (-l, -w + 0.05), (-l + 0.05, -w)]
-            .map(|(dx, dy)| DVec3::new(x + dx, dy, z))
-            .to_vec()
+        [
+            (l - 0.05, -w),
+            (l, -w + 0.05),
+            (l, w - 0.05),
+            (l - 0.05, w),
+            (-l + 0.05, w),
+            (-l, w - 0.05),
+            (-l, -w + 0.05),
+            (-l + 0.05, -w),
+        ]
+        .map(|(dx, dy)| DVec3::new(x + dx, dy, z))
+        .to_vec()
     };
     let mouth: Vec<DVec3> = [(1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0)]
         .map(|(sx, sy)| DVec3::new(x + sx * (half_length - 0.05), sy * (half_width - 0.05), top))
         .to_vec();
-    Solid::loft(&[section_at(roof_z - 0.05, 0.06), section_at(roof_z + 0.06, 0.0), section_at(top, 0.0)])
-        .pocket(&mouth, 0.10)
-        .mesh()
+    Solid::loft(&[
+        section_at(roof_z - 0.05, 0.06),
+        section_at(roof_z + 0.06, 0.0),
+        section_at(top, 0.0),
+    ])
+    .pocket(&mouth, 0.10)
+    .mesh()
 }
 
 /// A low hatch on the roof between `x.0` and `x.1`.
 pub fn hatch(x: (f64, f64), half_width: f64, roof_z: f64, proud: f64) -> Mesh {
-    slab([x.0, -half_width, roof_z - 0.05], [x.1, half_width, roof_z + proud])
+    slab(
+        [x.0, -half_width, roof_z - 0.05],
+        [x.1, half_width, roof_z + proud],
+    )
 }
 
 /// A roof of flats over a hood: eaves at (`half_width`, `eaves`), flat top at `top`; begins `sunk` below the eaves.
-pub fn hood_roof(half_width: f64, eaves: f64, top: f64, sunk: f64, x: (f64, f64), ease: f64) -> Mesh {
+pub fn hood_roof(
+    half_width: f64,
+    eaves: f64,
+    top: f64,
+    sunk: f64,
+    x: (f64, f64),
+    ease: f64,
+) -> Mesh {
     let profile = |inset: f64| -> Vec<DVec2> {
         let half = half_width - inset;
         let right = [

@@ -1,7 +1,7 @@
 //! Fuel tank and air reservoirs. May not enter: the frame that they hang from.
 
-use super::hood::section;
 use super::super::shape::{Frame, Mesh, Solid, cylinder, panel, slab, turned};
+use super::hood::section;
 use glam::{DVec2, DVec3};
 
 /// A fuel tank hung between x `rear` and `front`: flat sides, rounded lower edges, welded ends.
@@ -34,15 +34,35 @@ pub fn tank_fittings(x: (f64, f64), half_width: f64, z: (f64, f64)) -> Mesh {
     let neck = turned(
         DVec3::new(at, 0.72 * z.0 + 0.28 * z.1 + 0.28, -0.02),
         DVec3::new(0.0, 0.55, 1.0),
-        &[(0.0, 0.06), (0.09, 0.06), (0.09, 0.075), (0.13, 0.075), (0.145, 0.0)],
+        &[
+            (0.0, 0.06),
+            (0.09, 0.06),
+            (0.09, 0.075),
+            (0.13, 0.075),
+            (0.145, 0.0),
+        ],
         8,
     );
-    let gauge = panel((at + 0.35, z.0 + 0.10), (at + 0.43, z.1 - 0.10), 0.02, 0.025, 0.008);
+    let gauge = panel(
+        (at + 0.35, z.0 + 0.10),
+        (at + 0.43, z.1 - 0.10),
+        0.02,
+        0.025,
+        0.008,
+    );
     let strap = |share: f64| {
         let along = x.0 + share * (x.1 - x.0);
         slab([along - 0.035, z.0, -0.02], [along + 0.035, z.1, 0.012])
     };
-    Mesh::of([neck, gauge, strap(0.08), strap(0.36), strap(0.5), strap(0.92)]).on(&flank)
+    Mesh::of([
+        neck,
+        gauge,
+        strap(0.08),
+        strap(0.36),
+        strap(0.5),
+        strap(0.92),
+    ])
+    .on(&flank)
 }
 
 /// A lying air reservoir on the right side, its ends domed, with two straps.

@@ -84,7 +84,10 @@ impl Truck {
         let web = Solid::plate(&outline, &[hole(-0.5 * end), hole(0.5 * end)], -0.12, -0.03);
         let flange = Solid::prism(&stroke(&self.crest(), 0.055), -0.16, 0.0);
         let web_behind_holes = |middle: f64| {
-            slab([middle - 0.40, low + 0.04, -0.20], [middle + 0.40, top - 0.18, -0.135])
+            slab(
+                [middle - 0.40, low + 0.04, -0.20],
+                [middle + 0.40, top - 0.18, -0.135],
+            )
         };
         Mesh::of([
             web.mesh(),
@@ -99,7 +102,13 @@ impl Truck {
     pub fn journal_boxes(&self) -> Mesh {
         let z = self.axle_z_m;
         let boxes = self.axles().map(|x| {
-            let housing = panel((x - 0.155, z - 0.17), (x + 0.155, z + 0.165), 0.24, -0.005, 0.03);
+            let housing = panel(
+                (x - 0.155, z - 0.17),
+                (x + 0.155, z + 0.165),
+                0.24,
+                -0.005,
+                0.03,
+            );
             let cover = turned(
                 DVec3::new(x, z, -0.02),
                 DVec3::Z,
@@ -174,12 +183,19 @@ impl Truck {
             beam(0.5 * end, 0.16, top - 0.33, top - 0.16),
             beam(-end - 0.44, 0.05, top - 0.30, top - 0.08),
             beam(end + 0.44, 0.05, top - 0.30, top - 0.08),
-            slab([-0.5 * end, -0.45, top - 0.2], [0.5 * end, 0.45, top + 0.12]),
+            slab(
+                [-0.5 * end, -0.45, top - 0.2],
+                [0.5 * end, 0.45, top + 0.12],
+            ),
         ]);
         for axle in self.axles() {
             let side = if axle > 0.0 { -1.0 } else { 1.0 };
             let at = axle + side * 0.38;
-            let motor = Solid::prism(&rectangle((at - 0.36, z - 0.24), (at + 0.36, z + 0.24)), -0.52, 0.52);
+            let motor = Solid::prism(
+                &rectangle((at - 0.36, z - 0.24), (at + 0.36, z + 0.24)),
+                -0.52,
+                0.52,
+            );
             all.add(&motor.on(&Frame::right(0.0)).mesh());
         }
         all

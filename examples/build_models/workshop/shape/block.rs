@@ -16,7 +16,12 @@ pub fn rectangle(from: (f64, f64), to: (f64, f64)) -> Vec<DVec2> {
 
 /// A plain box between two corners (low, high).
 pub fn slab(low: [f64; 3], high: [f64; 3]) -> Mesh {
-    Solid::prism(&rectangle((low[0], low[1]), (high[0], high[1])), low[2], high[2]).mesh()
+    Solid::prism(
+        &rectangle((low[0], low[1]), (high[0], high[1])),
+        low[2],
+        high[2],
+    )
+    .mesh()
 }
 
 /// A box whose edges are all broken by `ease`.
@@ -50,17 +55,23 @@ pub fn eased(low: [f64; 3], high: [f64; 3], ease: f64) -> Mesh {
 /// broken by `ease`.
 pub fn panel(from: (f64, f64), to: (f64, f64), sunk: f64, proud: f64, ease: f64) -> Mesh {
     let ring = |inset: f64, out: f64| -> Vec<DVec3> {
-        rectangle((from.0 + inset, from.1 + inset), (to.0 - inset, to.1 - inset))
-            .into_iter()
-            .map(|p| p.extend(out))
-            .collect()
+        rectangle(
+            (from.0 + inset, from.1 + inset),
+            (to.0 - inset, to.1 - inset),
+        )
+        .into_iter()
+        .map(|p| p.extend(out))
+        .collect()
     };
     Solid::loft(&[ring(0.0, -sunk), ring(0.0, proud - ease), ring(ease, proud)]).mesh()
 }
 
 /// A frame of `width` around an opening on a wall, sunk and proud.
 pub fn window_frame(from: (f64, f64), to: (f64, f64), width: f64, sunk: f64, proud: f64) -> Mesh {
-    let outer = rectangle((from.0 - width, from.1 - width), (to.0 + width, to.1 + width));
+    let outer = rectangle(
+        (from.0 - width, from.1 - width),
+        (to.0 + width, to.1 + width),
+    );
     Solid::plate(&outer, &[rectangle(from, to)], -sunk, proud).mesh()
 }
 
@@ -80,7 +91,10 @@ pub fn louvres(from: (f64, f64), to: (f64, f64), back: f64, front: f64, pitch: f
     profile.push(DVec2::new(to.1, back));
     // Profile is (up, out), drawn out along `along`.
     let ring = |along: f64| -> Vec<DVec3> {
-        profile.iter().map(|p| DVec3::new(along, p.x, p.y)).collect()
+        profile
+            .iter()
+            .map(|p| DVec3::new(along, p.x, p.y))
+            .collect()
     };
     Solid::loft(&[ring(from.0), ring(to.0)]).mesh()
 }

@@ -26,8 +26,12 @@ impl Mesh {
     pub fn add(&mut self, piece: &Mesh) {
         let base = self.points.len();
         self.points.extend_from_slice(&piece.points);
-        self.triangles
-            .extend(piece.triangles.iter().map(|t| t.map(|corner| corner + base)));
+        self.triangles.extend(
+            piece
+                .triangles
+                .iter()
+                .map(|t| t.map(|corner| corner + base)),
+        );
     }
 
     /// The same, shifted.

@@ -39,7 +39,11 @@ fn in_corner(before: DVec2, corner: DVec2, after: DVec2, target: DVec2) -> bool 
 ///
 /// Ear clipping; each hole is first joined to the ring by its shortest free bridge.
 pub fn triangulate(outline: &[DVec2], holes: &[Vec<DVec2>]) -> Vec<[usize; 3]> {
-    let points: Vec<DVec2> = outline.iter().chain(holes.iter().flatten()).copied().collect();
+    let points: Vec<DVec2> = outline
+        .iter()
+        .chain(holes.iter().flatten())
+        .copied()
+        .collect();
     let mut ring: Vec<usize> = (0..outline.len()).collect();
     if signed_area2(outline) < 0.0 {
         ring.reverse();
@@ -67,7 +71,11 @@ pub fn triangulate(outline: &[DVec2], holes: &[Vec<DVec2>]) -> Vec<[usize; 3]> {
 }
 
 /// The ring position, hole and hole position of the shortest bridge that crosses nothing.
-fn shortest_bridge(points: &[DVec2], ring: &[usize], holes: &[Vec<usize>]) -> (usize, usize, usize) {
+fn shortest_bridge(
+    points: &[DVec2],
+    ring: &[usize],
+    holes: &[Vec<usize>],
+) -> (usize, usize, usize) {
     let mut best: Option<(f64, usize, usize, usize)> = None;
     for (at, &corner) in ring.iter().enumerate() {
         let before = points[ring[(at + ring.len() - 1) % ring.len()]];
@@ -76,7 +84,9 @@ fn shortest_bridge(points: &[DVec2], ring: &[usize], holes: &[Vec<usize>]) -> (u
             for (from, &target) in hole.iter().enumerate() {
                 let (a, b) = (points[corner], points[target]);
                 let length = a.distance(b);
-                if best.is_some_and(|(shortest, ..)| length >= shortest) || !in_corner(before, a, after, b) {
+                if best.is_some_and(|(shortest, ..)| length >= shortest)
+                    || !in_corner(before, a, after, b)
+                {
                     continue;
                 }
                 let free = std::iter::once(ring)
@@ -104,7 +114,11 @@ fn clip_ears(points: &[DVec2], mut ring: Vec<usize>) -> Vec<[usize; 3]> {
         let count = ring.len();
         let mut best: Option<(f64, usize)> = None;
         for at in 0..count {
-            let corners = [ring[(at + count - 1) % count], ring[at], ring[(at + 1) % count]];
+            let corners = [
+                ring[(at + count - 1) % count],
+                ring[at],
+                ring[(at + 1) % count],
+            ];
             let [a, b, c] = corners.map(|corner| points[corner]);
             let area = cross(a, b, c);
             let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
@@ -125,7 +139,11 @@ fn clip_ears(points: &[DVec2], mut ring: Vec<usize>) -> Vec<[usize; 3]> {
             }
         }
         let (_, at) = best.expect("an outline crosses itself");
-        triangles.push([ring[(at + count - 1) % count], ring[at], ring[(at + 1) % count]]);
+        triangles.push([
+            ring[(at + count - 1) % count],
+            ring[at],
+            ring[(at + 1) % count],
+        ]);
         ring.remove(at);
     }
     triangles.push([ring[0], ring[1], ring[2]]);

@@ -41,13 +41,21 @@ impl Face {
         let normal = self.normal();
         let across = normal.any_orthonormal_vector();
         let up = normal.cross(across);
-        outline.iter().map(|p| DVec2::new(p.dot(across), p.dot(up))).collect()
+        outline
+            .iter()
+            .map(|p| DVec2::new(p.dot(across), p.dot(up)))
+            .collect()
     }
 
     fn mesh(&self) -> Mesh {
         let holes: Vec<Vec<DVec2>> = self.holes.iter().map(|hole| self.flat(hole)).collect();
         Mesh {
-            points: self.outline.iter().chain(self.holes.iter().flatten()).copied().collect(),
+            points: self
+                .outline
+                .iter()
+                .chain(self.holes.iter().flatten())
+                .copied()
+                .collect(),
             triangles: triangulate(&self.flat(&self.outline), &holes),
         }
     }
@@ -96,13 +104,18 @@ impl Solid {
             for k in 0..ring.len() {
                 let (a, b) = (ring[k], ring[(k + 1) % ring.len()]);
                 let (low, high) = (from.min(to), from.max(to));
-                solid
-                    .faces
-                    .push(Face::new(vec![b.extend(low), a.extend(low), a.extend(high), b.extend(high)]));
+                solid.faces.push(Face::new(vec![
+                    b.extend(low),
+                    a.extend(low),
+                    a.extend(high),
+                    b.extend(high),
+                ]));
             }
             for cap in caps.clone() {
                 let z = solid.faces[cap].outline[0].z;
-                solid.faces[cap].holes.push(ring.iter().map(|p| p.extend(z)).collect());
+                solid.faces[cap]
+                    .holes
+                    .push(ring.iter().map(|p| p.extend(z)).collect());
             }
         }
         solid
@@ -111,7 +124,11 @@ impl Solid {
     /// The same, built on a frame.
     pub fn on(mut self, frame: &Frame) -> Solid {
         for face in &mut self.faces {
-            for point in face.outline.iter_mut().chain(face.holes.iter_mut().flatten()) {
+            for point in face
+                .outline
+                .iter_mut()
+                .chain(face.holes.iter_mut().flatten())
+            {
                 *point = frame.point(*point);
             }
         }
@@ -127,7 +144,9 @@ impl Solid {
                 let normal = face.normal();
                 let flat = face.flat(&face.outline);
                 let turn = signed_area2(&flat).signum();
-                outline.iter().all(|p| (*p - face.outline[0]).dot(normal).abs() < 1e-9)
+                outline
+                    .iter()
+                    .all(|p| (*p - face.outline[0]).dot(normal).abs() < 1e-9)
                     && face.flat(outline).iter().all(|p| {
                         // Every face with pockets is convex.
                         (0..flat.len()).all(|k| {

@@ -18,7 +18,9 @@ pub fn tube(path: &[DVec3], radius: f64, sides: usize) -> Mesh {
         .collect();
     let mut mesh = Mesh::default();
     for (at, point) in path.iter().enumerate() {
-        let next = path.get(at + 1).map_or(heading, |next| (*next - *point).normalize());
+        let next = path
+            .get(at + 1)
+            .map_or(heading, |next| (*next - *point).normalize());
         let mitre = (heading + next).normalize();
         for spoke in &mut spokes {
             let on_mitre = *spoke - heading * (spoke.dot(mitre) / heading.dot(mitre));
@@ -52,7 +54,10 @@ pub fn rounded(path: &[DVec3], radius: f64, steps: usize) -> Vec<DVec3> {
         let half = 0.5 * back.dot(on).clamp(-1.0, 1.0).acos();
         let reach = radius / half.tan();
         let centre = corner[1] + (back + on).normalize() * (radius / half.sin());
-        let (from, to) = (corner[1] + back * reach - centre, corner[1] + on * reach - centre);
+        let (from, to) = (
+            corner[1] + back * reach - centre,
+            corner[1] + on * reach - centre,
+        );
         let turn = std::f64::consts::PI - 2.0 * half;
         for k in 0..=steps {
             let t = k as f64 / steps as f64;

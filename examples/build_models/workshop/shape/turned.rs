@@ -29,7 +29,8 @@ pub fn turned(origin: DVec3, axis: DVec3, stations: &[(f64, f64)], segments: usi
     let mut mesh = Mesh::default();
     for station in &inner {
         let centre = origin + axis * station.0;
-        mesh.points.extend(circle(centre, axis, station.1, segments));
+        mesh.points
+            .extend(circle(centre, axis, station.1, segments));
     }
     for band in 0..inner.len() - 1 {
         for k in 0..segments {
@@ -40,8 +41,20 @@ pub fn turned(origin: DVec3, axis: DVec3, stations: &[(f64, f64)], segments: usi
         }
     }
     let top = (inner.len() - 1) * segments;
-    close(&mut mesh, 0, segments, (first.1 == 0.0).then(|| origin + axis * first.0), true);
-    close(&mut mesh, top, segments, (last.1 == 0.0).then(|| origin + axis * last.0), false);
+    close(
+        &mut mesh,
+        0,
+        segments,
+        (first.1 == 0.0).then(|| origin + axis * first.0),
+        true,
+    );
+    close(
+        &mut mesh,
+        top,
+        segments,
+        (last.1 == 0.0).then(|| origin + axis * last.0),
+        false,
+    );
     mesh.outward()
 }
 
@@ -67,7 +80,12 @@ fn close(mesh: &mut Mesh, base: usize, segments: usize, tip: Option<DVec3>, back
 
 /// A cylinder from `a` to `b`.
 pub fn cylinder(a: DVec3, b: DVec3, radius: f64, segments: usize) -> Mesh {
-    turned(a, b - a, &[(0.0, radius), (a.distance(b), radius)], segments)
+    turned(
+        a,
+        b - a,
+        &[(0.0, radius), (a.distance(b), radius)],
+        segments,
+    )
 }
 
 /// A ring: a closed profile of stations (along the axis, radius; all radii above 0) turned about it.
@@ -76,7 +94,8 @@ pub fn ring(origin: DVec3, axis: DVec3, profile: &[(f64, f64)], segments: usize)
     let mut mesh = Mesh::default();
     for station in profile {
         let centre = origin + axis * station.0;
-        mesh.points.extend(circle(centre, axis, station.1, segments));
+        mesh.points
+            .extend(circle(centre, axis, station.1, segments));
     }
     for band in 0..profile.len() {
         let above = (band + 1) % profile.len();
