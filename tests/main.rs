@@ -1,4 +1,19 @@
-//! One binary of tests against outside references. May not enter: helpers that belong to one subject.
+//! The one test binary: a file per subject. May not enter: tests themselves.
 
+mod camera_exposure;
+mod camera_focus;
+mod camera_view;
 mod model_files;
 mod model_hood_six_axle;
+mod rulebook_files;
+mod rulebook_score;
+mod rulebook_table;
+mod rulebook_verdict;
+mod scene_broken;
+mod scene_model;
+mod scene_sites;
+mod sky_clock;
+mod sky_light;
+mod sky_magnetic;
+mod sky_sun;
+mod table;

@@ -1,5 +1,6 @@
 //! The shipped six-axle hood unit: regenerated, measured against general literature, closed, complete.
-//! May not enter: the program's own loader (the files are read here independently).
+//! The files are read here independently of the program's loader, which is asked once. May not enter: other
+//! machines.
 
 use crate::model_files::{
     Groups, assert_closed_and_outward, assert_no_shared_planes, bounds, committed, normal,
@@ -285,4 +286,15 @@ fn every_part_is_closed_and_wound_outward() {
 #[test]
 fn no_two_faces_that_look_the_same_way_lie_in_one_plane() {
     assert_no_shared_planes(&groups());
+}
+
+#[test]
+fn the_programs_own_loader_takes_it_as_closed() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("models/hood_six_axle.toml");
+    let model = sunside::mesh::sidecar::load(&path).expect("the shipped model loads");
+    assert!(model.closed);
+    assert!(model.powered && !model.double_ended);
+    let count: usize = groups().values().map(Vec::len).sum();
+    assert_eq!(model.triangles.len(), count);
+    assert_eq!(model.gauge_m, 1.435);
 }

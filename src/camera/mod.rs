@@ -3,6 +3,8 @@
 pub mod exposure;
 pub mod film;
 pub mod focus;
+pub mod framing;
 pub mod lens;
 pub mod pose;
 pub mod projection;
+pub mod stops;

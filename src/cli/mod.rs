@@ -1,1 +1,3 @@
-//! (being built)
+//! The commands. May not enter: formulas, rules, drawing.
+
+pub mod check;

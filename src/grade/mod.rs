@@ -1,1 +1,18 @@
-//! (being built)
+//! How a frame is graded: measures, the rulebook that holds every limit, verdict, score and findings.
+//! May not enter: how a number is measured apart from `measure`, and how a frame is searched or drawn.
+
+pub mod catalogue; // every measure there is: key, unit, name
+pub mod reading; // what was measured: a value, not applicable, unknown
+pub mod rule; // one rule: limits, penalty, headroom
+mod rule_file; // one rule's table in a file
+pub mod rulebook; // all rules of a file, the two that ship, and how a file is read
+pub mod sheet; // judging: the graded frame with its findings
+pub mod verdict; // grades, verdicts, and the score
+pub mod wording; // sentences from templates
+
+pub use catalogue::{MeasureId, Unit};
+pub use reading::{Measured, Reading};
+pub use rule::Rule;
+pub use rulebook::Rulebook;
+pub use sheet::{Finding, Merit, Sheet, judge};
+pub use verdict::{Grade, Tally, Verdict};

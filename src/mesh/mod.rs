@@ -2,5 +2,9 @@
 //! May not enter: places, suns, cameras, pixels.
 
 pub mod model;
+pub mod obj;
 pub mod part;
+pub mod patch;
+pub mod sidecar;
 pub mod solid;
+pub mod winding;

@@ -107,3 +107,10 @@ pub struct Model {
     /// False when windings are not outward and closed: nothing may be culled by its facing.
     pub closed: bool,
 }
+
+impl Model {
+    /// From coupler face to coupler face, metres.
+    pub fn length_over_couplers_m(&self) -> f64 {
+        self.head.coupler_x_m - self.rear.coupler_x_m
+    }
+}

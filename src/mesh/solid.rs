@@ -45,3 +45,188 @@ pub enum Solid {
         radii_m: DVec3,
     },
 }
+
+/// Sides of the polygon that stands for a round bar.
+const BAR_SIDES: usize = 10;
+
+/// A convex polyhedron: corners, and faces as corner loops, counter-clockwise seen from outside.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Convex {
+    /// Corners, metres.
+    pub corners: Vec<DVec3>,
+    /// Loops of corner indices.
+    pub faces: Vec<Vec<u32>>,
+}
+
+impl Convex {
+    /// Triangles over the corners, outward.
+    pub fn triangles(&self) -> impl Iterator<Item = [u32; 3]> + '_ {
+        self.faces
+            .iter()
+            .flat_map(|face| (1..face.len() - 1).map(|i| [face[0], face[i], face[i + 1]]))
+    }
+
+    /// The same polyhedron with every corner moved by a rigid map.
+    pub fn moved(mut self, map: impl Fn(DVec3) -> DVec3) -> Convex {
+        for corner in &mut self.corners {
+            *corner = map(*corner);
+        }
+        self
+    }
+}
+
+impl Solid {
+    /// The solid as a convex polyhedron. Round shapes become polygons of equal cross-section area.
+    pub fn convex(&self) -> Convex {
+        match self {
+            Solid::Bar {
+                a,
+                b,
+                radius_a_m,
+                radius_b_m,
+            } => {
+                let axis = (*b - *a).normalize_or(DVec3::Z);
+                let (u, v) = axis.any_orthonormal_pair();
+                // A regular polygon of n sides has the circle's area at this radius.
+                let n = BAR_SIDES as f64;
+                let fuller = (std::f64::consts::TAU / n / (std::f64::consts::TAU / n).sin()).sqrt();
+                let ring = |centre: DVec3, radius: f64| {
+                    (0..BAR_SIDES).map(move |i| {
+                        let angle = std::f64::consts::TAU * i as f64 / n;
+                        centre + (u * angle.cos() + v * angle.sin()) * radius * fuller
+                    })
+                };
+                let corners = ring(*a, *radius_a_m).chain(ring(*b, *radius_b_m)).collect();
+                extruded(corners)
+            }
+            Solid::Prism {
+                footprint,
+                bottom_m,
+                top_m,
+            } => {
+                let at = |z: f64| footprint.iter().map(move |p| p.extend(z));
+                extruded(at(*bottom_m).chain(at(*top_m)).collect())
+            }
+            Solid::Beam {
+                a,
+                b,
+                width_m,
+                height_m,
+            } => {
+                let axis = (*b - *a).normalize_or(DVec3::X);
+                let across = axis.cross(DVec3::Z).normalize_or(DVec3::Y) * (*width_m / 2.0);
+                let upward = across.normalize().cross(axis) * (*height_m / 2.0);
+                let face = |centre: DVec3| {
+                    [
+                        centre - across - upward,
+                        centre + across - upward,
+                        centre + across + upward,
+                        centre - across + upward,
+                    ]
+                };
+                // Seen from `b` looking back at `a` the loop must run counter-clockwise.
+                let mut corners: Vec<DVec3> = face(*a).into_iter().collect();
+                corners.extend(face(*b));
+                let loop_normal = (corners[1] - corners[0]).cross(corners[2] - corners[1]);
+                if loop_normal.dot(axis) < 0.0 {
+                    corners[..4].reverse();
+                    corners[4..].reverse();
+                }
+                extruded(corners)
+            }
+            Solid::Ellipsoid { centre, radii_m } => ellipsoid(*centre, *radii_m),
+        }
+    }
+}
+
+/// A prism between two loops of equal length, the first below (or behind) the second; each loop runs
+/// counter-clockwise seen from the second's side.
+fn extruded(corners: Vec<DVec3>) -> Convex {
+    let n = (corners.len() / 2) as u32;
+    let mut faces = vec![(0..n).rev().collect::<Vec<u32>>(), (n..2 * n).collect()];
+    faces.extend((0..n).map(|i| {
+        let j = (i + 1) % n;
+        vec![i, j, n + j, n + i]
+    }));
+    Convex { corners, faces }
+}
+
+/// Rings of latitude: 10 meridians, 5 inner parallels.
+fn ellipsoid(centre: DVec3, radii: DVec3) -> Convex {
+    const MERIDIANS: u32 = 12;
+    const PARALLELS: u32 = 6;
+    let mut corners = vec![centre - DVec3::Z * radii.z];
+    for p in 1..PARALLELS {
+        let latitude = std::f64::consts::PI * (p as f64 / PARALLELS as f64 - 0.5);
+        for m in 0..MERIDIANS {
+            let longitude = std::f64::consts::TAU * m as f64 / MERIDIANS as f64;
+            let unit = DVec3::new(
+                latitude.cos() * longitude.cos(),
+                latitude.cos() * longitude.sin(),
+                latitude.sin(),
+            );
+            corners.push(centre + unit * radii);
+        }
+    }
+    corners.push(centre + DVec3::Z * radii.z);
+    let top = corners.len() as u32 - 1;
+    let at = |p: u32, m: u32| 1 + (p - 1) * MERIDIANS + m % MERIDIANS;
+    let mut faces = Vec::new();
+    for m in 0..MERIDIANS {
+        faces.push(vec![0, at(1, m + 1), at(1, m)]);
+        for p in 1..PARALLELS - 1 {
+            faces.push(vec![at(p, m), at(p, m + 1), at(p + 1, m + 1), at(p + 1, m)]);
+        }
+        faces.push(vec![at(PARALLELS - 1, m), at(PARALLELS - 1, m + 1), top]);
+    }
+    Convex { corners, faces }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn volume(convex: &Convex) -> f64 {
+        convex
+            .triangles()
+            .map(|t| {
+                let [a, b, c] = t.map(|i| convex.corners[i as usize]);
+                a.dot(b.cross(c)) / 6.0
+            })
+            .sum()
+    }
+
+    #[test]
+    fn solids_are_closed_outward_and_of_the_right_volume() {
+        let bar = Solid::Bar {
+            a: DVec3::new(1.0, 2.0, 0.0),
+            b: DVec3::new(1.5, 2.0, 9.0),
+            radius_a_m: 0.2,
+            radius_b_m: 0.2,
+        };
+        let length = (0.25f64 + 81.0).sqrt();
+        let exact = std::f64::consts::PI * 0.04 * length;
+        assert!((volume(&bar.convex()) / exact - 1.0).abs() < 1e-9);
+        let square = [(0.0, 0.0), (2.0, 0.0), (2.0, 3.0), (0.0, 3.0)];
+        let prism = Solid::Prism {
+            footprint: square.map(|(x, y)| DVec2::new(x, y)).to_vec(),
+            bottom_m: 1.0,
+            top_m: 5.0,
+        };
+        assert!((volume(&prism.convex()) - 24.0).abs() < 1e-9);
+        let beam = Solid::Beam {
+            a: DVec3::new(0.0, 0.0, 4.0),
+            b: DVec3::new(3.0, 4.0, 4.0),
+            width_m: 0.5,
+            height_m: 0.2,
+        };
+        assert!((volume(&beam.convex()) - 0.5).abs() < 1e-9);
+        let crown = Solid::Ellipsoid {
+            centre: DVec3::new(3.0, 1.0, 6.0),
+            radii_m: DVec3::new(2.0, 2.0, 3.0),
+        };
+        let full = 4.0 / 3.0 * std::f64::consts::PI * 12.0;
+        let share = volume(&crown.convex()) / full;
+        assert!(share > 0.80 && share < 1.0, "{share}");
+    }
+}

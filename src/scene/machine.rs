@@ -1,7 +1,11 @@
 //! The machine and how it stands. May not enter: its triangles (see `mesh`).
 
+use super::equipment::{EquipmentKind, on_track};
+use super::surroundings::Object;
+use super::track::Track;
 use crate::mesh::model::Model;
-use glam::DVec2;
+use crate::units::rad;
+use glam::{DVec2, DVec3};
 use std::sync::Arc;
 
 /// Which end of the machine leads, seen along its track.
@@ -49,6 +53,10 @@ pub struct Machine {
     pub coupled_front: bool,
     /// Something is coupled at the rear end.
     pub coupled_rear: bool,
+    /// What it is at the head end.
+    pub front_equipment: Option<EquipmentKind>,
+    /// What it is at the rear end.
+    pub rear_equipment: Option<EquipmentKind>,
     /// How clean it is.
     pub condition: Condition,
     /// An uncommon machine: a merit.
@@ -64,5 +72,90 @@ impl Machine {
             0.0
         };
         crate::units::wrap_360(self.track_bearing_deg + turn)
+    }
+
+    /// What is coupled, standing on the machine's track with its coupler face at the machine's.
+    pub(super) fn coupled_objects(&self, track: &Track) -> Vec<Object> {
+        let way = if self.head_end == HeadEnd::First {
+            -1.0
+        } else {
+            1.0
+        };
+        let ends = [
+            (self.front_equipment, self.model.head.coupler_x_m, true),
+            (self.rear_equipment, self.model.rear.coupler_x_m, false),
+        ];
+        let coupled = |(kind, coupler_x_m, front): (Option<EquipmentKind>, f64, bool)| {
+            let kind = kind?;
+            let beyond_m = coupler_x_m + coupler_x_m.signum() * kind.length_m() / 2.0;
+            let end = if front { "front" } else { "rear" };
+            let name = format!("{} coupled at the {end}", kind.word());
+            let mut object = on_track(name, kind, track, self.chainage_m + way * beyond_m);
+            object.coupled_front = Some(front);
+            Some(object)
+        };
+        ends.into_iter().filter_map(coupled).collect()
+    }
+
+    /// The machine frame, laid out in the site frame.
+    pub fn frame(&self) -> Frame {
+        let bearing = rad(self.forward_bearing_deg());
+        Frame {
+            origin_m: self.centre_m,
+            forward: DVec2::new(bearing.sin(), bearing.cos()),
+        }
+    }
+}
+
+/// The machine frame (x forward, y left, z up from the top of rail) laid out in the site frame.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Frame {
+    /// The machine's centre.
+    pub origin_m: DVec2,
+    /// Unit vector towards its head end, east and north.
+    pub forward: DVec2,
+}
+
+impl Frame {
+    /// A point of the machine in the site.
+    pub fn to_site(&self, point: DVec3) -> DVec3 {
+        self.direction_to_site(point) + self.origin_m.extend(0.0)
+    }
+
+    /// A point of the site as the machine has it.
+    pub fn to_machine(&self, point: DVec3) -> DVec3 {
+        self.direction_to_machine(point - self.origin_m.extend(0.0))
+    }
+
+    /// A direction of the machine in the site.
+    pub fn direction_to_site(&self, direction: DVec3) -> DVec3 {
+        let horizontal = self.forward * direction.x + self.forward.perp() * direction.y;
+        horizontal.extend(direction.z)
+    }
+
+    /// A direction of the site as the machine has it.
+    pub fn direction_to_machine(&self, direction: DVec3) -> DVec3 {
+        let horizontal = direction.truncate();
+        DVec3::new(
+            horizontal.dot(self.forward),
+            horizontal.dot(self.forward.perp()),
+            direction.z,
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_machine_that_heads_east_has_its_left_side_north() {
+        let frame = Frame {
+            origin_m: DVec2::new(100.0, 50.0),
+            forward: DVec2::X,
+        };
+        let left_of_nose = frame.to_site(DVec3::new(10.0, 1.5, 2.0));
+        assert_eq!(left_of_nose, DVec3::new(110.0, 51.5, 2.0));
+        assert_eq!(frame.to_machine(left_of_nose), DVec3::new(10.0, 1.5, 2.0));
     }
 }

@@ -4,15 +4,22 @@
 //! Site frame: east, north, up in metres; origin at the scene's place; z = 0 at the top of rail under
 //! the machine.
 
+pub mod equipment;
 pub mod ground;
 pub mod machine;
 pub mod place;
+pub mod polygon;
+mod read;
+pub mod shapes;
 pub mod surroundings;
 pub mod track;
 
+use crate::document::{Document, Problems};
 use crate::sky::daylight::SkyCondition;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
+use machine::HeadEnd;
+use std::path::Path;
 
 /// A whole site.
 #[derive(Clone, Debug)]
@@ -73,4 +80,60 @@ pub struct DefaultFrame {
     pub roll_deg: f64,
     /// The instant, if the scene names one.
     pub at: Option<DateTime<Utc>>,
+}
+
+impl Scene {
+    /// Loads a scene file and the model that it names. Every problem of both comes at once.
+    pub fn load(path: &Path) -> Result<Scene, Problems> {
+        Scene::read(Document::open(path)?, path)
+    }
+
+    /// Reads a scene from its parsed file; `path` says where the model is looked for.
+    pub fn read(document: Document, path: &Path) -> Result<Scene, Problems> {
+        read::scene(document, path)
+    }
+
+    /// The same site with the machine facing this way; what is coupled to it changes places with it.
+    pub fn with_head_end(&self, head_end: HeadEnd) -> Scene {
+        let mut scene = self.clone();
+        scene.machine.head_end = head_end;
+        scene.place_machine();
+        scene
+    }
+
+    /// The same site with the machine's centre at another place of its track; none if it would not stand
+    /// wholly on it.
+    pub fn with_chainage(&self, chainage_m: f64) -> Option<Scene> {
+        let half_m = self.machine.model.length_over_couplers_m() / 2.0;
+        let length_m = self.tracks[self.machine.track].length_m();
+        if !(half_m..=length_m - half_m).contains(&chainage_m) {
+            return None;
+        }
+        let mut scene = self.clone();
+        scene.machine.chainage_m = chainage_m;
+        scene.place_machine();
+        Some(scene)
+    }
+
+    /// The same site with nothing coupled to the machine.
+    pub fn uncoupled(&self) -> Scene {
+        let mut scene = self.clone();
+        let machine = &mut scene.machine;
+        (machine.coupled_front, machine.coupled_rear) = (false, false);
+        (machine.front_equipment, machine.rear_equipment) = (None, None);
+        scene.place_machine();
+        scene
+    }
+
+    /// Sets the machine's centre and bearing from track and chainage, and what is coupled beyond its ends.
+    fn place_machine(&mut self) {
+        let track = &self.tracks[self.machine.track];
+        let at = track.point_at(self.machine.chainage_m);
+        self.machine.centre_m = at.position_m;
+        self.machine.track_bearing_deg = at.bearing_deg;
+        self.surroundings
+            .retain(|object| object.coupled_front.is_none());
+        self.surroundings
+            .extend(self.machine.coupled_objects(track));
+    }
 }

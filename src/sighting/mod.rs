@@ -1,1 +1,13 @@
-//! (being built)
+//! Sighting: what an eye sees, whether the eye is the camera or the sun. Ids and depths are drawn into a
+//! frame and counted per patch. May not enter: grades, civil time, screens.
+//!
+//! Everything here lives in the machine frame, so that what is alone belongs to the machine and can be
+//! kept while its surroundings move.
+
+pub mod cover;
+pub mod cpu;
+pub mod frame;
+pub mod rasterizer;
+pub mod shown;
+pub mod stage;
+pub mod view;

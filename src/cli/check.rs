@@ -1,0 +1,132 @@
+//! `sunside check`: every problem of scenes, models and rulebooks, located. May not enter: reading
+//! itself (each room reads its own files).
+
+use crate::document::{Document, Problem, Problems, render};
+use crate::mesh::sidecar;
+use crate::scene::Scene;
+use std::path::{Path, PathBuf};
+
+/// Exit status when every file is sound.
+pub const SOUND: u8 = 0;
+/// Exit status when any file has a problem.
+pub const BROKEN: u8 = 2;
+
+/// What a file is, by what stands in it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum FileKind {
+    Scene,
+    Model,
+    Rulebook,
+}
+
+/// Top-level tables that only one kind of file has.
+const MARKS: [(&str, FileKind); 12] = [
+    ("scene", FileKind::Scene),
+    ("place", FileKind::Scene),
+    ("track", FileKind::Scene),
+    ("machine", FileKind::Scene),
+    ("ground", FileKind::Scene),
+    ("frame", FileKind::Scene),
+    ("model", FileKind::Model),
+    ("part", FileKind::Model),
+    ("dimensions", FileKind::Model),
+    ("rulebook", FileKind::Rulebook),
+    ("measure", FileKind::Rulebook),
+    ("fault", FileKind::Rulebook),
+];
+
+/// Reads a rulebook: a sentence on a sound one, or its problems.
+pub type ReadRulebook = fn(Document) -> Result<String, Problems>;
+
+/// Checks files one after the other; `say` gets what is printed. Returns the exit status.
+pub fn run(
+    files: &[PathBuf],
+    rulebook: ReadRulebook,
+    color: bool,
+    say: &mut dyn FnMut(&str),
+) -> u8 {
+    let mut problems_in_all = 0;
+    for file in files {
+        match check(file, rulebook) {
+            Ok(sentence) => say(&format!("{}: {sentence}\n", file.display())),
+            Err(problems) => {
+                problems_in_all += problems.len();
+                say(&render(&problems, color));
+            }
+        }
+    }
+    if problems_in_all == 0 {
+        return SOUND;
+    }
+    let count = |number: usize, word: &str| {
+        let ending = if number == 1 { "" } else { "s" };
+        format!("{number} {word}{ending}")
+    };
+    say(&format!(
+        "{} in {}\n",
+        count(problems_in_all, "problem"),
+        count(files.len(), "file")
+    ));
+    BROKEN
+}
+
+/// One sentence on a sound file, or every problem of it.
+fn check(path: &Path, rulebook: ReadRulebook) -> Result<String, Problems> {
+    let document = Document::open(path)?;
+    match kind_of(&document) {
+        Some(FileKind::Scene) => Scene::read(document, path).map(|scene| describe_scene(&scene)),
+        Some(FileKind::Model) => sidecar::read(document, path).map(|model| {
+            let closed = if model.closed {
+                "closed, windings outward"
+            } else {
+                "note: not closed or not wound outward, so nothing is left undrawn by its facing"
+            };
+            format!(
+                "a sound model, {}: {} triangles in {} parts, gauge {} m; {closed}",
+                model.name,
+                model.triangles.len(),
+                model.parts.len(),
+                model.gauge_m
+            )
+        }),
+        Some(FileKind::Rulebook) => rulebook(document),
+        None => Err(unknown_kind(document)),
+    }
+}
+
+/// The kind whose marks are most; none if nothing is marked.
+fn kind_of(document: &Document) -> Option<FileKind> {
+    let keys = document.root().keys();
+    let marks = |kind: FileKind| {
+        let known = |key: &&str| MARKS.iter().any(|(mark, of)| mark == key && *of == kind);
+        keys.iter().filter(|key| known(key)).count()
+    };
+    [FileKind::Scene, FileKind::Model, FileKind::Rulebook]
+        .into_iter()
+        .map(|kind| (marks(kind), kind))
+        .filter(|(count, _)| *count > 0)
+        .max_by_key(|(count, _)| *count)
+        .map(|(_, kind)| kind)
+}
+
+fn describe_scene(scene: &Scene) -> String {
+    format!(
+        "a sound scene, {}: {} on {}, {} objects, {} pieces of ground",
+        scene.name,
+        scene.machine.model.name,
+        scene.tracks[scene.machine.track].name,
+        scene.surroundings.len(),
+        scene.ground.areas.len()
+    )
+}
+
+/// The problems of the text itself, or that nobody can tell what the file is.
+fn unknown_kind(document: Document) -> Problems {
+    if document.is_sound() {
+        let allowed = "a scene ([scene], [place], …), a model ([model], [[part]], …) or a rulebook";
+        let message = "neither scene nor model nor rulebook";
+        document.push(Problem::at(document.source(), 0..0, "", message, allowed));
+    }
+    // The keys themselves are not judged: what is allowed depends on the kind.
+    document.into_problems()
+}

@@ -1,0 +1,215 @@
+//! Sentences from a rulebook's templates, and numbers as people read them. May not enter: limits.
+//!
+//! A template is text with `{value}`, `{abs}` (the value without its sign), `{limit}` and `{detail}`; a
+//! piece in square brackets is left out where there is no detail.
+
+use super::catalogue::MeasureId;
+
+/// What a template may hold, for messages.
+pub const TEMPLATE: &str = "text with {value}, {abs}, {limit}, {detail}; [a piece with {detail}]";
+
+#[derive(Clone, Debug, PartialEq)]
+enum Piece {
+    Text(String),
+    Value,
+    Abs,
+    Limit,
+    Detail,
+    /// Left out where there is no detail.
+    IfDetail(Vec<Piece>),
+}
+
+/// A sentence with gaps.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Template(Vec<Piece>);
+
+/// What fills the gaps.
+#[derive(Clone, Copy, Debug)]
+pub struct Filling<'a> {
+    /// The measure, for unit and decimals.
+    pub id: MeasureId,
+    /// Its value.
+    pub value: f64,
+    /// The limit that it passed.
+    pub limit: f64,
+    /// The culprit or the place.
+    pub detail: Option<&'a str>,
+}
+
+impl Template {
+    /// Reads a template; what is wrong with it, otherwise.
+    pub fn parse(text: String) -> Result<Template, String> {
+        let mut pieces = Vec::new();
+        let mut rest = text.as_str();
+        while let Some(open) = rest.find('[') {
+            pieces.extend(gaps(&rest[..open])?);
+            let Some(length) = rest[open..].find(']') else {
+                return Err("a square bracket is not closed".into());
+            };
+            pieces.push(Piece::IfDetail(gaps(&rest[open + 1..open + length])?));
+            rest = &rest[open + length + 1..];
+        }
+        pieces.extend(gaps(rest)?);
+        Ok(Template(pieces))
+    }
+
+    /// Fills the gaps.
+    pub fn fill(&self, filling: &Filling<'_>) -> String {
+        let mut text = String::new();
+        fill(&self.0, filling, &mut text);
+        text
+    }
+}
+
+/// Pieces of a text without square brackets.
+fn gaps(text: &str) -> Result<Vec<Piece>, String> {
+    let mut pieces = Vec::new();
+    let mut rest = text;
+    while let Some(open) = rest.find('{') {
+        plain(&rest[..open], &mut pieces)?;
+        let Some(length) = rest[open..].find('}') else {
+            return Err("a brace is not closed".into());
+        };
+        pieces.push(match &rest[open + 1..open + length] {
+            "value" => Piece::Value,
+            "abs" => Piece::Abs,
+            "limit" => Piece::Limit,
+            "detail" => Piece::Detail,
+            other => return Err(format!("no gap is called {{{other}}}")),
+        });
+        rest = &rest[open + length + 1..];
+    }
+    plain(rest, &mut pieces)?;
+    Ok(pieces)
+}
+
+fn plain(text: &str, pieces: &mut Vec<Piece>) -> Result<(), String> {
+    if let Some(stray) = text.find(['}', '[', ']']) {
+        return Err(format!("a stray {}", &text[stray..=stray]));
+    }
+    if !text.is_empty() {
+        pieces.push(Piece::Text(text.to_string()));
+    }
+    Ok(())
+}
+
+fn fill(pieces: &[Piece], filling: &Filling<'_>, text: &mut String) {
+    for piece in pieces {
+        match piece {
+            Piece::Text(plain) => text.push_str(plain),
+            Piece::Value => text.push_str(&filling.with_unit(filling.value)),
+            Piece::Abs => text.push_str(&filling.with_unit(filling.value.abs())),
+            Piece::Limit => text.push_str(&filling.with_unit(filling.limit)),
+            Piece::Detail => text.push_str(filling.detail.unwrap_or("something")),
+            Piece::IfDetail(inner) if filling.detail.is_some() => fill(inner, filling, text),
+            Piece::IfDetail(_) => {}
+        }
+    }
+}
+
+impl Filling<'_> {
+    fn with_unit(&self, number: f64) -> String {
+        format!(
+            "{}{}",
+            plain_number(number, self.decimals()),
+            self.id.unit().suffix()
+        )
+    }
+
+    /// The measure's decimals, or as many more as show that value and limit differ.
+    fn decimals(&self) -> usize {
+        let usual = self.id.decimals();
+        let tells_apart = |&decimals: &usize| {
+            plain_number(self.value, decimals) != plain_number(self.limit, decimals)
+                && holds(self.limit, decimals)
+        };
+        (usual..usual + 4).find(tells_apart).unwrap_or(usual + 4)
+    }
+}
+
+/// Whether so many decimals print a limit as its file states it.
+fn holds(limit: f64, decimals: usize) -> bool {
+    let scaled = limit * 10f64.powi(decimals as i32);
+    (scaled - scaled.round()).abs() < 1e-6
+}
+
+/// A number with so many decimals and a true minus sign; never a negative zero.
+pub fn plain_number(number: f64, decimals: usize) -> String {
+    if number.is_infinite() {
+        return if number > 0.0 { "∞" } else { "−∞" }.into();
+    }
+    let text = format!("{number:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.contains(|c: char| c.is_ascii_digit() && c != '0') => {
+            format!("−{digits}")
+        }
+        Some(digits) => digits.to_string(),
+        None => text,
+    }
+}
+
+/// The same text with its first letter large.
+pub fn sentence_case(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(template: &str, value: f64, limit: f64, detail: Option<&str>) -> String {
+        Template::parse(template.into()).unwrap().fill(&Filling {
+            id: MeasureId::Roll,
+            value,
+            limit,
+            detail,
+        })
+    }
+
+    #[test]
+    fn gaps_are_filled_with_units() {
+        let text = told("roll {value}, limit {limit}", 1.84, 1.5, None);
+        assert_eq!(text, "roll 1.8°, limit 1.5°");
+        assert_eq!(told("{value} {abs}", -2.0, 1.5, None), "−2.0° 2.0°");
+    }
+
+    #[test]
+    fn a_value_just_past_its_limit_does_not_read_as_the_limit() {
+        let text = told("{value}, limit {limit}", 1.504, 1.5, None);
+        assert_eq!(text, "1.504°, limit 1.500°");
+    }
+
+    #[test]
+    fn a_bracket_goes_with_its_detail() {
+        assert_eq!(told("hidden[ by {detail}]", 1.0, 0.0, None), "hidden");
+        let text = told("hidden[ by {detail}] here", 1.0, 0.0, Some("a bush"));
+        assert_eq!(text, "hidden by a bush here");
+    }
+
+    #[test]
+    fn broken_templates_say_what_is_wrong() {
+        for (template, message) in [
+            ("{valeu}", "no gap is called {valeu}"),
+            ("{value", "a brace is not closed"),
+            ("[by {detail}", "a square bracket is not closed"),
+            ("by {detail}]", "a stray ]"),
+        ] {
+            assert_eq!(
+                Template::parse(template.into()),
+                Err(message.into()),
+                "{template}"
+            );
+        }
+    }
+
+    #[test]
+    fn numbers_have_a_true_minus_and_no_negative_zero() {
+        assert_eq!(plain_number(-0.5, 1), "−0.5");
+        assert_eq!(plain_number(-0.04, 1), "0.0");
+        assert_eq!(plain_number(f64::NEG_INFINITY, 1), "−∞");
+        assert_eq!(sentence_case("über den gleisen"), "Über den gleisen");
+    }
+}

@@ -1,0 +1,138 @@
+//! \[machine] of a scene file: which model, where on which track, in what state. May not enter: the
+//! model's own file (see `mesh::sidecar`).
+
+use crate::document::{Problems, Table, beside, nearest};
+use crate::mesh::model::Model;
+use crate::mesh::sidecar;
+use crate::scene::equipment::EquipmentKind;
+use crate::scene::machine::{Condition, HeadEnd, Machine};
+use crate::scene::track::Track;
+use std::path::Path;
+use std::sync::Arc;
+
+/// Model and track may differ so much in gauge: wheels have play, and files round.
+const GAUGE_TOLERANCE_M: f64 = 0.02;
+
+const HEAD_ENDS: [(&str, HeadEnd); 3] = [
+    ("first", HeadEnd::First),
+    ("second", HeadEnd::Second),
+    ("unknown", HeadEnd::Unknown),
+];
+
+const CONDITIONS: [(&str, Condition); 4] = [
+    ("fresh", Condition::Fresh),
+    ("clean", Condition::Clean),
+    ("dirty", Condition::Dirty),
+    ("filthy", Condition::Filthy),
+];
+
+pub fn machine(
+    root: &Table<'_>,
+    tracks: &[Option<Track>],
+    scene_path: &Path,
+    problems: &mut Problems,
+) -> Option<Machine> {
+    let table = root.table("machine").required()?;
+    let model = model(&table, scene_path, problems);
+    let track = track_named(&table, tracks);
+    let chainage = table.number("chainage_m").required();
+    let head_end = table.choice("head_end", &HEAD_ENDS).required();
+    let doors_open = table.flag("doors_open").default(false);
+    let condition = table
+        .choice("condition", &CONDITIONS)
+        .default(Condition::Clean);
+    let rare = table.flag("rare").default(false);
+    let front = table
+        .choice("coupled_front", &EquipmentKind::WORDS)
+        .optional();
+    let rear = table
+        .choice("coupled_rear", &EquipmentKind::WORDS)
+        .optional();
+    let (index, model, chainage_m) = (track?, model?, chainage?);
+    let on = tracks[index].as_ref()?;
+    if !stands_on(&table, &model, on, chainage_m) {
+        return None;
+    }
+    let at = on.point_at(chainage_m);
+    Some(Machine {
+        model,
+        track: index,
+        chainage_m,
+        centre_m: at.position_m,
+        track_bearing_deg: at.bearing_deg,
+        head_end: head_end?,
+        doors_open,
+        coupled_front: front.is_some(),
+        coupled_rear: rear.is_some(),
+        front_equipment: front,
+        rear_equipment: rear,
+        condition,
+        rare,
+    })
+}
+
+fn model(table: &Table<'_>, scene_path: &Path, problems: &mut Problems) -> Option<Arc<Model>> {
+    let file = table.text("model").required()?;
+    let path = beside(scene_path, &file);
+    if !path.is_file() {
+        let message = format!("no such model file: {}", path.display());
+        table.fault(
+            "model",
+            message,
+            "a model's TOML, its path relative to this file",
+        );
+        return None;
+    }
+    match sidecar::load(&path) {
+        Ok(model) => Some(Arc::new(model)),
+        Err(found) => {
+            problems.extend(found);
+            None
+        }
+    }
+}
+
+/// The number of the track that the key `track` names.
+pub(super) fn track_named(table: &Table<'_>, tracks: &[Option<Track>]) -> Option<usize> {
+    let name = table.text("track").required()?;
+    let named = |track: &Option<Track>| track.as_ref().is_some_and(|track| track.name == name);
+    let found = tracks.iter().position(named);
+    // With a refused track nobody knows whether that was its name.
+    if found.is_none() && tracks.iter().all(Option::is_some) {
+        let names: Vec<&str> = tracks
+            .iter()
+            .flatten()
+            .map(|track| track.name.as_str())
+            .collect();
+        let mut allowed = names.join(", ");
+        if let Some(near) = nearest(&name, names) {
+            allowed = format!("{allowed}; did you mean {near}?");
+        }
+        table.fault("track", "no track of this name", allowed);
+    }
+    found
+}
+
+/// The machine stands wholly on its track, and its wheels fit.
+fn stands_on(table: &Table<'_>, model: &Model, track: &Track, chainage_m: f64) -> bool {
+    if (model.gauge_m - track.gauge_m).abs() > GAUGE_TOLERANCE_M {
+        let message = format!(
+            "a machine of gauge {} m on a track of {} m",
+            model.gauge_m, track.gauge_m
+        );
+        table.fault("track", message, "a track of the machine's own gauge");
+        return false;
+    }
+    let (half_m, length_m) = (model.length_over_couplers_m() / 2.0, track.length_m());
+    let fits = (half_m..=length_m - half_m).contains(&chainage_m);
+    if !fits {
+        let message = format!("the machine stands off its track, which is {length_m:.2} m long");
+        let allowed = if length_m < 2.0 * half_m {
+            format!("a track of at least {:.2} m", 2.0 * half_m)
+        } else {
+            format!("from {half_m:.2} to {:.2}", length_m - half_m)
+        };
+        table.fault("chainage_m", message, allowed);
+    }
+    fits
+}

@@ -1,0 +1,35 @@
+//! The seam behind which frames are drawn: one trait, so that the processor and the GPU can both serve.
+//! May not enter: how either does it.
+
+use super::frame::Sighting;
+use super::stage::Stage;
+use super::view::View;
+
+/// What is drawn into [`Sighting::all`] beside the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Around {
+    /// Nothing: `all` stays empty.
+    Nothing,
+    /// What can stop sunlight or hide the machine.
+    Casters,
+    /// Casters, ground and tracks.
+    Everything,
+}
+
+/// Draws views of a stage.
+pub trait Rasterizer: Sync {
+    /// Draws one view into `sighting`, whose memory is reused.
+    fn sight(&self, stage: &Stage, view: &View, around: Around, sighting: &mut Sighting);
+
+    /// Draws many views; each is handed to `fold` with its index, in any order, from any thread.
+    fn sight_each(
+        &self,
+        stage: &Stage,
+        views: &[View],
+        around: Around,
+        fold: &(dyn Fn(usize, &Sighting) + Sync),
+    );
+
+    /// How many views have been drawn so far: what tests count instead of seconds.
+    fn views_drawn(&self) -> usize;
+}

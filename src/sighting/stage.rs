@@ -1,0 +1,283 @@
+//! The stage: the machine's patches and everything around them, as triangles in the machine frame, ready
+//! to be drawn. May not enter: eyes.
+
+use crate::mesh::model::Model;
+use crate::mesh::patch::Patches;
+use crate::mesh::solid::{Convex, Solid};
+use crate::scene::Scene;
+use crate::scene::surroundings::Kind;
+use crate::scene::track::Track;
+use glam::{DVec2, DVec3};
+use std::sync::Arc;
+
+/// What an object of the stage is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum StageKind {
+    /// An object of the scene.
+    Thing(Kind),
+    /// The plain ground, or a raised piece of it.
+    Ground,
+    /// Ballast under a track.
+    Ballast,
+    /// Ties.
+    Tie,
+    /// Rails.
+    Rail,
+}
+
+/// One object around the machine.
+#[derive(Clone, Debug)]
+pub struct StageObject {
+    /// Its name, for findings.
+    pub name: String,
+    /// What it is.
+    pub kind: StageKind,
+    /// Share of light and sight that it stops.
+    pub opacity: f64,
+    /// Its convex pieces, machine frame.
+    pub pieces: Vec<Convex>,
+    /// Colour, sRGB-encoded.
+    pub color_srgb: [u8; 3],
+}
+
+impl StageObject {
+    /// Whether it can shade or hide the machine (ground, ballast, ties and rails are counted apart).
+    pub fn is_caster(&self) -> bool {
+        matches!(self.kind, StageKind::Thing(_))
+    }
+}
+
+/// Triangles of one object.
+#[derive(Clone, Debug, Default)]
+pub struct Soup {
+    /// Positions.
+    pub vertices: Vec<DVec3>,
+    /// Corner indices, counter-clockwise from outside.
+    pub triangles: Vec<[u32; 3]>,
+}
+
+/// Everything there is to draw.
+#[derive(Clone, Debug)]
+pub struct Stage {
+    /// The machine's model.
+    pub model: Arc<Model>,
+    /// Its patches.
+    pub patches: Arc<Patches>,
+    /// The vertices of the model's convex hull: bounds of any view of it.
+    pub hull: Arc<Vec<DVec3>>,
+    /// Everything else; [`super::frame::Id::object`] counts over it.
+    pub objects: Vec<StageObject>,
+    /// Triangles of each object.
+    pub soups: Vec<Soup>,
+    /// Wires as point chains, with their diameters and names.
+    pub wires: Vec<(String, Vec<DVec3>, f64)>,
+}
+
+/// How far the plain ground reaches from the machine, metres.
+const GROUND_REACH_M: f64 = 1500.0;
+/// Tracks are drawn with ties this far from the machine.
+const TIES_REACH_M: f64 = 60.0;
+/// Pieces of a wire's parabola.
+const WIRE_PIECES: usize = 24;
+
+impl Stage {
+    /// The machine of `model` alone on nothing.
+    pub fn of_model(model: Arc<Model>) -> Stage {
+        let patches = Arc::new(Patches::of(&model));
+        let hull = Arc::new(extreme_points(&model.vertices));
+        Stage {
+            model,
+            patches,
+            hull,
+            objects: vec![],
+            soups: vec![],
+            wires: vec![],
+        }
+    }
+
+    /// The stage of a scene, for its head end (unknown reads as second). `bare` brings the machine's own
+    /// patches, if they were made before.
+    pub fn of_scene(scene: &Scene, bare: Option<&Stage>) -> Stage {
+        let machine = &scene.machine;
+        let mut stage = match bare {
+            Some(stage) => Stage {
+                objects: vec![],
+                soups: vec![],
+                wires: vec![],
+                ..stage.clone()
+            },
+            None => Stage::of_model(machine.model.clone()),
+        };
+        let frame = machine.frame();
+        for object in &scene.surroundings {
+            stage.add(StageObject {
+                name: object.name.clone(),
+                kind: StageKind::Thing(object.kind),
+                opacity: object.opacity,
+                pieces: (object.solids.iter())
+                    .map(|solid| solid.convex().moved(|p| frame.to_machine(p)))
+                    .collect(),
+                color_srgb: object.color_srgb,
+            });
+        }
+        let site = |pieces: Vec<Solid>| -> Vec<Convex> {
+            pieces
+                .iter()
+                .map(|s| s.convex().moved(|p| frame.to_machine(p)))
+                .collect()
+        };
+        let below = scene.tracks[machine.track].ground_below_rail_m;
+        let reach = GROUND_REACH_M;
+        let corners = [
+            (-reach, -reach),
+            (reach, -reach),
+            (reach, reach),
+            (-reach, reach),
+        ];
+        stage.add(StageObject {
+            name: "ground".into(),
+            kind: StageKind::Ground,
+            opacity: 1.0,
+            pieces: site(vec![Solid::Prism {
+                footprint: corners
+                    .map(|(x, y)| DVec2::new(x, y) + machine.centre_m)
+                    .to_vec(),
+                bottom_m: -below - 1.0,
+                top_m: -below,
+            }]),
+            color_srgb: [128, 126, 96],
+        });
+        for area in scene
+            .ground
+            .areas
+            .iter()
+            .filter(|area| area.below_rail_m < below - 0.01)
+        {
+            let pieces =
+                crate::scene::shapes::prisms(&area.polygon_m, -below - 0.5, -area.below_rail_m);
+            stage.add(StageObject {
+                name: area.name.clone(),
+                kind: StageKind::Ground,
+                opacity: 1.0,
+                pieces: site(pieces),
+                color_srgb: [138, 136, 122],
+            });
+        }
+        for track in &scene.tracks {
+            for (kind, color_srgb, pieces) in track_solids(track, machine.centre_m) {
+                stage.add(StageObject {
+                    name: track.name.clone(),
+                    kind,
+                    opacity: 1.0,
+                    pieces: site(pieces),
+                    color_srgb,
+                });
+            }
+        }
+        stage.wires = (scene.wires.iter())
+            .map(|wire| {
+                let points = wire.points(WIRE_PIECES);
+                let points = points.into_iter().map(|p| frame.to_machine(p)).collect();
+                (wire.name.clone(), points, wire.diameter_m)
+            })
+            .collect();
+        stage
+    }
+
+    /// Adds an object.
+    pub fn add(&mut self, object: StageObject) {
+        let mut soup = Soup::default();
+        for piece in &object.pieces {
+            let base = soup.vertices.len() as u32;
+            soup.triangles
+                .extend(piece.triangles().map(|t| t.map(|i| i + base)));
+            soup.vertices.extend(&piece.corners);
+        }
+        self.objects.push(object);
+        self.soups.push(soup);
+    }
+}
+
+/// Rails, ties and ballast of one track.
+fn track_solids(track: &Track, near: DVec2) -> Vec<(StageKind, [u8; 3], Vec<Solid>)> {
+    const HEAD_M: f64 = 0.07;
+    let below = track.ground_below_rail_m;
+    let (mut ballast, mut ties, mut rails) = (vec![], vec![], vec![]);
+    for ends in track.points_m.windows(2) {
+        let (a, b) = (ends[0], ends[1]);
+        let along = (b - a).normalize_or(DVec2::X);
+        let left = DVec2::new(-along.y, along.x);
+        let quad = |half: f64, bottom_m: f64, top_m: f64, offset: f64| Solid::Prism {
+            footprint: [(a, -half), (b, -half), (b, half), (a, half)]
+                .map(|(p, side)| p + left * (side + offset))
+                .to_vec(),
+            bottom_m,
+            top_m,
+        };
+        // A low bed whose shoulders step down to the ground.
+        ballast.push(quad(1.75, -below, -0.24, 0.0));
+        ballast.push(quad(2.35, -below, (-0.24 - below) / 2.0, 0.0));
+        for side in [-1.0, 1.0] {
+            let offset = side * (track.gauge_m / 2.0 + HEAD_M / 2.0);
+            rails.push(quad(HEAD_M / 2.0, -0.05, 0.0, offset));
+            rails.push(quad(0.012, -0.16, -0.05, offset));
+            rails.push(quad(0.07, -0.18, -0.155, offset));
+        }
+        let length = a.distance(b);
+        let spacing = 0.55;
+        for i in 0..(length / spacing) as usize {
+            let middle = a + along * (i as f64 + 0.5) * spacing;
+            if middle.distance(near) < TIES_REACH_M {
+                ties.push(Solid::Beam {
+                    a: (middle - left * 1.3).extend(-0.27),
+                    b: (middle + left * 1.3).extend(-0.27),
+                    width_m: 0.23,
+                    height_m: 0.18,
+                });
+            }
+        }
+    }
+    vec![
+        (StageKind::Ballast, [142, 136, 128], ballast),
+        (StageKind::Tie, [78, 64, 54], ties),
+        (StageKind::Rail, [96, 82, 74], rails),
+    ]
+}
+
+/// A small subset of the vertices with the same extremes in many directions: stands for the convex hull
+/// wherever bounds are wanted (error of a bound under a millimetre for 20 m bodies).
+fn extreme_points(vertices: &[DVec3]) -> Vec<DVec3> {
+    let mut chosen = std::collections::BTreeSet::new();
+    const TURNS: usize = 96;
+    const RISES: usize = 24;
+    for rise in 0..=RISES {
+        let latitude = std::f64::consts::PI * (rise as f64 / RISES as f64 - 0.5);
+        for turn in 0..TURNS {
+            let longitude = std::f64::consts::TAU * turn as f64 / TURNS as f64;
+            let direction = DVec3::new(
+                latitude.cos() * longitude.cos(),
+                latitude.cos() * longitude.sin(),
+                latitude.sin(),
+            );
+            let farthest = (0..vertices.len()).max_by(|&i, &j| {
+                vertices[i]
+                    .dot(direction)
+                    .total_cmp(&vertices[j].dot(direction))
+            });
+            chosen.extend(farthest);
+        }
+    }
+    // The box's own faces, exactly: ties along an axis leave whole edges undecided above.
+    let (low, high) = vertices
+        .iter()
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), v| {
+            (l.min(*v), h.max(*v))
+        });
+    for (i, v) in vertices.iter().enumerate() {
+        let at_edge = [(v.x, low.x), (v.x, high.x), (v.z, low.z), (v.z, high.z)];
+        if at_edge.iter().any(|(a, b)| (a - b).abs() < 1e-6) {
+            chosen.insert(i);
+        }
+    }
+    chosen.into_iter().map(|i| vertices[i]).collect()
+}
