@@ -39,7 +39,7 @@ pub fn latch(along: f64, up: f64) -> Mesh {
     )
 }
 
-/// A single door: joint, leaf and hinges on the edge with the smaller `along`. The latch is apart.
+/// A single door: leaf, and hinges on the edge with the smaller `along`. Joint and latch are apart.
 pub fn single(from: (f64, f64), to: (f64, f64)) -> Mesh {
     Mesh::of([leaf(from, to), hinges(from.0, 0.035, (from.1, to.1))])
 }
