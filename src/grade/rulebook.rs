@@ -104,6 +104,11 @@ impl Rulebook {
         from_document(Document::parse(file_name, text.as_bytes()))
     }
 
+    /// Reads an opened file.
+    pub fn from_document(document: Document) -> Result<Rulebook, Problems> {
+        from_document(document)
+    }
+
     /// The rule on a measure, if there is one.
     pub fn rule(&self, id: MeasureId) -> Option<&Rule> {
         self.rules[id as usize].as_ref()
