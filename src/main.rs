@@ -4,7 +4,7 @@ use clap::Parser;
 use std::io::Write;
 use std::process::ExitCode;
 use sunside::cli::args::{Arguments, Command};
-use sunside::cli::{check, color, grade};
+use sunside::cli::{check, color, grade, plan};
 
 fn main() -> ExitCode {
     let Arguments { command } = Arguments::parse();
@@ -13,7 +13,7 @@ fn main() -> ExitCode {
     let outcome = match command {
         Command::Check { files } => Ok(check::run(&files, color(), &mut say)),
         Command::Grade(args) => grade::run(&args, &mut say),
-        Command::Plan(_) => todo!(),
+        Command::Plan(args) => plan::run(&args, &mut say),
     };
     outcome.map_or_else(
         |report| {

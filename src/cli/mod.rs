@@ -3,6 +3,7 @@
 pub mod args;
 pub mod check;
 pub mod grade;
+pub mod plan;
 pub mod sheet_text;
 
 use crate::document::{Problems, render, write_whole};
@@ -56,4 +57,21 @@ fn picture(
     _width: usize,
 ) -> Result<Vec<u8>, miette::Report> {
     Err(miette!("pictures are being built"))
+}
+
+/// The cautions that every plan carries.
+fn cautions_text() -> String {
+    String::new()
+}
+
+/// Writes a card for each answer.
+fn write_cards<'a>(
+    _dir: &Path,
+    _scene: &Scene,
+    _rulebook: &Rulebook,
+    _rasterizer: &dyn crate::sighting::rasterizer::Rasterizer,
+    _answers: impl Iterator<Item = &'a crate::plan::answer::Answer>,
+    _say: &mut dyn FnMut(&str),
+) -> Result<(), miette::Report> {
+    Err(miette!("cards are being built"))
 }

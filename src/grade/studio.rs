@@ -4,6 +4,7 @@
 use super::measure::capture::{Capture, exposure, focus};
 use super::measure::eye::Eye;
 use super::measure::{composition, light, subject};
+use super::rulebook::ViewSize;
 use super::{MeasureId, Measured, Rulebook, Sheet, Stand, judge};
 use crate::camera::exposure::{Advice, advise};
 use crate::camera::framing::balanced_heading;
@@ -28,6 +29,10 @@ use std::sync::{Arc, OnceLock};
 /// An eye so near that the machine spans nearly everything is still graded, up to this.
 const WIDEST_GRADED_DEG: f64 = 175.0;
 
+/// Size of a pixel of the body's elevations, for proofs and for searching.
+const PROOF_FACE_M: f64 = 0.02;
+const SEARCH_FACE_M: f64 = 0.10;
+
 /// A scene, ready to be graded.
 pub struct Studio<'a> {
     /// The scene.
@@ -43,6 +48,7 @@ pub struct Studio<'a> {
     /// Share of the sky that each patch sees.
     pub openness: Arc<Vec<f32>>,
     faces: [OnceLock<BodyFaces>; 4],
+    search_faces: [OnceLock<BodyFaces>; 4],
 }
 
 /// An instant, with its sun drawn at proof size.
@@ -97,6 +103,7 @@ impl<'a> Studio<'a> {
             frame,
             openness,
             faces: Default::default(),
+            search_faces: Default::default(),
         }
     }
 
@@ -178,8 +185,13 @@ impl<'a> Studio<'a> {
 
     /// Draws an eye at proof size.
     pub fn look(&self, eye: DVec3) -> Option<Eye> {
-        let width = self.rulebook.proof.width_px;
-        Eye::draw(self.rasterizer, &self.stage, eye, width, WIDEST_GRADED_DEG)
+        self.look_at_size(eye, &self.rulebook.proof, WIDEST_GRADED_DEG)
+    }
+
+    /// Draws an eye at one of the rulebook's sizes; none where the machine spans more than `widest_deg`.
+    pub fn look_at_size(&self, eye: DVec3, size: &ViewSize, widest_deg: f64) -> Option<Eye> {
+        let width = size.width_px;
+        Eye::draw(self.rasterizer, &self.stage, eye, width, widest_deg)
     }
 
     /// The sun of an instant, without drawing what it sees.
@@ -190,11 +202,16 @@ impl<'a> Studio<'a> {
 
     /// Draws an instant at proof size.
     pub fn minute(&self, at: DateTime<Utc>) -> Minute {
+        self.minute_at_size(at, &self.rulebook.proof)
+    }
+
+    /// Draws an instant at one of the rulebook's sizes.
+    pub fn minute_at_size(&self, at: DateTime<Utc>, size: &ViewSize) -> Minute {
         let (sun, toward) = self.sun(at);
         let horizon = &self.scene.place.horizon;
         let behind_terrain = horizon.hides(sun.azimuth_deg, sun.elevation_deg);
         let pressure_hpa = self.scene.place.observer.pressure_hpa;
-        let width = self.rulebook.proof.sun_px;
+        let width = size.sun_px;
         let up = sun.elevation_deg > 0.0;
         let draw = || SunBuffer::draw(self.rasterizer, &self.stage, toward, Around::Casters, width);
         Minute {
@@ -207,10 +224,16 @@ impl<'a> Studio<'a> {
         }
     }
 
-    /// The body's elevations for what is shown, drawn once.
+    /// The body's elevations for what is shown, drawn once, fine enough for a core of 30 mm.
     pub fn body_faces(&self, shown: Shown) -> &BodyFaces {
-        let slot = usize::from(shown.head) * 2 + usize::from(shown.side == Side::Left);
-        self.faces[slot].get_or_init(|| BodyFaces::draw(self.rasterizer, &self.stage, shown))
+        let draw = || BodyFaces::draw(self.rasterizer, &self.stage, shown, PROOF_FACE_M);
+        self.faces[slot(shown)].get_or_init(draw)
+    }
+
+    /// The same, coarse: for searching.
+    pub fn search_faces(&self, shown: Shown) -> &BodyFaces {
+        let draw = || BodyFaces::draw(self.rasterizer, &self.stage, shown, SEARCH_FACE_M);
+        self.search_faces[slot(shown)].get_or_init(draw)
     }
 
     /// Whether a direction of the machine frame meets terrain above the level horizon.
@@ -268,8 +291,14 @@ impl<'a> Studio<'a> {
                     Measured::value(id, value)
                 });
             });
+            let fine = eye.view.width >= self.rulebook.proof.width_px;
             let shadows = buffer.map_or(vec![], |sun| {
-                self.body_faces(eye.shown).shadows(&self.stage, sun)
+                let faces = if fine {
+                    self.body_faces(eye.shown)
+                } else {
+                    self.search_faces(eye.shown)
+                };
+                faces.shadows(&self.stage, sun)
             });
             light::foreign(&shadows, &mut out);
         }
@@ -294,4 +323,8 @@ impl<'a> Studio<'a> {
             subject_lx,
         }
     }
+}
+
+fn slot(shown: Shown) -> usize {
+    usize::from(shown.head) * 2 + usize::from(shown.side == Side::Left)
 }

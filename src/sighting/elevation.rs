@@ -12,8 +12,6 @@ use crate::mesh::part::Role;
 use crate::mesh::solid::{Convex, Solid};
 use glam::{DVec2, DVec3};
 
-/// Size of an elevation's pixel.
-const PIXEL_M: f64 = 0.02;
 /// Darkness below this share of the disc does not count (rulebook, *foreign shadow*).
 const DARK_FROM: f64 = 0.3;
 /// A core is at least this dark, and this wide (rulebook, *foreign shadow*).
@@ -35,6 +33,7 @@ struct Spot {
 
 /// The nose or the side of the body, drawn flat.
 struct Elevation {
+    pixel_m: f64,
     width: usize,
     height: usize,
     spots: Vec<Spot>,
@@ -60,17 +59,22 @@ pub struct BodyShadow {
 }
 
 impl BodyFaces {
-    /// Draws the elevations of what is shown.
-    pub fn draw(rasterizer: &dyn Rasterizer, stage: &Stage, shown: Shown) -> BodyFaces {
+    /// Draws the elevations of what is shown, with square pixels of this size.
+    pub fn draw(
+        rasterizer: &dyn Rasterizer,
+        stage: &Stage,
+        shown: Shown,
+        pixel_m: f64,
+    ) -> BodyFaces {
         let directions = [
             (-shown.outward(), Class::Side),
             (-shown.ahead(), Class::Nose),
         ];
         let faces = directions.into_iter().map(|(forward, class)| {
-            let view = View::elevation(forward, &stage.hull, PIXEL_M);
+            let view = View::elevation(forward, &stage.hull, pixel_m);
             let mut sighting = Sighting::default();
             rasterizer.sight(stage, &view, Around::Nothing, &mut sighting);
-            elevation(stage, &view, &sighting, shown, class)
+            elevation(stage, &view, &sighting, shown, class, pixel_m)
         });
         BodyFaces {
             faces: faces.collect(),
@@ -155,6 +159,7 @@ fn elevation(
     sighting: &Sighting,
     shown: Shown,
     class: Class,
+    pixel_m: f64,
 ) -> Elevation {
     let frame = &sighting.alone;
     let classes = shown.classes(&stage.patches);
@@ -180,11 +185,12 @@ fn elevation(
             pixel: pixel as u32,
             patch: patch as u32,
             point,
-            area_m2: PIXEL_M * PIXEL_M / facing.max(0.3),
+            area_m2: pixel_m * pixel_m / facing.max(0.3),
             region,
         });
     }
     Elevation {
+        pixel_m,
         width: frame.width,
         height: frame.height,
         spots,
@@ -209,7 +215,7 @@ impl Elevation {
 
     /// Whether a core wide enough crosses half a region's height.
     fn core_crosses(&self, core: &[u8]) -> bool {
-        let wide = (CORE_WIDTH_M / PIXEL_M).ceil() as usize;
+        let wide = (CORE_WIDTH_M / self.pixel_m).ceil() as usize;
         (1..=3u8).any(|region| {
             // A square of the core's least width fits wherever its corner may stand.
             let fits = |i: usize| {
@@ -227,7 +233,7 @@ impl Elevation {
                     let rows = pixels.iter().map(|i| i / self.width);
                     let (least, most) =
                         rows.fold((usize::MAX, 0), |(l, m), r| (l.min(r), m.max(r)));
-                    crosses |= (most - least + wide) as f64 * PIXEL_M >= needed;
+                    crosses |= (most - least + wide) as f64 * self.pixel_m >= needed;
                 },
             );
             crosses
