@@ -6,6 +6,7 @@
 
 pub mod cpu;
 pub mod frame;
+pub mod lit;
 pub mod rasterizer;
 pub mod stage;
 pub mod view;

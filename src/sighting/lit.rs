@@ -1,0 +1,105 @@
+//! Lit: whether a point, or what share of a patch, the sun reaches: what the sun sees is lit.
+//! May not enter: how bright it is there, and from where the camera looks.
+
+use super::frame::{Frame, Id, Sighting};
+use super::rasterizer::{Around, Rasterizer};
+use super::stage::Stage;
+use super::view::View;
+use crate::mesh::patch::Patches;
+use glam::DVec3;
+
+/// A surface may lie this far behind what the buffer holds, metres, and still be that surface.
+const SAME_SURFACE_M: f64 = 0.005;
+
+/// A point is compared with the buffer within this many texels around it.
+const TEXELS: f64 = 1.5;
+
+/// The tangent of incidence stops growing here (87 deg): nearer to grazing a face takes in under a
+/// twentieth of the sun, and its tolerance would reach through a whole body.
+const STEEPEST_TANGENT: f64 = 20.0;
+
+/// A stage as the sun sees it.
+#[derive(Clone, Debug)]
+pub struct SunBuffer {
+    /// The sun's view.
+    pub view: View,
+    /// Unit vector toward the sun.
+    pub toward: DVec3,
+    /// What it sees: the machine alone, and with its surroundings.
+    pub sighting: Sighting,
+}
+
+impl SunBuffer {
+    /// Draws what the sun sees around the machine: `width` texels across its hull. All that stands
+    /// between it and the sun is drawn, however far off.
+    pub fn draw(
+        rasterizer: &dyn Rasterizer,
+        stage: &Stage,
+        toward: DVec3,
+        around: Around,
+        width: usize,
+    ) -> SunBuffer {
+        SunBuffer::draw_around(rasterizer, stage, toward, around, width, &stage.hull)
+    }
+
+    /// `draw` with bounds of its own: points beyond `bounds` will count as lit.
+    pub fn draw_around(
+        rasterizer: &dyn Rasterizer,
+        stage: &Stage,
+        toward: DVec3,
+        around: Around,
+        width: usize,
+        bounds: &[DVec3],
+    ) -> SunBuffer {
+        let view = View::of_sun(toward, bounds, width);
+        let mut sighting = Sighting::default();
+        rasterizer.sight(stage, &view, around, &mut sighting);
+        SunBuffer { view, toward, sighting }
+    }
+
+    /// Whether the sun reaches a point of a surface with this outward normal. `frame` is this buffer's
+    /// own: `alone` for the machine's shadow on itself, `all` for every shadow. The buffer's texel that
+    /// the point falls into must hold the same patch, or lie no farther before the point than the
+    /// surface's slope within 1.5 texels explains. An object's id stands for the whole object, which may
+    /// shade itself, so ids of objects say nothing here.
+    pub fn lit(&self, frame: &Frame, id: Id, point: DVec3, normal: DVec3) -> bool {
+        let cosine = normal.dot(self.toward);
+        if cosine.is_nan() || cosine <= 0.0 {
+            return false;
+        }
+        let Some(texel) = self.texel(frame, point) else {
+            return true;
+        };
+        if id.as_patch().is_some() && frame.ids[texel] == id {
+            return true;
+        }
+        let tangent = ((1.0 - cosine * cosine).max(0.0).sqrt() / cosine).min(STEEPEST_TANGENT);
+        let tolerance_m = TEXELS * tangent / self.view.pixels_per_unit() + SAME_SURFACE_M;
+        // Where nothing was drawn the buffer holds −∞, and the point is lit.
+        frame.near[texel] as f64 - self.view.near(point) < tolerance_m
+    }
+
+    /// The texel that a point falls into; `None` outside the buffer.
+    fn texel(&self, frame: &Frame, point: DVec3) -> Option<usize> {
+        let pixel = self.view.pixel(self.view.on_plane(point)?).floor();
+        let inside = pixel.x >= 0.0
+            && pixel.y >= 0.0
+            && pixel.x < frame.width as f64
+            && pixel.y < frame.height as f64;
+        inside.then(|| pixel.y as usize * frame.width + pixel.x as usize)
+    }
+
+    /// The sunlit share of each patch: texels counted over texels that its area, turned to the sun,
+    /// would fill. Facing away is 0.
+    pub fn shares(&self, patches: &Patches, frame: &Frame) -> Vec<f32> {
+        let mut counts = vec![0; patches.len()];
+        frame.count_patches(&mut counts);
+        let texels_per_m2 = self.view.pixels_per_unit().powi(2);
+        (counts.iter().zip(patches.area_m2.iter().zip(&patches.normal)))
+            .map(|(&count, (area_m2, normal))| {
+                let expected = area_m2 * normal.dot(self.toward).max(0.0) * texels_per_m2;
+                if expected > 0.0 { (f64::from(count) / expected).min(1.0) as f32 } else { 0.0 }
+            })
+            .collect()
+    }
+}
