@@ -6,17 +6,17 @@ use super::rasterizer::{Around, Rasterizer};
 use super::stage::Stage;
 use super::view::View;
 use crate::mesh::patch::Patches;
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 /// A surface may lie this far behind what the buffer holds, metres, and still be that surface.
 const SAME_SURFACE_M: f64 = 0.005;
 
-/// A point is compared with the buffer within this many texels around it.
-const TEXELS: f64 = 1.5;
+/// Beside that, as far as its slope reaches in half a texel: a patch's mean normal is not quite that of
+/// each of its triangles.
+const TEXELS: f64 = 0.5;
 
-/// The tangent of incidence stops growing here (87 deg): nearer to grazing a face takes in under a
-/// twentieth of the sun, and its tolerance would reach through a whole body.
-const STEEPEST_TANGENT: f64 = 20.0;
+/// The slope stops growing here (89.4 deg of incidence), where it would outgrow the machine.
+const STEEPEST_TANGENT: f64 = 100.0;
 
 /// A stage as the sun sees it.
 #[derive(Clone, Debug)]
@@ -58,35 +58,46 @@ impl SunBuffer {
     }
 
     /// Whether the sun reaches a point of a surface with this outward normal. `frame` is this buffer's
-    /// own: `alone` for the machine's shadow on itself, `all` for every shadow. The buffer's texel that
-    /// the point falls into must hold the same patch, or lie no farther before the point than the
-    /// surface's slope within 1.5 texels explains. An object's id stands for the whole object, which may
-    /// shade itself, so ids of objects say nothing here.
+    /// own: `alone` for the machine's shadow on itself, `all` for every shadow. The texel that the point
+    /// falls into must hold the same patch, or nothing nearer to the sun than the surface's own plane is
+    /// in that texel's middle. (Comparing with the plane, not with the point, lets the tolerance be a
+    /// third of the 1.5 texels along the slope that the point itself would need, so that contact shadows
+    /// stay.) An object's id stands for the whole object, which may shade itself, so ids of objects say
+    /// nothing here. Points outside the buffer are lit.
     pub fn lit(&self, frame: &Frame, id: Id, point: DVec3, normal: DVec3) -> bool {
         let cosine = normal.dot(self.toward);
         if cosine.is_nan() || cosine <= 0.0 {
             return false;
         }
-        let Some(texel) = self.texel(frame, point) else {
+        let Some((texel, to_centre)) = self.texel(frame, point) else {
             return true;
         };
         if id.as_patch().is_some() && frame.ids[texel] == id {
             return true;
         }
-        let tangent = ((1.0 - cosine * cosine).max(0.0).sqrt() / cosine).min(STEEPEST_TANGENT);
-        let tolerance_m = TEXELS * tangent / self.view.pixels_per_unit() + SAME_SURFACE_M;
+        // The surface's own plane, seen through the middle of the texel: how much nearer it is there
+        // than at the point, per metre to the right and upward.
+        let slope = DVec2::new(normal.dot(self.view.right), normal.dot(self.view.up)) / -cosine;
+        let slope = slope.clamp_length_max(STEEPEST_TANGENT);
+        let near = self.view.near(point) + slope.dot(to_centre);
+        let tolerance_m = TEXELS * slope.length() / self.view.pixels_per_unit() + SAME_SURFACE_M;
         // Where nothing was drawn the buffer holds −∞, and the point is lit.
-        frame.near[texel] as f64 - self.view.near(point) < tolerance_m
+        f64::from(frame.near[texel]) - near < tolerance_m
     }
 
-    /// The texel that a point falls into; `None` outside the buffer.
-    fn texel(&self, frame: &Frame, point: DVec3) -> Option<usize> {
-        let pixel = self.view.pixel(self.view.on_plane(point)?).floor();
+    /// The texel that a point falls into, and the way from the point to its middle on the buffer's
+    /// plane; `None` outside the buffer.
+    fn texel(&self, frame: &Frame, point: DVec3) -> Option<(usize, DVec2)> {
+        let flat = self.view.on_plane(point)?;
+        let pixel = self.view.pixel(flat).floor();
         let inside = pixel.x >= 0.0
             && pixel.y >= 0.0
             && pixel.x < frame.width as f64
             && pixel.y < frame.height as f64;
-        inside.then(|| pixel.y as usize * frame.width + pixel.x as usize)
+        inside.then(|| {
+            let middle = self.view.plane_at(pixel + DVec2::splat(0.5));
+            (pixel.y as usize * frame.width + pixel.x as usize, middle - flat)
+        })
     }
 
     /// The sunlit share of each patch: texels counted over texels that its area, turned to the sun,
