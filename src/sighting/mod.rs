@@ -4,6 +4,7 @@
 //! Everything here lives in the machine frame, so that what is alone belongs to the machine and can be
 //! kept while its surroundings move.
 
+pub mod closed_form;
 pub mod cpu;
 pub mod frame;
 pub mod lit;
