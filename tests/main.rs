@@ -10,6 +10,7 @@ mod rulebook_table;
 mod rulebook_verdict;
 mod scene_model;
 mod scene_sites;
+mod sighting_cross_check;
 mod sighting_shadow;
 mod sighting_sunlit;
 mod sighting_visibility;
