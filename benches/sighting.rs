@@ -15,10 +15,19 @@ use sunside::sighting::view::View;
 /// The library's largest model where it is there, the tests' box machine where not.
 fn stage() -> Stage {
     let full = Path::new("models/hood_six_axle.toml");
-    let path = if full.exists() { full } else { Path::new("tests/models/box_machine.toml") };
+    let path = if full.exists() {
+        full
+    } else {
+        Path::new("tests/models/box_machine.toml")
+    };
     let stage = Stage::of_model(Arc::new(sidecar::load(path).unwrap()));
     let patches = &stage.patches;
-    println!("{}: {} triangles, {} patches", path.display(), patches.triangles.len(), patches.len());
+    println!(
+        "{}: {} triangles, {} patches",
+        path.display(),
+        patches.triangles.len(),
+        patches.len()
+    );
     stage
 }
 
@@ -27,8 +36,14 @@ fn views(bench: &mut Criterion) {
     let eye = DVec3::new(22.0, -14.0, 0.6);
     let sun = DVec3::new(0.4, -0.7, 0.45).normalize();
     for (name, view) in [
-        ("camera 384", View::canonical(eye, &stage.hull, 384, 100.0).unwrap()),
-        ("camera 1152", View::canonical(eye, &stage.hull, 1152, 100.0).unwrap()),
+        (
+            "camera 384",
+            View::canonical(eye, &stage.hull, 384, 100.0).unwrap(),
+        ),
+        (
+            "camera 1152",
+            View::canonical(eye, &stage.hull, 1152, 100.0).unwrap(),
+        ),
         ("sun 512", View::of_sun(sun, &stage.hull, 512)),
         ("sun 2048", View::of_sun(sun, &stage.hull, 2048)),
     ] {

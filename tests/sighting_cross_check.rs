@@ -32,7 +32,12 @@ fn sight(stage: &Stage, view: &View) -> Sighting {
 
 /// Eyes about the machine: two corners, the side, a bank, and two suns.
 fn views(stage: &Stage, width: usize) -> Vec<View> {
-    let eyes = [(22.0, -14.0, 0.6), (-20.0, 12.0, 0.8), (1.0, -24.0, 0.4), (9.0, 30.0, 6.0)];
+    let eyes = [
+        (22.0, -14.0, 0.6),
+        (-20.0, 12.0, 0.8),
+        (1.0, -24.0, 0.4),
+        (9.0, 30.0, 6.0),
+    ];
     let cameras = (eyes.into_iter())
         .map(|(x, y, z)| View::canonical(DVec3::new(x, y, z), &stage.hull, width, 100.0).unwrap());
     let suns = [(150.0, 20.0), (301.0, 47.0)];
@@ -42,7 +47,9 @@ fn views(stage: &Stage, width: usize) -> Vec<View> {
 
 /// A number from 0 up to `below`, the next of a fixed sequence (a 64-bit linear congruential generator).
 fn next(seed: &mut u64, below: usize) -> usize {
-    *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+    *seed = seed
+        .wrapping_mul(6_364_136_223_846_793_005)
+        .wrapping_add(1_442_695_040_888_963_407);
     ((*seed >> 33) as usize) % below
 }
 
@@ -53,9 +60,10 @@ fn cast(mesh: &TriMesh, patches: &Patches, view: &View, column: usize, row: usiz
     let across = view.right * flat.x + view.up * flat.y;
     let ray = match view.rays {
         Rays::Perspective => Ray::new(vector(view.eye), vector(view.forward + across)),
-        Rays::Orthographic => {
-            Ray::new(vector(view.eye + across - view.forward * 100.0), vector(view.forward))
-        }
+        Rays::Orthographic => Ray::new(
+            vector(view.eye + across - view.forward * 100.0),
+            vector(view.forward),
+        ),
     };
     match mesh.cast_local_ray_and_get_normal(&ray, 1e4, false) {
         None => Id::NOTHING,
@@ -74,7 +82,11 @@ fn is_inner(frame: &Frame, column: usize, row: usize) -> bool {
 fn pixels_within_a_patch_show_what_a_ray_caster_hits() {
     let stage = Stage::of_model(Arc::new(box_machine()));
     let patches = &stage.patches;
-    let vertices = patches.vertices.iter().map(|v| Vector::new(v.x, v.y, v.z)).collect();
+    let vertices = patches
+        .vertices
+        .iter()
+        .map(|v| Vector::new(v.x, v.y, v.z))
+        .collect();
     let mesh = TriMesh::new(vertices, patches.triangles.clone()).unwrap();
     let mut seed = 20_261_125;
     let (mut inner, mut on_machine, mut differing_edges, mut edges) = (0, 0, 0, 0);
@@ -83,8 +95,10 @@ fn pixels_within_a_patch_show_what_a_ray_caster_hits() {
         for _ in 0..4000 {
             let column = 1 + next(&mut seed, frame.width - 2);
             let row = 1 + next(&mut seed, frame.height - 2);
-            let (drawn, hit) =
-                (frame.ids[row * frame.width + column], cast(&mesh, patches, &view, column, row));
+            let (drawn, hit) = (
+                frame.ids[row * frame.width + column],
+                cast(&mesh, patches, &view, column, row),
+            );
             if is_inner(&frame, column, row) {
                 assert_eq!(drawn, hit, "pixel {column}, {row} of {view:?}");
                 inner += 1;
@@ -97,7 +111,10 @@ fn pixels_within_a_patch_show_what_a_ray_caster_hits() {
     }
     assert!(inner > 10_000 && on_machine > 3_000, "{inner} {on_machine}");
     // Even where patches meet, the same pixel centre is asked: only rounding may differ.
-    assert!(differing_edges * 500 <= edges, "{differing_edges} of {edges}");
+    assert!(
+        differing_edges * 500 <= edges,
+        "{differing_edges} of {edges}"
+    );
 }
 
 #[test]
@@ -110,7 +127,10 @@ fn the_order_of_triangles_changes_no_count() {
         shuffled.triangles.swap(i, j);
         shuffled.patch_of_triangle.swap(i, j);
     }
-    let other = Stage { patches: Arc::new(shuffled), ..stage.clone() };
+    let other = Stage {
+        patches: Arc::new(shuffled),
+        ..stage.clone()
+    };
     for view in views(&stage, 500) {
         let counts = [&stage, &other].map(|stage| {
             let mut counts = vec![0; stage.patches.len()];
@@ -136,20 +156,32 @@ fn cutting_into_patches_keeps_area_and_silhouette() {
             .filter(|(p, _)| **p as usize == part)
             .map(|(_, area)| area)
             .sum();
-        assert!((of_patches / area - 1.0).abs() < 1e-9, "{}", model.parts[part].name);
+        assert!(
+            (of_patches / area - 1.0).abs() < 1e-9,
+            "{}",
+            model.parts[part].name
+        );
     }
     // The same triangles before they were cut.
     let mut whole = Patches::clone(&stage.patches);
     whole.vertices = model.vertices.clone();
     whole.triangles = model.triangles.iter().map(|t| t.corners).collect();
     whole.patch_of_triangle = vec![0; whole.triangles.len()];
-    let uncut = Stage { patches: Arc::new(whole), ..stage.clone() };
+    let uncut = Stage {
+        patches: Arc::new(whole),
+        ..stage.clone()
+    };
     for view in views(&stage, 900) {
         let [cut, uncut] = [&stage, &uncut].map(|stage| sight(stage, &view).alone);
         let covered = |frame: &Frame, i: usize| frame.ids[i] != Id::NOTHING;
         let pixels = cut.ids.len();
-        let differing = (0..pixels).filter(|&i| covered(&cut, i) != covered(&uncut, i)).count();
-        assert!(differing as f64 <= 0.0005 * pixels as f64, "{differing} of {pixels}");
+        let differing = (0..pixels)
+            .filter(|&i| covered(&cut, i) != covered(&uncut, i))
+            .count();
+        assert!(
+            differing as f64 <= 0.0005 * pixels as f64,
+            "{differing} of {pixels}"
+        );
         assert!((0..pixels).any(|i| covered(&cut, i)));
     }
 }
@@ -186,7 +218,12 @@ fn two_half_open_crowns_in_line_hide_three_quarters() {
         for &(x, opacity) in crowns {
             add(&mut stage, &crown(x), opacity);
         }
-        sight(&stage, &view).all.ids.iter().filter(|id| **id != Id::NOTHING).count() as f64
+        sight(&stage, &view)
+            .all
+            .ids
+            .iter()
+            .filter(|id| **id != Id::NOTHING)
+            .count() as f64
     };
     let solid = covered(&[(0.0, 1.0)]);
     assert!(solid > 50_000.0);

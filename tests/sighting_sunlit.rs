@@ -39,8 +39,14 @@ impl Buffers {
         let pieces = (0..count).map(|i| {
             let from = DVec3::new(low.x + i as f64 * PIECE_M, low.y, low.z);
             let to = DVec3::new((from.x + PIECE_M).min(high.x), high.y, high.z);
-            let corners = [from, to].map(|x| [from, to].map(|y| [from, to].map(|z| (x.x, y.y, z.z))));
-            let bounds: Vec<DVec3> = corners.into_iter().flatten().flatten().map(DVec3::from).collect();
+            let corners =
+                [from, to].map(|x| [from, to].map(|y| [from, to].map(|z| (x.x, y.y, z.z))));
+            let bounds: Vec<DVec3> = corners
+                .into_iter()
+                .flatten()
+                .flatten()
+                .map(DVec3::from)
+                .collect();
             SunBuffer::draw_around(
                 &Cpu::default(),
                 stage,
@@ -50,7 +56,10 @@ impl Buffers {
                 &bounds,
             )
         });
-        Buffers { low_x_m: low.x, pieces: pieces.collect() }
+        Buffers {
+            low_x_m: low.x,
+            pieces: pieces.collect(),
+        }
     }
 
     /// One buffer for shadows that fall beyond the casters themselves.
@@ -58,7 +67,10 @@ impl Buffers {
         let around = Around::Everything;
         let cpu = Cpu::default();
         let buffer = SunBuffer::draw_around(&cpu, stage, toward, around, PROOF_WIDTH, casters);
-        Buffers { low_x_m: f64::NEG_INFINITY, pieces: vec![buffer] }
+        Buffers {
+            low_x_m: f64::NEG_INFINITY,
+            pieces: vec![buffer],
+        }
     }
 
     fn lit(&self, id: Id, point: DVec3, normal: DVec3) -> bool {
@@ -76,7 +88,9 @@ fn facing(mesh: &Mesh, corners: [u32; 3]) -> (DVec3, f64) {
 }
 
 fn points(mesh: &Mesh, group: usize) -> Vec<DVec3> {
-    (mesh.groups[group].triangles.iter().flatten()).map(|&i| mesh.vertices[i as usize]).collect()
+    (mesh.groups[group].triangles.iter().flatten())
+        .map(|&i| mesh.vertices[i as usize])
+        .collect()
 }
 
 #[derive(Deserialize)]
@@ -119,7 +133,12 @@ fn seen_by_each_camera(mesh: &Mesh) -> Vec<Vec<Seen>> {
                     let (group, normal) = faces[frame.ids[pixel].as_object()?];
                     let (column, row) = (pixel % frame.width, pixel / frame.width);
                     let point = view.point(column, row, frame.near[pixel]);
-                    Some(Seen { group, id: Id::object(group), point, normal })
+                    Some(Seen {
+                        group,
+                        id: Id::object(group),
+                        point,
+                        normal,
+                    })
                 })
                 .collect()
         })
@@ -168,8 +187,15 @@ fn what_the_camera_sees_is_lit_where_shadow_rays_reach_the_sun() {
                             .collect()
                     },
                 );
-            for row in table.iter().filter(|row| row.camera_id == camera && row.sun_id == sun_id) {
-                let k = mesh.groups.iter().position(|g| g.name == row.group).unwrap();
+            for row in table
+                .iter()
+                .filter(|row| row.camera_id == camera && row.sun_id == sun_id)
+            {
+                let k = mesh
+                    .groups
+                    .iter()
+                    .position(|g| g.name == row.group)
+                    .unwrap();
                 let (pixels, bright, cosines) = tally[k];
                 let edge_on = EDGE_ON_SUNS.contains(&sun_id);
                 let rays = row.jittered_visible_rays_of_3240000;
@@ -184,13 +210,19 @@ fn what_the_camera_sees_is_lit_where_shadow_rays_reach_the_sun() {
                     (_, true) => 0.12,
                 };
                 let (found, expected) = if edge_on {
-                    (cosines / pixels as f64, row.mean_cos_incidence_times_lit.unwrap())
+                    (
+                        cosines / pixels as f64,
+                        row.mean_cos_incidence_times_lit.unwrap(),
+                    )
                 } else {
                     let expected = row.sunlit_fraction_of_visible_jittered.unwrap();
                     (bright as f64 / pixels as f64, expected)
                 };
                 let off = (found - expected).abs();
-                let told = format!("camera {camera} sun {sun_id} {}: {found}, {expected}", row.group);
+                let told = format!(
+                    "camera {camera} sun {sun_id} {}: {found}, {expected}",
+                    row.group
+                );
                 if off.is_nan() || off > tolerance {
                     beyond.push(told);
                 }
@@ -199,7 +231,11 @@ fn what_the_camera_sees_is_lit_where_shadow_rays_reach_the_sun() {
         }
     }
     assert!(checked > 1500, "{checked}");
-    assert!(beyond.is_empty(), "{} of {checked}: {beyond:#?}", beyond.len());
+    assert!(
+        beyond.is_empty(),
+        "{} of {checked}: {beyond:#?}",
+        beyond.len()
+    );
 }
 
 #[derive(Deserialize)]
@@ -234,7 +270,11 @@ fn spread(mesh: &Mesh, group: usize, count: usize) -> Vec<(DVec3, DVec3)> {
             }
             let [a, b, c] = triangles[k].map(|i| mesh.vertices[i as usize]);
             let (u, v) = (halton(i + 1, 2), halton(i + 1, 3));
-            let (u, v) = if u + v > 1.0 { (1.0 - u, 1.0 - v) } else { (u, v) };
+            let (u, v) = if u + v > 1.0 {
+                (1.0 - u, 1.0 - v)
+            } else {
+                (u, v)
+            };
             (a + (b - a) * u + (c - a) * v, faces[k].0)
         })
         .collect()
@@ -252,7 +292,11 @@ fn shares_of_whole_surfaces_are_lit_as_traced() {
             continue;
         }
         for row in table.iter().filter(|row| row.sun_id == sun_id) {
-            let k = mesh.groups.iter().position(|g| g.name == row.group).unwrap();
+            let k = mesh
+                .groups
+                .iter()
+                .position(|g| g.name == row.group)
+                .unwrap();
             let buffers = Buffers::around(&stage, toward, &points(&mesh, k));
             let spread = spread(&mesh, k, 30_000);
             let lit = (spread.par_iter())

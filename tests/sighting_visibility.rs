@@ -50,7 +50,10 @@ fn check(width: usize, reference: impl Fn(&Row) -> (Option<f64>, f64)) -> (usize
             let told = format!("camera {} {} at {width} px", row.camera_id, row.group);
             let (visible, of_frame) = reference(row);
             let found = all[k] as f64 / (view.width * view.height) as f64;
-            assert!((found - of_frame).abs() <= 0.001, "{told}: {found} of frame, {of_frame}");
+            assert!(
+                (found - of_frame).abs() <= 0.001,
+                "{told}: {found} of frame, {of_frame}"
+            );
             let by_itself = counts(&alone[k], &view)[0];
             // Below 500 rays the table gives no tolerance.
             let tolerance = match row.rays_hitting_group_alone {
@@ -60,7 +63,10 @@ fn check(width: usize, reference: impl Fn(&Row) -> (Option<f64>, f64)) -> (usize
             };
             let visible = visible.unwrap_or_else(|| panic!("{told}: no fraction"));
             let difference = (all[k] as f64 / by_itself as f64 - visible).abs();
-            assert!(difference <= tolerance, "{told}: off by {difference} from {visible}");
+            assert!(
+                difference <= tolerance,
+                "{told}: off by {difference} from {visible}"
+            );
             if row.rays_hitting_group_alone > 5000 {
                 worst = worst.max(difference);
             }
@@ -80,7 +86,12 @@ fn pixel_centres_see_what_rays_through_pixel_centres_hit() {
 
 #[test]
 fn twice_the_pixels_see_what_jittered_rays_hit() {
-    let reference = |row: &Row| (row.visible_fraction_jittered, row.fraction_of_frame_jittered);
+    let reference = |row: &Row| {
+        (
+            row.visible_fraction_jittered,
+            row.fraction_of_frame_jittered,
+        )
+    };
     let (checked, _) = check(1800, reference);
     assert!(checked > 100, "{checked}");
 }

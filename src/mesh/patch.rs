@@ -41,7 +41,10 @@ pub struct Patches {
 impl Patches {
     /// Cuts a model into patches.
     pub fn of(model: &Model) -> Patches {
-        let mut cut = Cutter { vertices: model.vertices.clone(), middles: HashMap::new() };
+        let mut cut = Cutter {
+            vertices: model.vertices.clone(),
+            middles: HashMap::new(),
+        };
         let mut pieces: Vec<([u32; 3], u32)> = Vec::new();
         for triangle in &model.triangles {
             cut.split(triangle.corners, triangle.part, &mut pieces);
@@ -144,7 +147,11 @@ impl Cutter {
                 let turn = (0..3)
                     .find(|&i| is_long[i] && (is_long[(i + 1) % 3] || !is_long[(i + 2) % 3]))
                     .unwrap_or(0);
-                let [a, b, c] = [corners[turn], corners[(turn + 1) % 3], corners[(turn + 2) % 3]];
+                let [a, b, c] = [
+                    corners[turn],
+                    corners[(turn + 1) % 3],
+                    corners[(turn + 2) % 3],
+                ];
                 let ab = self.middle(a, b);
                 if is_long[(turn + 1) % 3] {
                     let bc = self.middle(b, c);

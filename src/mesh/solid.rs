@@ -79,13 +79,17 @@ impl Solid {
     /// The solid as a convex polyhedron. Round shapes become polygons of equal cross-section area.
     pub fn convex(&self) -> Convex {
         match self {
-            Solid::Bar { a, b, radius_a_m, radius_b_m } => {
+            Solid::Bar {
+                a,
+                b,
+                radius_a_m,
+                radius_b_m,
+            } => {
                 let axis = (*b - *a).normalize_or(DVec3::Z);
                 let (u, v) = axis.any_orthonormal_pair();
                 // A regular polygon of n sides has the circle's area at this radius.
                 let n = BAR_SIDES as f64;
-                let fuller =
-                    (std::f64::consts::TAU / n / (std::f64::consts::TAU / n).sin()).sqrt();
+                let fuller = (std::f64::consts::TAU / n / (std::f64::consts::TAU / n).sin()).sqrt();
                 let ring = |centre: DVec3, radius: f64| {
                     (0..BAR_SIDES).map(move |i| {
                         let angle = std::f64::consts::TAU * i as f64 / n;
@@ -95,11 +99,20 @@ impl Solid {
                 let corners = ring(*a, *radius_a_m).chain(ring(*b, *radius_b_m)).collect();
                 extruded(corners)
             }
-            Solid::Prism { footprint, bottom_m, top_m } => {
+            Solid::Prism {
+                footprint,
+                bottom_m,
+                top_m,
+            } => {
                 let at = |z: f64| footprint.iter().map(move |p| p.extend(z));
                 extruded(at(*bottom_m).chain(at(*top_m)).collect())
             }
-            Solid::Beam { a, b, width_m, height_m } => {
+            Solid::Beam {
+                a,
+                b,
+                width_m,
+                height_m,
+            } => {
                 let axis = (*b - *a).normalize_or(DVec3::X);
                 let across = axis.cross(DVec3::Z).normalize_or(DVec3::Y) * (*width_m / 2.0);
                 let upward = across.normalize().cross(axis) * (*height_m / 2.0);
@@ -208,8 +221,10 @@ mod tests {
             height_m: 0.2,
         };
         assert!((volume(&beam.convex()) - 0.5).abs() < 1e-9);
-        let crown =
-            Solid::Ellipsoid { centre: DVec3::new(3.0, 1.0, 6.0), radii_m: DVec3::new(2.0, 2.0, 3.0) };
+        let crown = Solid::Ellipsoid {
+            centre: DVec3::new(3.0, 1.0, 6.0),
+            radii_m: DVec3::new(2.0, 2.0, 3.0),
+        };
         let full = 4.0 / 3.0 * std::f64::consts::PI * 12.0;
         let share = volume(&crown.convex()) / full;
         assert!(share > 0.80 && share < 1.0, "{share}");

@@ -3,51 +3,9 @@
 use crate::grade::{MeasureId, Sheet, Verdict};
 use crate::scene::machine::HeadEnd;
 use chrono::{DateTime, NaiveDate, Utc};
-use glam::DVec2;
 
-/// A side of the machine, seen from its own cab looking forward.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Side {
-    /// Positive y.
-    Left,
-    /// Negative y.
-    Right,
-}
-
-impl Side {
-    /// The word for it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Side::Left => "left",
-            Side::Right => "right",
-        }
-    }
-
-    /// Its sign on the machine's y axis.
-    pub fn sign(self) -> f64 {
-        match self {
-            Side::Left => 1.0,
-            Side::Right => -1.0,
-        }
-    }
-}
-
-/// Where the camera stands and how it looks.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stand {
-    /// East, north in the site.
-    pub spot_m: DVec2,
-    /// Height of the lens over the ground there.
-    pub height_m: f64,
-    /// Focal length.
-    pub lens_mm: f64,
-    /// True bearing of the axis.
-    pub heading_deg: f64,
-    /// Axis above the horizon.
-    pub pitch_deg: f64,
-    /// Clockwise roll.
-    pub roll_deg: f64,
-}
+pub use crate::grade::Stand;
+pub use crate::sighting::shown::Side;
 
 /// One end of a window.
 #[derive(Clone, Debug, PartialEq)]

@@ -24,7 +24,13 @@ impl Rasterizer for Cpu {
         let mut brush = Brush::new(view);
         brush.transform(&patches.vertices);
         for (corners, patch) in patches.triangles.iter().zip(&patches.patch_of_triangle) {
-            brush.triangle(alone, *corners, Id::patch(*patch as usize), patches.closed, 1.0);
+            brush.triangle(
+                alone,
+                *corners,
+                Id::patch(*patch as usize),
+                patches.closed,
+                1.0,
+            );
         }
         if around == Around::Nothing {
             return;
@@ -34,7 +40,13 @@ impl Rasterizer for Cpu {
             if around == Around::Everything || object.is_caster() {
                 brush.transform(&soup.vertices);
                 for corners in &soup.triangles {
-                    brush.triangle(&mut sighting.all, *corners, Id::object(k), true, object.opacity);
+                    brush.triangle(
+                        &mut sighting.all,
+                        *corners,
+                        Id::object(k),
+                        true,
+                        object.opacity,
+                    );
                 }
             }
         }
@@ -47,10 +59,13 @@ impl Rasterizer for Cpu {
         around: Around,
         fold: &(dyn Fn(usize, &Sighting) + Sync),
     ) {
-        views.par_iter().enumerate().for_each_init(Sighting::default, |sighting, (i, view)| {
-            self.sight(stage, view, around, sighting);
-            fold(i, sighting);
-        });
+        views
+            .par_iter()
+            .enumerate()
+            .for_each_init(Sighting::default, |sighting, (i, view)| {
+                self.sight(stage, view, around, sighting);
+                fold(i, sighting);
+            });
     }
 
     fn views_drawn(&self) -> usize {
@@ -114,11 +129,17 @@ impl<'a> Brush<'a> {
         match self.view.rays {
             Rays::Perspective => {
                 let near = 1.0 / eye.z;
-                Placed { x: eye.x * near + self.x_shift, y: eye.y * near + self.y_shift, near }
+                Placed {
+                    x: eye.x * near + self.x_shift,
+                    y: eye.y * near + self.y_shift,
+                    near,
+                }
             }
-            Rays::Orthographic => {
-                Placed { x: eye.x + self.x_shift, y: eye.y + self.y_shift, near: -eye.z }
-            }
+            Rays::Orthographic => Placed {
+                x: eye.x + self.x_shift,
+                y: eye.y + self.y_shift,
+                near: -eye.z,
+            },
         }
     }
 
@@ -132,7 +153,13 @@ impl<'a> Brush<'a> {
                 _ => return self.clipped(frame, [a, b, c], id, cull, opacity),
             }
         }
-        fill(frame, [self.placed[a], self.placed[b], self.placed[c]], id, cull, opacity);
+        fill(
+            frame,
+            [self.placed[a], self.placed[b], self.placed[c]],
+            id,
+            cull,
+            opacity,
+        );
     }
 
     /// Cuts a triangle at the near plane and draws what is left of it.
@@ -171,21 +198,31 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
         return;
     }
     let first = |low: f64| (low - 0.5).ceil().max(0.0) as usize;
-    let last = |high: f64, size: usize| ((high - 0.5).floor() + 1.0).clamp(0.0, size as f64) as usize;
-    let (x0, x1) = (first(a.x.min(b.x).min(c.x)), last(a.x.max(b.x).max(c.x), frame.width));
-    let (y0, y1) = (first(a.y.min(b.y).min(c.y)), last(a.y.max(b.y).max(c.y), frame.height));
+    let last =
+        |high: f64, size: usize| ((high - 0.5).floor() + 1.0).clamp(0.0, size as f64) as usize;
+    let (x0, x1) = (
+        first(a.x.min(b.x).min(c.x)),
+        last(a.x.max(b.x).max(c.x), frame.width),
+    );
+    let (y0, y1) = (
+        first(a.y.min(b.y).min(c.y)),
+        last(a.y.max(b.y).max(c.y), frame.height),
+    );
     if x0 >= x1 || y0 >= y1 {
         return;
     }
     let edges = [Edge::new(b, c), Edge::new(c, a), Edge::new(a, b)];
     let scale = -1.0 / twice_area;
     // Nearness is linear over the pixels in both kinds of view.
-    let near_dx =
-        scale * (edges[0].dx * a.near + edges[1].dx * b.near + edges[2].dx * c.near);
+    let near_dx = scale * (edges[0].dx * a.near + edges[1].dx * b.near + edges[2].dx * c.near);
     for row in y0..y1 {
         let y = row as f64 + 0.5;
         let left = x0 as f64 + 0.5;
-        let mut at = [edges[0].at(left, y), edges[1].at(left, y), edges[2].at(left, y)];
+        let mut at = [
+            edges[0].at(left, y),
+            edges[1].at(left, y),
+            edges[2].at(left, y),
+        ];
         let mut near = scale * (at[0] * a.near + at[1] * b.near + at[2] * c.near);
         let base = row * frame.width;
         for column in x0..x1 {
@@ -218,7 +255,12 @@ impl Edge {
     fn new(from: Placed, to: Placed) -> Edge {
         let (dx, dy) = (to.y - from.y, from.x - to.x);
         let constant = to.x * from.y - from.x * to.y;
-        Edge { dx, dy, constant, owns: dx > 0.0 || (dx == 0.0 && dy > 0.0) }
+        Edge {
+            dx,
+            dy,
+            constant,
+            owns: dx > 0.0 || (dx == 0.0 && dy > 0.0),
+        }
     }
 
     fn at(&self, x: f64, y: f64) -> f64 {

@@ -5,9 +5,13 @@
 //! kept while its surroundings move.
 
 pub mod closed_form;
+pub mod cover;
 pub mod cpu;
+pub mod elevation;
 pub mod frame;
 pub mod lit;
 pub mod rasterizer;
+pub mod shown;
+pub mod silhouette;
 pub mod stage;
 pub mod view;

@@ -15,6 +15,8 @@ use std::sync::Arc;
 pub enum StageKind {
     /// An object of the scene.
     Thing(Kind),
+    /// Equipment coupled to the machine: a fault of its own, not of the backdrop.
+    Coupled,
     /// The plain ground, or a raised piece of it.
     Ground,
     /// Ballast under a track.
@@ -43,7 +45,7 @@ pub struct StageObject {
 impl StageObject {
     /// Whether it can shade or hide the machine (ground, ballast, ties and rails are counted apart).
     pub fn is_caster(&self) -> bool {
-        matches!(self.kind, StageKind::Thing(_))
+        matches!(self.kind, StageKind::Thing(_) | StageKind::Coupled)
     }
 }
 
@@ -85,7 +87,14 @@ impl Stage {
     pub fn of_model(model: Arc<Model>) -> Stage {
         let patches = Arc::new(Patches::of(&model));
         let hull = Arc::new(extreme_points(&model.vertices));
-        Stage { model, patches, hull, objects: vec![], soups: vec![], wires: vec![] }
+        Stage {
+            model,
+            patches,
+            hull,
+            objects: vec![],
+            soups: vec![],
+            wires: vec![],
+        }
     }
 
     /// The stage of a scene, for its head end (unknown reads as second). `bare` brings the machine's own
@@ -93,14 +102,22 @@ impl Stage {
     pub fn of_scene(scene: &Scene, bare: Option<&Stage>) -> Stage {
         let machine = &scene.machine;
         let mut stage = match bare {
-            Some(stage) => Stage { objects: vec![], soups: vec![], wires: vec![], ..stage.clone() },
+            Some(stage) => Stage {
+                objects: vec![],
+                soups: vec![],
+                wires: vec![],
+                ..stage.clone()
+            },
             None => Stage::of_model(machine.model.clone()),
         };
         let frame = machine.frame();
         for object in &scene.surroundings {
             stage.add(StageObject {
                 name: object.name.clone(),
-                kind: StageKind::Thing(object.kind),
+                kind: match object.coupled_front {
+                    Some(_) => StageKind::Coupled,
+                    None => StageKind::Thing(object.kind),
+                },
                 opacity: object.opacity,
                 pieces: (object.solids.iter())
                     .map(|solid| solid.convex().moved(|p| frame.to_machine(p)))
@@ -109,24 +126,40 @@ impl Stage {
             });
         }
         let site = |pieces: Vec<Solid>| -> Vec<Convex> {
-            pieces.iter().map(|s| s.convex().moved(|p| frame.to_machine(p))).collect()
+            pieces
+                .iter()
+                .map(|s| s.convex().moved(|p| frame.to_machine(p)))
+                .collect()
         };
         let below = scene.tracks[machine.track].ground_below_rail_m;
         let reach = GROUND_REACH_M;
-        let corners = [(-reach, -reach), (reach, -reach), (reach, reach), (-reach, reach)];
+        let corners = [
+            (-reach, -reach),
+            (reach, -reach),
+            (reach, reach),
+            (-reach, reach),
+        ];
         stage.add(StageObject {
             name: "ground".into(),
             kind: StageKind::Ground,
             opacity: 1.0,
             pieces: site(vec![Solid::Prism {
-                footprint: corners.map(|(x, y)| DVec2::new(x, y) + machine.centre_m).to_vec(),
+                footprint: corners
+                    .map(|(x, y)| DVec2::new(x, y) + machine.centre_m)
+                    .to_vec(),
                 bottom_m: -below - 1.0,
                 top_m: -below,
             }]),
             color_srgb: [128, 126, 96],
         });
-        for area in scene.ground.areas.iter().filter(|area| area.below_rail_m < below - 0.01) {
-            let pieces = crate::scene::shapes::prisms(&area.polygon_m, -below - 0.5, -area.below_rail_m);
+        for area in scene
+            .ground
+            .areas
+            .iter()
+            .filter(|area| area.below_rail_m < below - 0.01)
+        {
+            let pieces =
+                crate::scene::shapes::prisms(&area.polygon_m, -below - 0.5, -area.below_rail_m);
             stage.add(StageObject {
                 name: area.name.clone(),
                 kind: StageKind::Ground,
@@ -161,7 +194,8 @@ impl Stage {
         let mut soup = Soup::default();
         for piece in &object.pieces {
             let base = soup.vertices.len() as u32;
-            soup.triangles.extend(piece.triangles().map(|t| t.map(|i| i + base)));
+            soup.triangles
+                .extend(piece.triangles().map(|t| t.map(|i| i + base)));
             soup.vertices.extend(&piece.corners);
         }
         self.objects.push(object);
@@ -231,15 +265,19 @@ fn extreme_points(vertices: &[DVec3]) -> Vec<DVec3> {
                 latitude.sin(),
             );
             let farthest = (0..vertices.len()).max_by(|&i, &j| {
-                vertices[i].dot(direction).total_cmp(&vertices[j].dot(direction))
+                vertices[i]
+                    .dot(direction)
+                    .total_cmp(&vertices[j].dot(direction))
             });
             chosen.extend(farthest);
         }
     }
     // The box's own faces, exactly: ties along an axis leave whole edges undecided above.
-    let (low, high) = vertices.iter().fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), v| {
-        (l.min(*v), h.max(*v))
-    });
+    let (low, high) = vertices
+        .iter()
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), v| {
+            (l.min(*v), h.max(*v))
+        });
     for (i, v) in vertices.iter().enumerate() {
         let at_edge = [(v.x, low.x), (v.x, high.x), (v.z, low.z), (v.z, high.z)];
         if at_edge.iter().any(|(a, b)| (a - b).abs() < 1e-6) {

@@ -55,8 +55,20 @@ impl View {
         high: DVec2,
         width: usize,
     ) -> View {
-        let height = (width as f64 * (high.y - low.y) / (high.x - low.x)).round().max(1.0) as usize;
-        View { rays: Rays::Perspective, eye, right, up, forward, low, high, width, height }
+        let height = (width as f64 * (high.y - low.y) / (high.x - low.x))
+            .round()
+            .max(1.0) as usize;
+        View {
+            rays: Rays::Perspective,
+            eye,
+            right,
+            up,
+            forward,
+            low,
+            high,
+            width,
+            height,
+        }
     }
 
     /// The one view that belongs to an eye: level, heading bisecting the extreme bearings of `points`, just
@@ -113,7 +125,8 @@ impl View {
             width,
             height: 1,
         };
-        view.fit(points, 0.004).expect("an orthographic view sees every point");
+        view.fit(points, 0.004)
+            .expect("an orthographic view sees every point");
         view
     }
 
@@ -130,7 +143,8 @@ impl View {
             width: 1,
             height: 1,
         };
-        view.fit(points, 0.01).expect("an orthographic view sees every point");
+        view.fit(points, 0.01)
+            .expect("an orthographic view sees every point");
         let size = view.high - view.low;
         view.width = (size.x / metres_per_pixel).ceil() as usize;
         view.height = (size.y / metres_per_pixel).ceil() as usize;

@@ -41,7 +41,13 @@ impl CameraRow {
         let basis = pose.basis();
         let half =
             DVec2::new(self.frame_width_mm, self.frame_height_mm) / (2.0 * self.focal_length_mm);
-        View::of_camera(eye, [basis.right, basis.up, basis.forward], -half, half, width)
+        View::of_camera(
+            eye,
+            [basis.right, basis.up, basis.forward],
+            -half,
+            half,
+            width,
+        )
     }
 }
 
@@ -76,7 +82,11 @@ pub fn mesh() -> Mesh {
 
 /// A stage with nothing on it.
 pub fn empty_stage() -> Stage {
-    let end = End { coupler_x_m: 0.0, corner_x_m: 0.0, corner_half_width_m: 0.0 };
+    let end = End {
+        coupler_x_m: 0.0,
+        corner_x_m: 0.0,
+        corner_half_width_m: 0.0,
+    };
     Stage::of_model(Arc::new(Model {
         name: "nothing".into(),
         vertices: vec![],
@@ -105,7 +115,10 @@ pub fn put(stage: &mut Stage, name: &str, vertices: &[DVec3], triangles: &[[u32;
     });
     let corners = triangles.iter().flatten().map(|&i| vertices[i as usize]);
     let own = (0..triangles.len() as u32).map(|i| [3 * i, 3 * i + 1, 3 * i + 2]);
-    stage.soups.push(Soup { vertices: corners.collect(), triangles: own.collect() });
+    stage.soups.push(Soup {
+        vertices: corners.collect(),
+        triangles: own.collect(),
+    });
 }
 
 /// The groups as objects, in the file's order.

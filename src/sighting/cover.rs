@@ -1,0 +1,319 @@
+//! How much of the sun's disc a solid covers, seen from a point: closed form for one convex piece, fixed
+//! directions for several. May not enter: pixels, machines.
+
+use crate::mesh::solid::Convex;
+use glam::{DVec2, DVec3};
+
+/// Tangent of the sun's mean angular radius, 0.53°/2 (from memory; it ranges 0.524°–0.542°).
+pub const SUN_RADIUS_TAN: f64 = 0.004625;
+
+/// Directions over the disc when several pieces overlap it.
+const DIRECTIONS: usize = 64;
+
+/// Nearer than this along the sun's direction a piece is cut, metres.
+const NEAREST_M: f64 = 0.01;
+
+/// The sun's direction with two axes across it.
+#[derive(Clone, Copy, Debug)]
+pub struct SunAxes {
+    /// Unit vector toward the sun's centre.
+    pub toward: DVec3,
+    across: DVec3,
+    upward: DVec3,
+}
+
+impl SunAxes {
+    /// Axes for a direction.
+    pub fn new(toward: DVec3) -> SunAxes {
+        let (across, upward) = toward.any_orthonormal_pair();
+        SunAxes {
+            toward,
+            across,
+            upward,
+        }
+    }
+
+    /// Where a point lies across the sun's rays, metres.
+    pub fn flat(&self, point: DVec3) -> DVec2 {
+        DVec2::new(point.dot(self.across), point.dot(self.upward))
+    }
+}
+
+/// A piece with its bounds across the sun's rays, to skip points that it cannot touch.
+pub struct Piece<'a> {
+    convex: &'a Convex,
+    low: DVec2,
+    high: DVec2,
+    farthest: f64,
+    edges: Vec<(u32, u32)>,
+}
+
+/// An object's pieces, ready to be asked from many points.
+pub struct Cover<'a> {
+    axes: SunAxes,
+    pieces: Vec<Piece<'a>>,
+    opacity: f64,
+}
+
+impl<'a> Cover<'a> {
+    /// Prepares an object's pieces for a sun.
+    pub fn new(axes: SunAxes, pieces: &'a [Convex], opacity: f64) -> Cover<'a> {
+        let pieces = pieces.iter().map(|convex| {
+            let flats = convex.corners.iter().map(|c| axes.flat(*c));
+            let (low, high) = flats.fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(l, h), f| {
+                (l.min(f), h.max(f))
+            });
+            let depths = convex.corners.iter().map(|c| c.dot(axes.toward));
+            let mut edges: Vec<(u32, u32)> = (convex.faces.iter())
+                .flat_map(|face| (0..face.len()).map(|i| (face[i], face[(i + 1) % face.len()])))
+                .filter(|(a, b)| a < b)
+                .collect();
+            edges.sort_unstable();
+            edges.dedup();
+            Piece {
+                convex,
+                low,
+                high,
+                farthest: depths.fold(f64::NEG_INFINITY, f64::max),
+                edges,
+            }
+        });
+        Cover {
+            axes,
+            pieces: pieces.collect(),
+            opacity,
+        }
+    }
+
+    /// Whether the object's shadow, penumbra included, can touch anything within these bounds across the
+    /// rays whose least depth toward the sun is `depth`.
+    pub fn can_touch(&self, low: DVec2, high: DVec2, depth: f64) -> bool {
+        self.pieces.iter().any(|piece| {
+            let reach = DVec2::splat((piece.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
+            piece.farthest > depth
+                && (piece.low - reach).cmple(high).all()
+                && (piece.high + reach).cmpge(low).all()
+        })
+    }
+
+    /// The share of the sun's disc that is covered, seen from `point`, times the object's opacity.
+    pub fn dark(&self, point: DVec3) -> f64 {
+        let (flat, depth) = (self.axes.flat(point), point.dot(self.axes.toward));
+        let mut first: Option<Vec<DVec2>> = None;
+        let mut more: Vec<Vec<DVec2>> = Vec::new();
+        for piece in &self.pieces {
+            let reach = DVec2::splat((piece.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
+            if piece.farthest <= depth + NEAREST_M
+                || (piece.low - reach).cmpgt(flat).any()
+                || (piece.high + reach).cmplt(flat).any()
+            {
+                continue;
+            }
+            let outline = self.outline(piece, point);
+            if outline.len() < 3 {
+                continue;
+            }
+            if first.is_none() {
+                first = Some(outline);
+            } else {
+                more.push(outline);
+            }
+        }
+        let Some(first) = first else { return 0.0 };
+        let share = if more.is_empty() {
+            disc_overlap(&first)
+        } else {
+            more.push(first);
+            let hit = |i: usize| {
+                // A sunflower: equal areas, fixed for every point.
+                let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
+                let angle = i as f64 * 2.399_963_229_728_653;
+                let at = DVec2::new(angle.cos(), angle.sin()) * radius * SUN_RADIUS_TAN;
+                more.iter().any(|outline| holds(outline, at))
+            };
+            (0..DIRECTIONS).filter(|i| hit(*i)).count() as f64 / DIRECTIONS as f64
+        };
+        share * self.opacity
+    }
+
+    /// The piece's outline on the plane at unit distance toward the sun, as a convex loop.
+    fn outline(&self, piece: &Piece, point: DVec3) -> Vec<DVec2> {
+        let local = |corner: DVec3| {
+            let offset = corner - point;
+            DVec3::new(
+                offset.dot(self.axes.across),
+                offset.dot(self.axes.upward),
+                offset.dot(self.axes.toward),
+            )
+        };
+        let corners: Vec<DVec3> = piece.convex.corners.iter().map(|c| local(*c)).collect();
+        let mut flats: Vec<DVec2> = (corners.iter())
+            .filter(|c| c.z >= NEAREST_M)
+            .map(|c| c.truncate() / c.z)
+            .collect();
+        if flats.len() < corners.len() {
+            // Partly behind the point: the cut's own corners belong to the outline.
+            for (a, b) in &piece.edges {
+                let (p, q) = (corners[*a as usize], corners[*b as usize]);
+                if (p.z < NEAREST_M) != (q.z < NEAREST_M) {
+                    let cut = p.lerp(q, (NEAREST_M - p.z) / (q.z - p.z));
+                    flats.push(cut.truncate() / NEAREST_M);
+                }
+            }
+        }
+        hull(flats)
+    }
+}
+
+/// Convex hull, counter-clockwise (Andrew's monotone chain).
+pub fn hull(mut points: Vec<DVec2>) -> Vec<DVec2> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    points.dedup();
+    if points.len() < 3 {
+        return points;
+    }
+    let mut chain: Vec<DVec2> = Vec::with_capacity(points.len() + 1);
+    for pass in 0..2 {
+        let floor = chain.len() + 1;
+        let mut add = |p: DVec2| {
+            while chain.len() > floor {
+                let (a, b) = (chain[chain.len() - 2], chain[chain.len() - 1]);
+                if (b - a).perp_dot(p - b) > 0.0 {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(p);
+        };
+        if pass == 0 {
+            points.iter().for_each(|p| add(*p));
+        } else {
+            points.iter().rev().for_each(|p| add(*p));
+        }
+        chain.pop();
+    }
+    chain
+}
+
+/// Whether a convex counter-clockwise loop holds a point.
+fn holds(outline: &[DVec2], at: DVec2) -> bool {
+    (0..outline.len()).all(|i| {
+        let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
+        (b - a).perp_dot(at - a) >= 0.0
+    })
+}
+
+/// Share of the sun's disc (centred on the origin) inside a convex counter-clockwise loop: the sum over its
+/// edges of the area between edge and centre, cut by the circle.
+fn disc_overlap(outline: &[DVec2]) -> f64 {
+    let radius = SUN_RADIUS_TAN;
+    let area: f64 = (0..outline.len())
+        .map(|i| {
+            wedge(
+                outline[i] / radius,
+                outline[(i + 1) % outline.len()] / radius,
+            )
+        })
+        .sum();
+    (area / std::f64::consts::PI).clamp(0.0, 1.0)
+}
+
+/// Signed area of the triangle (origin, a, b) inside the unit circle.
+fn wedge(a: DVec2, b: DVec2) -> f64 {
+    let sector = |p: DVec2, q: DVec2| p.perp_dot(q).atan2(p.dot(q)) / 2.0;
+    let along = b - a;
+    // |a + t·along|² = 1
+    let (qa, qb, qc) = (
+        along.length_squared(),
+        2.0 * a.dot(along),
+        a.length_squared() - 1.0,
+    );
+    let discriminant = qb * qb - 4.0 * qa * qc;
+    if qa < 1e-18 {
+        return 0.0;
+    }
+    if discriminant <= 0.0 {
+        return sector(a, b);
+    }
+    let root = discriminant.sqrt();
+    let (t0, t1) = ((-qb - root) / (2.0 * qa), (-qb + root) / (2.0 * qa));
+    let (enter, leave) = (t0.clamp(0.0, 1.0), t1.clamp(0.0, 1.0));
+    if enter >= leave {
+        return sector(a, b);
+    }
+    let (p, q) = (a + along * enter, a + along * leave);
+    sector(a, p) + p.perp_dot(q) / 2.0 + sector(q, b)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::solid::Solid;
+
+    fn dark_of_bar(width_m: f64, distance_m: f64, aside_m: f64) -> f64 {
+        let bar = Solid::Beam {
+            a: DVec3::new(distance_m, aside_m, -50.0),
+            b: DVec3::new(distance_m, aside_m, 50.0),
+            width_m,
+            height_m: 0.001,
+        };
+        // A beam's width lies across its line in the horizontal: for an upright line, along y.
+        let pieces = [bar.convex()];
+        Cover::new(SunAxes::new(DVec3::X), &pieces, 1.0).dark(DVec3::ZERO)
+    }
+
+    /// Closed form: a strip of half-width h (in sun radii) through the centre of a unit disc covers
+    /// (2/π)(asin h + h·√(1−h²)).
+    #[test]
+    fn an_upright_strip_covers_what_the_closed_form_says() {
+        for (width, distance) in [(0.03f64, 10.0), (0.15, 40.0), (0.01, 8.0), (0.05, 9.0)] {
+            let h = width / 2.0 / distance / SUN_RADIUS_TAN;
+            let exact = 2.0 / std::f64::consts::PI * (h.asin() + h * (1.0 - h * h).sqrt());
+            let found = dark_of_bar(width, distance, 0.0);
+            assert!(
+                (found - exact).abs() < 2e-3,
+                "{width} m at {distance} m: {found} against {exact}"
+            );
+        }
+        assert_eq!(dark_of_bar(0.3, 10.0, 0.0), 1.0);
+        assert_eq!(dark_of_bar(0.03, 10.0, 0.2), 0.0);
+    }
+
+    #[test]
+    fn a_straight_edge_through_the_middle_covers_half() {
+        let wall = Solid::Prism {
+            footprint: [(5.0, 0.0), (6.0, 0.0), (6.0, 30.0), (5.0, 30.0)]
+                .map(|(x, y)| DVec2::new(x, y))
+                .to_vec(),
+            bottom_m: -20.0,
+            top_m: 20.0,
+        };
+        let pieces = [wall.convex()];
+        let cover = Cover::new(SunAxes::new(DVec3::X), &pieces, 1.0);
+        assert!((cover.dark(DVec3::ZERO) - 0.5).abs() < 1e-6);
+        assert_eq!(cover.dark(DVec3::new(0.0, 1.0, 0.0)), 1.0);
+        assert_eq!(
+            cover.dark(DVec3::new(7.0, 1.0, 0.0)),
+            0.0,
+            "it lies behind the point"
+        );
+    }
+
+    #[test]
+    fn two_pieces_of_one_object_do_not_count_twice() {
+        let bar = |width_m: f64| {
+            Solid::Beam {
+                a: DVec3::new(10.0, 0.0, -50.0),
+                b: DVec3::new(10.0, 0.0, 50.0),
+                width_m,
+                height_m: 0.001,
+            }
+            .convex()
+        };
+        let (one, two) = ([bar(0.05)], [bar(0.05), bar(0.04)]);
+        let axes = SunAxes::new(DVec3::X);
+        let alone = Cover::new(axes, &one, 1.0).dark(DVec3::ZERO);
+        let both = Cover::new(axes, &two, 1.0).dark(DVec3::ZERO);
+        assert!((alone - both).abs() < 0.04, "{alone} {both}");
+    }
+}
