@@ -127,14 +127,13 @@ impl Cutter {
         })
     }
 
+    fn is_long(&self, a: u32, b: u32) -> bool {
+        self.vertices[a as usize].distance(self.vertices[b as usize]) > LONGEST_EDGE_M
+    }
+
     fn split(&mut self, corners: [u32; 3], part: u32, out: &mut Vec<([u32; 3], u32)>) {
-        let long = |i: usize| {
-            let (a, b) = (corners[i] as usize, corners[(i + 1) % 3] as usize);
-            self.vertices[a].distance(self.vertices[b]) > LONGEST_EDGE_M
-        };
-        let is_long = [long(0), long(1), long(2)];
         let [a, b, c] = corners;
-        match is_long {
+        match [(a, b), (b, c), (c, a)].map(|(from, to)| self.is_long(from, to)) {
             [false, false, false] => out.push((corners, part)),
             [true, true, true] => {
                 let (ab, bc, ca) = (self.middle(a, b), self.middle(b, c), self.middle(c, a));
@@ -142,28 +141,52 @@ impl Cutter {
                     self.split(piece, part, out);
                 }
             }
-            _ => {
-                // Turn the triangle until its first edge is long and, with two long edges, its second.
-                let turn = (0..3)
-                    .find(|&i| is_long[i] && (is_long[(i + 1) % 3] || !is_long[(i + 2) % 3]))
-                    .unwrap_or(0);
-                let [a, b, c] = [
-                    corners[turn],
-                    corners[(turn + 1) % 3],
-                    corners[(turn + 2) % 3],
-                ];
-                let ab = self.middle(a, b);
-                if is_long[(turn + 1) % 3] {
-                    let bc = self.middle(b, c);
-                    for piece in [[ab, b, bc], [a, ab, bc], [a, bc, c]] {
-                        self.split(piece, part, out);
-                    }
-                } else {
-                    for piece in [[a, ab, c], [ab, b, c]] {
-                        self.split(piece, part, out);
-                    }
+            // One edge at least is short: let it lie opposite the tip.
+            [_, false, _] => self.strip(a, b, c, part, out),
+            [_, _, false] => self.strip(b, c, a, part, out),
+            [false, _, _] => self.strip(c, a, b, part, out),
+        }
+    }
+
+    /// Cuts a needle into a strip between its two sides. (Halving it into needles again would make of a
+    /// handrail a hundred times its triangles.)
+    fn strip(
+        &mut self,
+        tip: u32,
+        left: u32,
+        right: u32,
+        part: u32,
+        out: &mut Vec<([u32; 3], u32)>,
+    ) {
+        let (lefts, rights) = (self.chain(tip, left), self.chain(tip, right));
+        let (mut i, mut j) = (0, 0);
+        // Both chains start at the tip; the one that lags behind goes on.
+        while i < lefts.len() || j < rights.len() {
+            let at = |chain: &[u32], n: usize| if n == 0 { tip } else { chain[n - 1] };
+            let (l, r) = (at(&lefts, i), at(&rights, j));
+            let left_lags = (i + 1) * rights.len() <= (j + 1) * lefts.len();
+            if j == rights.len() || (i < lefts.len() && left_lags) {
+                i += 1;
+                if l != r {
+                    out.push(([l, lefts[i - 1], r], part));
+                }
+            } else {
+                j += 1;
+                if l != r {
+                    out.push(([l, rights[j - 1], r], part));
                 }
             }
         }
+    }
+
+    /// The ends of the pieces of an edge, `to` the last.
+    fn chain(&mut self, from: u32, to: u32) -> Vec<u32> {
+        if !self.is_long(from, to) {
+            return vec![to];
+        }
+        let middle = self.middle(from, to);
+        let mut chain = self.chain(from, middle);
+        chain.extend(self.chain(middle, to));
+        chain
     }
 }
