@@ -143,7 +143,14 @@ fn the_order_of_triangles_changes_no_count() {
 
 #[test]
 fn cutting_into_patches_keeps_area_and_silhouette() {
-    let model = box_machine();
+    keeps_area_and_silhouette(box_machine());
+    // Long thin bars and round things: what cutting could open.
+    let model = sidecar::load(Path::new("models/hood_six_axle.toml")).unwrap();
+    assert!(model.closed);
+    keeps_area_and_silhouette(model);
+}
+
+fn keeps_area_and_silhouette(model: Model) {
     let stage = Stage::of_model(Arc::new(model.clone()));
     let at = |i: u32| model.vertices[i as usize];
     let mut area_of_part = vec![0.0; model.parts.len()];

@@ -212,9 +212,16 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
     if twice_area.is_nan() || twice_area > -1e-12 {
         return;
     }
-    let first = |low: f64| (low - 0.5).ceil().max(0.0) as usize;
-    let last =
-        |high: f64, size: usize| ((high - 0.5).floor() + 1.0).clamp(0.0, size as f64) as usize;
+    // By casts, which cut off and saturate: floor and ceil are calls on plain x86-64, and most triangles
+    // cover no centre at all.
+    let first = |low: f64| {
+        let whole = (low - 0.5) as usize;
+        whole.saturating_add(usize::from((whole as f64) < low - 0.5))
+    };
+    let last = |high: f64, size: usize| match high < 0.5 {
+        true => 0,
+        false => ((high - 0.5) as usize).saturating_add(1).min(size),
+    };
     let (x0, x1) = (
         first(a.x.min(b.x).min(c.x)),
         last(a.x.max(b.x).max(c.x), frame.width),
