@@ -1,5 +1,5 @@
-//! Lit: what the sun sees is lit. One buffer of the sun's view answers for patches and for single points.
-//! May not enter: cameras, daylight.
+//! Lit: whether a point, or what share of a patch, the sun reaches: what the sun sees is lit.
+//! May not enter: how bright it is there, and from where the camera looks.
 
 use super::frame::{Frame, Id, Sighting};
 use super::rasterizer::{Around, Rasterizer};
@@ -7,7 +7,6 @@ use super::stage::Stage;
 use super::view::View;
 use crate::mesh::patch::Patches;
 use glam::{DVec2, DVec3};
-use std::sync::Mutex;
 
 /// A surface may lie this far behind what the buffer holds, metres, and still be that surface.
 const SAME_SURFACE_M: f64 = 0.005;
@@ -108,67 +107,28 @@ impl SunBuffer {
         })
     }
 
-    /// L: for each patch the share of its area that the sun reaches (counted over expected).
+    /// L: the sunlit share of each patch (see [`patch_shares`]).
     pub fn shares(&self, patches: &Patches, frame: &Frame) -> Vec<f32> {
         patch_shares(&self.view, self.toward, patches, frame)
     }
 }
 
-/// [`SunBuffer::shares`] of a frame that is not kept.
+/// The sunlit share of each patch in a frame of the sun's view: texels counted over texels that its area,
+/// turned to the sun, would fill. Facing away is 0.
 pub fn patch_shares(view: &View, toward: DVec3, patches: &Patches, frame: &Frame) -> Vec<f32> {
-    let mut counts = vec![0u32; patches.len()];
+    let mut counts = vec![0; patches.len()];
     frame.count_patches(&mut counts);
     let texels_per_m2 = view.pixels_per_unit().powi(2);
-    (0..patches.len())
-        .map(|n| {
-            let expected = patches.area_m2[n] * patches.normal[n].dot(toward) * texels_per_m2;
-            // A patch that the sun grazes covers no texel of its own: it takes no light either.
-            if expected > 0.05 {
-                (counts[n] as f64 / expected).min(1.0) as f32
-            } else {
-                0.0
-            }
-        })
-        .collect()
-}
-
-/// Directions of the sky over which openness is summed.
-const SKY_DIRECTIONS: usize = 96;
-
-/// For each patch, the share of an even sky's light on a free horizontal plane that reaches it past the
-/// machine itself: Σ seen·max(0, n·d) over directions of equal solid angle, over π.
-pub fn openness(rasterizer: &dyn Rasterizer, stage: &Stage, width: usize) -> Vec<f32> {
-    let patches = &stage.patches;
-    let toward: Vec<DVec3> = (0..SKY_DIRECTIONS)
-        .map(|i| {
-            // A spiral: equal steps in height are equal solid angles.
-            let z = (i as f64 + 0.5) / SKY_DIRECTIONS as f64;
-            let (sin, cos) = (i as f64 * 2.399_963_229_728_653).sin_cos();
-            let flat = (1.0 - z * z).sqrt();
-            DVec3::new(flat * cos, flat * sin, z)
-        })
-        .collect();
-    let views: Vec<View> = toward
+    (counts
         .iter()
-        .map(|d| View::of_sun(*d, &stage.hull, width))
-        .collect();
-    // Summed in a fixed order afterwards, so that threads do not change a digit.
-    let rows: Mutex<Vec<Vec<f32>>> = Mutex::new(vec![Vec::new(); views.len()]);
-    rasterizer.sight_each(stage, &views, Around::Nothing, &|i, sighting| {
-        let row = patch_shares(&views[i], toward[i], patches, &sighting.alone);
-        rows.lock().unwrap_or_else(|poisoned| poisoned.into_inner())[i] = row;
-    });
-    let rows = rows
-        .into_inner()
-        .unwrap_or_else(|poisoned| poisoned.into_inner());
-    let step = std::f64::consts::TAU / SKY_DIRECTIONS as f64 / std::f64::consts::PI;
-    (0..patches.len())
-        .map(|n| {
-            let seen = rows
-                .iter()
-                .zip(&toward)
-                .map(|(row, d)| row[n] as f64 * patches.normal[n].dot(*d).max(0.0));
-            (seen.sum::<f64>() * step) as f32
-        })
-        .collect()
+        .zip(patches.area_m2.iter().zip(&patches.normal)))
+    .map(|(&count, (area_m2, normal))| {
+        let expected = area_m2 * normal.dot(toward).max(0.0) * texels_per_m2;
+        if expected > 0.0 {
+            (f64::from(count) / expected).min(1.0) as f32
+        } else {
+            0.0
+        }
+    })
+    .collect()
 }
