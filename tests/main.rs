@@ -13,6 +13,7 @@ mod rulebook_verdict;
 mod scene_broken;
 mod scene_model;
 mod scene_sites;
+mod sighting_cross_check;
 mod sighting_shadow;
 mod sighting_sunlit;
 mod sighting_visibility;

@@ -154,8 +154,8 @@ impl Cutter {
         }
     }
 
-    /// Cuts a needle into a strip between its two sides. (Halving it into needles again would make of a
-    /// handrail a hundred times its triangles.)
+    /// Cuts a needle into a strip between its two sides: about 2^(k+1) triangles where k halvings are
+    /// needed. (Halving it into needles again would make 3^k.)
     fn strip(
         &mut self,
         tip: u32,

@@ -26,6 +26,7 @@ impl Rasterizer for Cpu {
         for (corners, patch) in patches.triangles.iter().zip(&patches.patch_of_triangle) {
             brush.triangle(
                 alone,
+                &patches.vertices,
                 *corners,
                 Id::patch(*patch as usize),
                 patches.closed,
@@ -42,6 +43,7 @@ impl Rasterizer for Cpu {
                 for corners in &soup.triangles {
                     brush.triangle(
                         &mut sighting.all,
+                        &soup.vertices,
                         *corners,
                         Id::object(k),
                         true,
@@ -89,9 +91,9 @@ struct Brush<'a> {
     y_row: DVec3,
     x_shift: f64,
     y_shift: f64,
-    /// Eye coordinates: pixel x · depth, pixel y · depth, depth.
-    eye: Vec<DVec3>,
     placed: Vec<Placed>,
+    /// Whether a vertex of these lies behind the near plane: triangles must then be looked at one by one.
+    any_behind: bool,
 }
 
 impl<'a> Brush<'a> {
@@ -104,25 +106,35 @@ impl<'a> Brush<'a> {
             y_row: view.up * -ky,
             x_shift: -view.low.x * kx,
             y_shift: view.high.y * ky,
-            eye: Vec::new(),
             placed: Vec::new(),
+            any_behind: false,
         }
     }
 
+    /// Eye coordinates: pixel x · depth, pixel y · depth, depth.
+    fn eye(&self, vertex: DVec3) -> DVec3 {
+        let offset = vertex - self.view.eye;
+        DVec3::new(
+            offset.dot(self.x_row),
+            offset.dot(self.y_row),
+            offset.dot(self.view.forward),
+        )
+    }
+
     fn transform(&mut self, vertices: &[DVec3]) {
-        self.eye.clear();
-        self.placed.clear();
-        for vertex in vertices {
-            let offset = *vertex - self.view.eye;
-            let depth = offset.dot(self.view.forward);
-            let (x, y) = (offset.dot(self.x_row), offset.dot(self.y_row));
-            let eye = DVec3::new(x, y, depth);
-            self.eye.push(eye);
-            self.placed.push(match self.view.rays {
-                Rays::Perspective if depth < NEAREST_M => Placed::default(),
-                _ => self.place(eye),
-            });
-        }
+        let perspective = self.view.rays == Rays::Perspective;
+        let mut placed = std::mem::take(&mut self.placed);
+        placed.clear();
+        self.any_behind = false;
+        placed.extend(vertices.iter().map(|vertex| {
+            let eye = self.eye(*vertex);
+            if perspective && eye.z < NEAREST_M {
+                self.any_behind = true;
+                return Placed::default();
+            }
+            self.place(eye)
+        }));
+        self.placed = placed;
     }
 
     fn place(&self, eye: DVec3) -> Placed {
@@ -143,30 +155,33 @@ impl<'a> Brush<'a> {
         }
     }
 
-    fn triangle(&self, frame: &mut Frame, corners: [u32; 3], id: Id, cull: bool, opacity: f64) {
-        let [a, b, c] = corners.map(|i| i as usize);
-        if self.view.rays == Rays::Perspective {
-            let behind = |i: usize| self.eye[i].z < NEAREST_M;
-            match (behind(a), behind(b), behind(c)) {
-                (false, false, false) => {}
-                (true, true, true) => return,
-                _ => return self.clipped(frame, [a, b, c], id, cull, opacity),
+    /// Draws a triangle over the `vertices` that were transformed last.
+    fn triangle(
+        &self,
+        frame: &mut Frame,
+        vertices: &[DVec3],
+        corners: [u32; 3],
+        id: Id,
+        cull: bool,
+        opacity: f64,
+    ) {
+        if self.any_behind {
+            let eyes = corners.map(|i| self.eye(vertices[i as usize]));
+            match eyes.iter().filter(|eye| eye.z < NEAREST_M).count() {
+                0 => {}
+                3 => return,
+                _ => return self.clipped(frame, eyes, id, cull, opacity),
             }
         }
-        fill(
-            frame,
-            [self.placed[a], self.placed[b], self.placed[c]],
-            id,
-            cull,
-            opacity,
-        );
+        let placed = corners.map(|i| self.placed[i as usize]);
+        fill(frame, placed, id, cull, opacity);
     }
 
     /// Cuts a triangle at the near plane and draws what is left of it.
-    fn clipped(&self, frame: &mut Frame, corners: [usize; 3], id: Id, cull: bool, opacity: f64) {
+    fn clipped(&self, frame: &mut Frame, eyes: [DVec3; 3], id: Id, cull: bool, opacity: f64) {
         let mut kept: Vec<Placed> = Vec::with_capacity(4);
         for i in 0..3 {
-            let (p, q) = (self.eye[corners[i]], self.eye[corners[(i + 1) % 3]]);
+            let (p, q) = (eyes[i], eyes[(i + 1) % 3]);
             if p.z >= NEAREST_M {
                 kept.push(self.place(p));
             }
@@ -197,9 +212,16 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
     if twice_area.is_nan() || twice_area > -1e-12 {
         return;
     }
-    // Pixels whose centres may lie inside; casts cut toward zero and saturate, the exact test follows.
-    let first = |low: f64| (low - 0.5).max(0.0) as usize;
-    let last = |high: f64, size: usize| ((high + 0.5).max(0.0) as usize).min(size);
+    // By casts, which cut off and saturate: floor and ceil are calls on plain x86-64, and most triangles
+    // cover no centre at all.
+    let first = |low: f64| {
+        let whole = (low - 0.5) as usize;
+        whole.saturating_add(usize::from((whole as f64) < low - 0.5))
+    };
+    let last = |high: f64, size: usize| match high < 0.5 {
+        true => 0,
+        false => ((high - 0.5) as usize).saturating_add(1).min(size),
+    };
     let (x0, x1) = (
         first(a.x.min(b.x).min(c.x)),
         last(a.x.max(b.x).max(c.x), frame.width),
@@ -214,58 +236,61 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
     let edges = [Edge::new(b, c), Edge::new(c, a), Edge::new(a, b)];
     let scale = -1.0 / twice_area;
     // Nearness is linear over the pixels in both kinds of view.
-    let near_dx = scale * (edges[0].dx * a.near + edges[1].dx * b.near + edges[2].dx * c.near);
+    let slope = |by: [f64; 3]| scale * (by[0] * a.near + by[1] * b.near + by[2] * c.near);
+    let near_dx = slope(edges.each_ref().map(|edge| edge.dx));
     for row in y0..y1 {
         let y = row as f64 + 0.5;
-        let (from, to) = if x1 - x0 > WIDE_PX {
-            span(&edges, y, x0, x1)
-        } else {
-            (x0, x1)
-        };
-        let left = from as f64 + 0.5;
-        let mut at = [
-            edges[0].at(left, y),
-            edges[1].at(left, y),
-            edges[2].at(left, y),
-        ];
-        let mut near = scale * (at[0] * a.near + at[1] * b.near + at[2] * c.near);
-        let base = row * frame.width;
-        for column in from..to {
-            if edges[0].holds(at[0]) && edges[1].holds(at[1]) && edges[2].holds(at[2]) {
-                let pixel = base + column;
-                if near as f32 > frame.near[pixel]
-                    && (opacity >= 1.0 || passes(id, column, row, opacity))
-                {
-                    frame.near[pixel] = near as f32;
-                    frame.ids[pixel] = id;
-                }
-            }
-            for (value, edge) in at.iter_mut().zip(&edges) {
-                *value += edge.dx;
+        // Every pixel is asked by its own coordinates, never by steps from a neighbour: two triangles
+        // then agree on each pixel of the edge between them.
+        let inside = |column: usize| edges.iter().all(|edge| edge.holds(column as f64 + 0.5, y));
+        let (from, to) = span(&edges, y, x0, x1, inside);
+        if from >= to {
+            continue;
+        }
+        let x = from as f64 + 0.5;
+        let mut near = slope(edges.each_ref().map(|edge| edge.at(x, y)));
+        let pixels = row * frame.width + from..row * frame.width + to;
+        let depths = &mut frame.near[pixels.clone()];
+        for (i, (depth, pixel)) in depths.iter_mut().zip(&mut frame.ids[pixels]).enumerate() {
+            let drawn = near as f32;
+            if drawn > *depth && (opacity >= 1.0 || passes(id, from + i, row, opacity)) {
+                *depth = drawn;
+                *pixel = id;
             }
             near += near_dx;
         }
     }
 }
 
-/// Triangles wider than this look for each row's span first.
-const WIDE_PX: usize = 6;
-
-/// The columns of a row in which all edges may hold, a pixel to spare on each side: the exact test follows.
-fn span(edges: &[Edge; 3], y: f64, x0: usize, x1: usize) -> (usize, usize) {
-    let (mut low, mut high) = (x0 as f64, x1 as f64);
-    for edge in edges {
-        if edge.dx != 0.0 {
+/// The columns of a row that lie inside a triangle: from the first up to and without the second.
+fn span(
+    edges: &[Edge; 3],
+    y: f64,
+    x0: usize,
+    x1: usize,
+    inside: impl Fn(usize) -> bool,
+) -> (usize, usize) {
+    /// Narrower rows are walked from both ends; wider ones are first cut where the edges cross the row.
+    const NARROW: usize = 8;
+    let (mut from, mut to) = (x0, x1);
+    if x1 - x0 > NARROW {
+        for edge in edges {
+            // One pixel of slack on each side: `inside` alone decides.
             let crossing = -(edge.dy * y + edge.constant) / edge.dx - 0.5;
             if edge.dx > 0.0 {
-                low = low.max(crossing - 1.0);
-            } else {
-                high = high.min(crossing + 2.0);
+                from = from.max((crossing - 1.0).max(0.0) as usize);
+            } else if edge.dx < 0.0 {
+                to = to.min((crossing + 3.0).max(0.0) as usize);
             }
         }
     }
-    let from = (low as usize).min(x1);
-    (from, (high.max(0.0) as usize).clamp(from, x1))
+    while from < to && !inside(from) {
+        from += 1;
+    }
+    while to > from && !inside(to - 1) {
+        to -= 1;
+    }
+    (from, to)
 }
 
 /// One edge's function, positive inside.
@@ -292,7 +317,8 @@ impl Edge {
         self.dx * x + self.dy * y + self.constant
     }
 
-    fn holds(&self, value: f64) -> bool {
+    fn holds(&self, x: f64, y: f64) -> bool {
+        let value = self.at(x, y);
         value > 0.0 || (value == 0.0 && self.owns)
     }
 }
