@@ -6,14 +6,14 @@ use super::openness::Openness;
 use super::shade::Shading;
 use super::shadow::{SunMaps, disc};
 use super::sky::Dome;
-use super::surface::{Seen, matter, seen};
+use super::surface::{Matter, Seen, matter, seen};
 use super::{tone, wire};
 use crate::camera::pose::Pose;
 use crate::camera::projection::Camera;
 use crate::scene::machine::Frame as MachineFrame;
-use crate::sighting::frame::{Frame, Sighting};
+use crate::sighting::frame::{Frame, Id, Sighting};
 use crate::sighting::rasterizer::{Around, Rasterizer};
-use crate::sighting::stage::Stage;
+use crate::sighting::stage::{Stage, StageKind};
 use crate::sighting::view::{Rays, View};
 use crate::units::{bearing_deg, rad, wrap_360};
 use glam::{DVec2, DVec3};
@@ -33,7 +33,7 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Options {
-        Options { samples: 2, suns: 6, exposed_for_lx: None }
+        Options { samples: 2, suns: 4, exposed_for_lx: None }
     }
 }
 
@@ -120,7 +120,7 @@ pub fn linear(
     let lit = lit_shares(rasterizer, stage, &fine, &frame, light, options.suns.max(1));
     let middle = SunMaps::draw(rasterizer, stage, light.toward, &[], &[]);
     let ground_lit = |point: DVec3| {
-        let seen = Seen { id: crate::sighting::frame::Id::NOTHING, point, normal: DVec3::Z, is_soft: false };
+        let seen = Seen { id: Id::NOTHING, point, normal: DVec3::Z, is_soft: false };
         let global = light.beam_lx * light.toward.z.max(0.0) + light.sky_lx;
         if middle.lit(&seen) { 1.0 } else { 0.7 * light.sky_lx / global }
     };
@@ -130,9 +130,11 @@ pub fn linear(
     let pixel = |i: usize| {
         let (column, row) = (i % view.width * times, i / view.width * times);
         let mut sum = DVec3::ZERO;
+        // Ground changes little inside a pixel, and its texture is the dearest.
+        let mut ground: Option<(Id, Matter)> = None;
         for sub in 0..times * times {
             let (c, r) = (column + sub % times, row + sub / times);
-            sum += sample(&shading, &fine, &frame, c, r, lit[r * fine.width + c]);
+            sum += sample(&shading, &fine, &frame, c, r, lit[r * fine.width + c], &mut ground);
         }
         sum * share
     };
@@ -143,7 +145,15 @@ pub fn linear(
     picture
 }
 
-fn sample(shading: &Shading, view: &View, frame: &Frame, column: usize, row: usize, lit: f32) -> DVec3 {
+fn sample(
+    shading: &Shading,
+    view: &View,
+    frame: &Frame,
+    column: usize,
+    row: usize,
+    lit: f32,
+    ground: &mut Option<(Id, Matter)>,
+) -> DVec3 {
     let flat = view.plane_at(DVec2::new(column as f64 + 0.5, row as f64 + 0.5));
     let direction = match view.rays {
         Rays::Perspective => (view.right * flat.x + view.up * flat.y + view.forward).normalize(),
@@ -158,13 +168,27 @@ fn sample(shading: &Shading, view: &View, frame: &Frame, column: usize, row: usi
         Rays::Orthographic => 1.0 / view.pixels_per_unit(),
     };
     let grazing = seen.normal.dot(-direction).abs().max(0.02).sqrt();
-    let matter = matter(shading.stage, &seen, per_pixel / grazing);
+    let matter = match ground {
+        Some((id, matter)) if *id == seen.id => *matter,
+        _ => {
+            let matter = matter(shading.stage, &seen, direction, per_pixel / grazing);
+            if is_ground(shading.stage, seen.id) {
+                *ground = Some((seen.id, matter));
+            }
+            matter
+        }
+    };
     let leaving = shading.leaving(&seen, &matter, lit as f64);
     if view.rays == Rays::Perspective {
         shading.dome.through_air(leaving, direction, distance_m)
     } else {
         leaving
     }
+}
+
+fn is_ground(stage: &Stage, id: Id) -> bool {
+    let kind = id.as_object().map(|k| stage.objects[k].kind);
+    matches!(kind, Some(StageKind::Ground | StageKind::Ballast))
 }
 
 /// Share of the sun's disc that shines on each pixel of a frame.

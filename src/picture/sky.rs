@@ -29,7 +29,7 @@ impl<'a> Dome<'a> {
         let sky = light.sky();
         // The sky's mean colour is that of its light; toward the horizon it pales, overhead it deepens.
         let white = DVec3::new(0.98, 1.0, 1.03) * light.sky_lx;
-        Dome { light, pale: sky.lerp(white, 0.72), deep: sky.lerp(sky * sky / light.sky_lx.max(1.0), 0.55 * clear) }
+        Dome { light, pale: sky.lerp(white, 0.6), deep: light.sky_color.powf(1.0 + 1.7 * clear) * light.sky_lx }
     }
 
     /// Light from a direction of the sky, times π: what a white card fully lit by such a sky would send.
@@ -42,7 +42,7 @@ impl<'a> Dome<'a> {
             return self.pale * ((1.0 + 2.0 * rise) * 9.0 / 21.0 * 3.0 * (1.0 + noise)).max(0.0);
         }
         let height = rise.powf(0.45);
-        let base = (self.pale * 2.1).lerp(self.deep * 0.62, (height * 1.25).min(1.0));
+        let base = (self.pale * 3.0).lerp(self.deep * 0.95, (height * 1.2).min(1.0));
         let to_sun = direction.dot(self.light.toward).clamp(-1.0, 1.0);
         let glow = 0.35 * (6.0 * (to_sun - 1.0)).exp() + 1.5 * (60.0 * (to_sun - 1.0)).exp();
         // Sky square to the sun is the deepest.
@@ -52,7 +52,7 @@ impl<'a> Dome<'a> {
             SkyCondition::Broken => (1.6 * self.cloud(direction) - 0.1).clamp(0.0, 0.9),
             _ => 0.0,
         };
-        (base * square + self.pale * glow).lerp(self.pale * 2.2, veil.clamp(0.0, 1.0))
+        (base * square + self.pale * glow).lerp(self.pale * 3.0, veil.clamp(0.0, 1.0))
     }
 
     /// Streaks on a level sheet far up, −1 to 1.
@@ -75,7 +75,7 @@ impl<'a> Dome<'a> {
         if rise_deg >= top_deg {
             return sky;
         }
-        let wood = DVec3::new(0.045, 0.062, 0.034) * (1.0 + 0.25 * rough);
+        let wood = DVec3::new(0.06, 0.08, 0.045) * (1.0 + 0.25 * rough);
         let lit = self.light.beam() * self.light.toward.z.max(0.2) + self.light.sky();
         let far_m = if crest_deg > 1.5 { 3000.0 } else { 7000.0 };
         self.through_air(wood * lit, direction, far_m)

@@ -52,6 +52,13 @@ pub fn seen(stage: &Stage, view: &View, frame: &Frame, column: usize, row: usize
             StageKind::Thing(Kind::Crown | Kind::Bush) => {
                 (leafy(stage, k, point, toward_eye.normalize_or(DVec3::Z)), true)
             }
+            // A rail's head is too thin in the picture for its neighbours to tell its direction.
+            StageKind::Rail if point.z > -0.004 => (DVec3::Z, false),
+            // Stones lie at their own slope, however steep the solid's step.
+            StageKind::Ballast => {
+                let step = from_depth(view, frame, column, row, toward_eye);
+                ((step * 0.5 + DVec3::Z * 0.8).normalize(), false)
+            }
             _ => (from_depth(view, frame, column, row, toward_eye), false),
         },
         _ => (DVec3::Z, false),
@@ -110,7 +117,8 @@ fn leafy(stage: &Stage, k: usize, point: DVec3, facing: DVec3) -> DVec3 {
 }
 
 /// What the surface at a pixel is made of. `footprint_m` is how much of it a pixel covers.
-pub fn matter(stage: &Stage, seen: &Seen, footprint_m: f64) -> Matter {
+/// `direction` leads from the eye to it.
+pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) -> Matter {
     if let Some(patch) = seen.id.as_patch() {
         return machine(stage, patch, seen.point, footprint_m);
     }
@@ -119,12 +127,15 @@ pub fn matter(stage: &Stage, seen: &Seen, footprint_m: f64) -> Matter {
     let object = &stage.objects[k];
     let color = decode(object.color_srgb);
     let flat = seen.point.truncate();
+    let eye_way = direction.truncate() / direction.z.min(-0.02);
     match object.kind {
         // The plain ground is the first of its kind; raised pieces are made ground.
-        StageKind::Ground if object.name == "ground" => dull(meadow(flat, footprint_m)),
-        StageKind::Ground => dull(gravel(color, flat, footprint_m, 0.25)),
+        StageKind::Ground if object.name == "ground" => dull(meadow(flat, eye_way, footprint_m)),
+        StageKind::Ground => dull(gravel(color, flat, footprint_m, 0.16)),
         StageKind::Ballast => {
-            let stones = gravel(color * 0.85, flat, footprint_m, 0.75);
+            // On a slope the height counts as a way aside.
+            let spread = flat + DVec2::new(0.4, 1.0) * (1.0 - seen.normal.z) * 4.0 * seen.point.z;
+            let stones = gravel(color * 0.72, spread, footprint_m, 0.42);
             let oil = (-(flat.y / 0.55).powi(2)).exp() * (0.6 + 0.4 * smooth(flat * 0.7, 61));
             let oil = if flat.y.abs() < 2.0 { oil.max(0.0) * 0.5 } else { 0.0 };
             dull(stones.lerp(stones * DVec3::new(0.62, 0.55, 0.48), oil))
@@ -132,14 +143,14 @@ pub fn matter(stage: &Stage, seen: &Seen, footprint_m: f64) -> Matter {
         StageKind::Tie => {
             let grain = layered(flat * DVec2::new(6.0, 0.6), 0.5, 3, 0.7, footprint_m, 71);
             let own = cell((flat.x / 0.55).floor() as i64, 0, 72) - 0.5;
-            dull(color * (0.95 + 0.25 * grain + 0.35 * own))
+            dull(DVec3::new(0.105, 0.092, 0.078) * (0.95 + 0.25 * grain + 0.35 * own))
         }
-        StageKind::Rail if seen.normal.z > 0.7 && seen.point.z > -0.02 => {
-            Matter { albedo: DVec3::new(0.30, 0.29, 0.28), polish: 0.45, rough: 0.35 }
+        StageKind::Rail if seen.point.z > -0.004 => {
+            Matter { albedo: DVec3::new(0.34, 0.33, 0.32), polish: 0.35, rough: 0.35 }
         }
         StageKind::Rail => {
             let rust = layered(DVec2::new(flat.x, seen.point.z * 4.0), 0.3, 3, 0.6, footprint_m, 73);
-            dull(DVec3::new(0.115, 0.070, 0.048) * (1.0 + 0.3 * rust))
+            dull(DVec3::new(0.110, 0.078, 0.058) * (1.0 + 0.3 * rust))
         }
         StageKind::Thing(Kind::Crown | Kind::Bush) => {
             let p = DVec2::new(flat.x + 1.7 * seen.point.z, flat.y - 1.3 * seen.point.z);
@@ -180,26 +191,39 @@ fn machine(stage: &Stage, patch: usize, point: DVec3, footprint_m: f64) -> Matte
     }
 }
 
-/// Rough grass with dry and bare places.
-fn meadow(p: DVec2, footprint_m: f64) -> DVec3 {
-    let wide = layered(p, 14.0, 4, 0.6, footprint_m, 11);
-    let tufts = layered(p, 0.8, 6, 0.85, footprint_m, 31);
-    let dry = (0.45 + 0.45 * wide + 0.18 * tufts).clamp(0.0, 1.0);
-    let green = DVec3::new(0.072, 0.096, 0.030);
-    let straw = DVec3::new(0.175, 0.150, 0.078);
-    green.lerp(straw, dry * 0.75) * (1.0 + 0.30 * tufts).max(0.35)
+/// Rough grass with dry and bare places. The ground is a plane, so its tufts are found along the sight: the
+/// first of a few layers, from their tips down, that they reach. `eye_way` leads to the eye for one metre
+/// of height.
+fn meadow(p: DVec2, eye_way: DVec2, footprint_m: f64) -> DVec3 {
+    const TALL_M: f64 = 0.10;
+    const LAYERS: usize = 6;
+    let shown = (0.12 / footprint_m - 0.6).clamp(0.0, 1.0);
+    let (mut at, mut height) = (p, 0.5);
+    if shown > 0.0 {
+        for layer in (0..=LAYERS).rev() {
+            height = layer as f64 / LAYERS as f64;
+            at = p + eye_way * (TALL_M * height);
+            let tuft = 0.5 + 0.28 * smooth(at / 0.12, 31) + 0.30 * smooth(at / 0.035, 32);
+            if tuft >= height {
+                break;
+            }
+        }
+        height = 0.5 + (height - 0.5) * shown;
+    }
+    let wide = layered(p, 14.0, 5, 0.62, footprint_m, 11);
+    let blades = layered(at, 0.4, 6, 0.9, footprint_m, 35);
+    let dry = (0.40 + 0.42 * wide + 0.16 * blades).clamp(0.0, 1.0);
+    let green = DVec3::new(0.085, 0.112, 0.036);
+    let straw = DVec3::new(0.215, 0.185, 0.098);
+    let depth = 0.55 + 0.85 * height;
+    green.lerp(straw, dry * 0.75) * (depth * (1.0 + 0.26 * blades)).max(0.25)
 }
 
-/// Stones of a few centimetres, each with its own lightness.
+/// Stones of a few centimetres, lighter and darker, warmer and colder.
 fn gravel(color: DVec3, p: DVec2, footprint_m: f64, strength: f64) -> DVec3 {
-    const STONE_M: f64 = 0.055;
-    let shown = (STONE_M / footprint_m).clamp(0.0, 1.0);
-    let skew = DVec2::new(p.x + 0.31 * p.y, p.y - 0.27 * p.x) / STONE_M;
-    let jitter = DVec2::new(smooth(skew * 0.9, 41), smooth(skew * 0.9, 42)) * 0.8;
-    let stone = (skew + jitter).floor();
-    let own = cell(stone.x as i64, stone.y as i64, 43) - 0.5;
-    let warm = cell(stone.x as i64, stone.y as i64, 44) - 0.5;
+    let stones = layered(p, 0.11, 4, 1.0, footprint_m, 41);
+    let warm = layered(p, 0.13, 2, 0.8, footprint_m, 47);
     let wide = layered(p, 3.0, 4, 0.6, footprint_m, 45);
-    let tint = DVec3::new(1.0 + 0.12 * warm, 1.0, 1.0 - 0.14 * warm);
-    color * tint * (1.0 + strength * own * shown + 0.12 * wide).max(0.15)
+    let tint = DVec3::new(1.0 + 0.07 * warm, 1.0, 1.0 - 0.08 * warm);
+    color * tint * (1.0 + strength * stones + 0.12 * wide).max(0.15)
 }
