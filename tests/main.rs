@@ -3,6 +3,8 @@
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
+mod model_files;
+mod model_hood_six_axle;
 mod rulebook_files;
 mod rulebook_score;
 mod rulebook_table;

@@ -2,6 +2,7 @@
 //! itself (each room reads its own files).
 
 use crate::document::{Document, Problem, Problems, render};
+use crate::grade::Rulebook;
 use crate::mesh::sidecar;
 use crate::scene::Scene;
 use std::path::{Path, PathBuf};
@@ -35,19 +36,11 @@ const MARKS: [(&str, FileKind); 12] = [
     ("fault", FileKind::Rulebook),
 ];
 
-/// Reads a rulebook: a sentence on a sound one, or its problems.
-pub type ReadRulebook = fn(Document) -> Result<String, Problems>;
-
 /// Checks files one after the other; `say` gets what is printed. Returns the exit status.
-pub fn run(
-    files: &[PathBuf],
-    rulebook: ReadRulebook,
-    color: bool,
-    say: &mut dyn FnMut(&str),
-) -> u8 {
+pub fn run(files: &[PathBuf], color: bool, say: &mut dyn FnMut(&str)) -> u8 {
     let mut problems_in_all = 0;
     for file in files {
-        match check(file, rulebook) {
+        match check(file) {
             Ok(sentence) => say(&format!("{}: {sentence}\n", file.display())),
             Err(problems) => {
                 problems_in_all += problems.len();
@@ -71,7 +64,7 @@ pub fn run(
 }
 
 /// One sentence on a sound file, or every problem of it.
-fn check(path: &Path, rulebook: ReadRulebook) -> Result<String, Problems> {
+fn check(path: &Path) -> Result<String, Problems> {
     let document = Document::open(path)?;
     match kind_of(&document) {
         Some(FileKind::Scene) => Scene::read(document, path).map(|scene| describe_scene(&scene)),
@@ -89,7 +82,13 @@ fn check(path: &Path, rulebook: ReadRulebook) -> Result<String, Problems> {
                 model.gauge_m
             )
         }),
-        Some(FileKind::Rulebook) => rulebook(document),
+        Some(FileKind::Rulebook) => Rulebook::from_document(document).map(|book| {
+            format!(
+                "a sound rulebook, {}: {} rules",
+                book.name,
+                book.rules().count()
+            )
+        }),
         None => Err(unknown_kind(document)),
     }
 }

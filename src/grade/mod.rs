@@ -2,11 +2,14 @@
 //! May not enter: how a number is measured apart from `measure`, and how a frame is searched or drawn.
 
 pub mod catalogue; // every measure there is: key, unit, name
+pub mod measure; // the numbers themselves, taken from geometry and sightings
 pub mod reading; // what was measured: a value, not applicable, unknown
 pub mod rule; // one rule: limits, penalty, headroom
 mod rule_file; // one rule's table in a file
 pub mod rulebook; // all rules of a file, the two that ship, and how a file is read
 pub mod sheet; // judging: the graded frame with its findings
+pub mod stand; // where a camera stands and how it looks
+pub mod studio; // a scene prepared once, from which any stand and minute is graded
 pub mod verdict; // grades, verdicts, and the score
 pub mod wording; // sentences from templates
 
@@ -15,4 +18,6 @@ pub use reading::{Measured, Reading};
 pub use rule::Rule;
 pub use rulebook::Rulebook;
 pub use sheet::{Finding, Merit, Sheet, judge};
+pub use stand::Stand;
+pub use studio::{Graded, Minute, Studio};
 pub use verdict::{Grade, Tally, Verdict};

@@ -61,9 +61,9 @@ pub struct Fault {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ViewSize {
     /// Width of the camera's view in pixels.
-    pub width_px: u32,
+    pub width_px: usize,
     /// Width and height of the sun's view in pixels.
-    pub sun_px: u32,
+    pub sun_px: usize,
 }
 
 /// Every rule of one file.
@@ -102,6 +102,11 @@ impl Rulebook {
     /// Reads a file's text; `file_name` is for messages.
     pub fn read(file_name: &str, text: &str) -> Result<Rulebook, Problems> {
         from_document(Document::parse(file_name, text.as_bytes()))
+    }
+
+    /// Reads an opened file.
+    pub fn from_document(document: Document) -> Result<Rulebook, Problems> {
+        from_document(document)
     }
 
     /// The rule on a measure, if there is one.
@@ -151,7 +156,7 @@ fn read_size(root: &Table<'_>, key: &str) -> Option<ViewSize> {
     let table = root.table(key).required()?;
     let pixels = |key: &str| {
         let whole = |width: f64| match width.fract() {
-            0.0 => Ok(width as u32),
+            0.0 => Ok(width as usize),
             _ => Err("not a whole number".into()),
         };
         let field = table.number(key).range(VIEW_PX);

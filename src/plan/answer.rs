@@ -3,26 +3,9 @@
 use crate::grade::{MeasureId, Sheet, Verdict};
 use crate::scene::machine::HeadEnd;
 use chrono::{DateTime, NaiveDate, Utc};
-use glam::DVec2;
 
+pub use crate::grade::Stand;
 pub use crate::sighting::shown::Side;
-
-/// Where the camera stands and how it looks.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stand {
-    /// East, north in the site.
-    pub spot_m: DVec2,
-    /// Height of the lens over the ground there.
-    pub height_m: f64,
-    /// Focal length.
-    pub lens_mm: f64,
-    /// True bearing of the axis.
-    pub heading_deg: f64,
-    /// Axis above the horizon.
-    pub pitch_deg: f64,
-    /// Clockwise roll.
-    pub roll_deg: f64,
-}
 
 /// One end of a window.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,4 +1,142 @@
-//! The plan: where to stand, with which lens, from which minute to which. May not enter: pixels of a
-//! picture, screens, files.
+//! The plan: where to stand, with which lens, from which minute to which. W·L proposes, the exact pair
+//! proves. May not enter: pixels of a picture, screens, files.
 
 pub mod answer;
+pub mod answering;
+pub mod eyes;
+pub mod instants;
+pub mod refine;
+pub mod request;
+pub mod search;
+pub mod spots;
+pub mod suns;
+pub mod survey;
+pub mod trade_offs;
+pub mod what_if;
+pub mod windows;
+
+use crate::grade::{Rulebook, Studio, Verdict};
+use crate::scene::Scene;
+use crate::scene::machine::HeadEnd;
+use crate::sighting::rasterizer::Rasterizer;
+use answer::{Answer, Side};
+use request::{Cancelled, Request, Watch};
+use survey::{Effort, survey};
+use what_if::Freeing;
+
+/// What one facing gives in the range of dates.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Facing {
+    /// Which end leads.
+    pub head_end: HeadEnd,
+    /// Bearing of the machine's nose, degrees.
+    pub nose_bearing_deg: f64,
+    /// The side with more good hours.
+    pub side: Side,
+    /// Hours in which some stand is good or better, of any side.
+    pub good_h: f64,
+    /// Hours in which some stand is fair or better.
+    pub fair_h: f64,
+    /// Whether the scene has it so (or does not know).
+    pub asked: bool,
+}
+
+/// The whole answer.
+pub struct Plan {
+    /// Both facings, the asked one first.
+    pub facings: Vec<Facing>,
+    /// Answers of fair or better, best first; for an unknown facing those of both.
+    pub answers: Vec<Answer>,
+    /// The least bad frame, where no answer is fair.
+    pub least_bad: Option<Answer>,
+    /// What would free it, where no answer is fair.
+    pub freeing: Vec<Freeing>,
+    /// What was looked at, for the asked facing.
+    pub effort: Effort,
+}
+
+/// Plans a visit.
+pub fn plan(
+    scene: &Scene,
+    rulebook: &Rulebook,
+    rasterizer: &dyn Rasterizer,
+    request: &Request,
+    watch: &Watch,
+) -> Result<Plan, Cancelled> {
+    let unknown = scene.machine.head_end == HeadEnd::Unknown;
+    let asked = if unknown {
+        HeadEnd::Second
+    } else {
+        scene.machine.head_end
+    };
+    let other = if asked == HeadEnd::First {
+        HeadEnd::Second
+    } else {
+        HeadEnd::First
+    };
+    watch.step("preparing the machine", 0.0)?;
+    let studio = Studio::new(scene.with_head_end(asked), rulebook, rasterizer, None);
+    let mut plan = Plan {
+        facings: vec![],
+        answers: vec![],
+        least_bad: None,
+        freeing: vec![],
+        effort: Effort::default(),
+    };
+    let mut nothing = true;
+    for head_end in [asked, other] {
+        let turned;
+        let studio = if head_end == asked {
+            &studio
+        } else {
+            let scene = scene.with_head_end(head_end);
+            turned = Studio::new(scene, rulebook, rasterizer, Some(&studio));
+            &turned
+        };
+        let is_asked = unknown || head_end == asked;
+        let survey = survey(studio, request, false, watch)?;
+        plan.facings.push(Facing {
+            head_end,
+            nose_bearing_deg: studio.scene.machine.forward_bearing_deg(),
+            side: survey.better_side(),
+            good_h: survey.good_min[2] as f64 / 60.0,
+            fair_h: survey.fair_min[2] as f64 / 60.0,
+            asked: is_asked,
+        });
+        if is_asked {
+            if head_end == asked {
+                plan.effort = survey.effort;
+            }
+            let answers = answering::answers(studio, &survey, request, Verdict::Fair, watch)?;
+            nothing &= answers.is_empty();
+            plan.answers.extend(answers);
+        }
+    }
+    if nothing {
+        plan.least_bad = least_bad(&studio, request, watch)?;
+        plan.freeing = what_if::what_would_free(&studio, request, watch)?;
+    }
+    watch.step("done", 1.0)?;
+    Ok(plan)
+}
+
+/// The best of what is not even fair.
+fn least_bad(
+    studio: &Studio,
+    request: &Request,
+    watch: &Watch,
+) -> Result<Option<Answer>, Cancelled> {
+    let mut coarse = Request {
+        top: 1,
+        ..request.clone()
+    };
+    let poor = survey(studio, &coarse, false, watch)?;
+    let found = answering::answers(studio, &poor, &coarse, Verdict::Poor, watch)?;
+    if let Some(answer) = found.into_iter().next() {
+        return Ok(Some(answer));
+    }
+    coarse.every_min = coarse.every_min.max(30);
+    let lost = survey(studio, &coarse, true, watch)?;
+    let found = answering::answers(studio, &lost, &coarse, Verdict::Lost, watch)?;
+    Ok(found.into_iter().next())
+}

@@ -4,10 +4,14 @@
 //! Everything here lives in the machine frame, so that what is alone belongs to the machine and can be
 //! kept while its surroundings move.
 
+pub mod closed_form;
 pub mod cover;
 pub mod cpu;
+pub mod elevation;
 pub mod frame;
+pub mod lit;
 pub mod rasterizer;
 pub mod shown;
+pub mod silhouette;
 pub mod stage;
 pub mod view;

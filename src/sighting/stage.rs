@@ -15,6 +15,8 @@ use std::sync::Arc;
 pub enum StageKind {
     /// An object of the scene.
     Thing(Kind),
+    /// Equipment coupled to the machine: a fault of its own, not of the backdrop.
+    Coupled,
     /// The plain ground, or a raised piece of it.
     Ground,
     /// Ballast under a track.
@@ -43,7 +45,7 @@ pub struct StageObject {
 impl StageObject {
     /// Whether it can shade or hide the machine (ground, ballast, ties and rails are counted apart).
     pub fn is_caster(&self) -> bool {
-        matches!(self.kind, StageKind::Thing(_))
+        matches!(self.kind, StageKind::Thing(_) | StageKind::Coupled)
     }
 }
 
@@ -112,7 +114,10 @@ impl Stage {
         for object in &scene.surroundings {
             stage.add(StageObject {
                 name: object.name.clone(),
-                kind: StageKind::Thing(object.kind),
+                kind: match object.coupled_front {
+                    Some(_) => StageKind::Coupled,
+                    None => StageKind::Thing(object.kind),
+                },
                 opacity: object.opacity,
                 pieces: (object.solids.iter())
                     .map(|solid| solid.convex().moved(|p| frame.to_machine(p)))

@@ -1,0 +1,133 @@
+//! What may be typed. May not enter: what is done with it.
+
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Rehearses a roster shot: where to stand, with which lens, and when.
+#[derive(Parser)]
+#[command(version, about, max_term_width = 100)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Subcommand)]
+pub enum Command {
+    /// Find where to stand, with which lens, from which minute to which.
+    Plan(PlanArgs),
+    /// Grade one frame.
+    Grade(GradeArgs),
+    /// Tell every problem of scenes, models and rulebooks.
+    Check {
+        /// Files to check.
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+    },
+}
+
+/// `grade`.
+#[derive(Args)]
+pub struct GradeArgs {
+    /// The scene file.
+    pub scene: PathBuf,
+    /// Local time at the scene ("2027-05-14 10:20"); default: the scene's own frame.
+    #[arg(long, value_name = "TIME")]
+    pub at: Option<String>,
+    /// Where the camera stands, metres east and north of the scene's origin ("18.4,-7.4").
+    #[arg(long, value_name = "EAST,NORTH", allow_hyphen_values = true, value_parser = pair)]
+    pub spot: Option<[f64; 2]>,
+    /// Focal length in millimetres.
+    #[arg(long, value_name = "MM", value_parser = number)]
+    pub lens: Option<f64>,
+    /// Camera height over the ground stood on, metres.
+    #[arg(long, value_name = "M", value_parser = number)]
+    pub height: Option<f64>,
+    /// True bearing of the camera's axis, degrees; default: equal side margins.
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = number)]
+    pub heading: Option<f64>,
+    /// Camera pitch, degrees, up is positive.
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = number)]
+    pub pitch: Option<f64>,
+    /// Camera roll, degrees, clockwise as the photographer sees it is positive.
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = number)]
+    pub roll: Option<f64>,
+    /// f-number; default: the scene's kit.
+    #[arg(long, value_name = "N", value_parser = number)]
+    pub f_number: Option<f64>,
+    /// Exposure time in seconds or as a fraction ("1/250"); default: as advised.
+    #[arg(long, value_name = "S", value_parser = seconds)]
+    pub exposure: Option<f64>,
+    /// A rulebook file instead of the one built in.
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+    /// Write the sheet as JSON ("-" for standard output).
+    #[arg(long, value_name = "FILE")]
+    pub json: Option<PathBuf>,
+    /// Write the predicted frame as PNG.
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// Width of the picture in pixels.
+    #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(64..=6000))]
+    pub picture_width: u32,
+}
+
+/// `plan`.
+#[derive(Args)]
+pub struct PlanArgs {
+    /// The scene file.
+    pub scene: PathBuf,
+    /// First local date.
+    #[arg(long, value_name = "DATE")]
+    pub from: chrono::NaiveDate,
+    /// Last local date.
+    #[arg(long, value_name = "DATE")]
+    pub to: chrono::NaiveDate,
+    /// Search these focal lengths instead of the scene's kit, millimetres ("35,50").
+    #[arg(long, value_name = "MM", value_delimiter = ',', value_parser = number)]
+    pub lens: Vec<f64>,
+    /// Minutes between the instants that are looked at.
+    #[arg(long, value_name = "MIN", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=120))]
+    pub every: u32,
+    /// How many answers to list.
+    #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..=50))]
+    pub top: u32,
+    /// A rulebook file instead of the one built in.
+    #[arg(long, value_name = "FILE")]
+    pub rules: Option<PathBuf>,
+    /// Write the plan as JSON ("-" for standard output).
+    #[arg(long, value_name = "FILE")]
+    pub json: Option<PathBuf>,
+    /// Write a card for the field and its picture into this folder.
+    #[arg(long, value_name = "DIR")]
+    pub card: Option<PathBuf>,
+}
+
+fn number(text: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        _ => Err("a plain number is wanted".into()),
+    }
+}
+
+fn pair(text: &str) -> Result<[f64; 2], String> {
+    let wanted = || "two numbers with a comma between them are wanted: east,north".to_string();
+    let (east, north) = text.split_once(',').ok_or_else(wanted)?;
+    Ok([
+        number(east).map_err(|_| wanted())?,
+        number(north).map_err(|_| wanted())?,
+    ])
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    let wanted = || "seconds above zero are wanted, as 0.004 or 1/250".to_string();
+    let value = match text.split_once('/') {
+        Some((over, under)) => number(over).and_then(|o| Ok(o / number(under)?)),
+        None => number(text),
+    };
+    value
+        .ok()
+        .filter(|v| v.is_finite() && *v > 0.0)
+        .ok_or_else(wanted)
+}

@@ -1,0 +1,287 @@
+//! `sunside plan`: the facing line, the answers, their data and cards. May not enter: formulas.
+
+use super::args::PlanArgs;
+use super::sheet_text::mark;
+use crate::grade::Rulebook;
+use crate::plan::answer::Answer;
+use crate::plan::request::{Request, Watch};
+use crate::plan::{Facing, Plan, plan};
+use crate::scene::Scene;
+use crate::scene::machine::HeadEnd;
+use crate::sighting::cpu::Cpu;
+use crate::units::{compass_word, feet, paces, wrap_360};
+use indicatif::{ProgressBar, ProgressStyle};
+use miette::miette;
+use serde_json::json;
+use std::fmt::Write;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// Plans a visit; returns the exit status.
+pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
+    if args.to < args.from {
+        return Err(miette!(
+            "--to: {} found, {} or later allowed",
+            args.to,
+            args.from
+        ));
+    }
+    if let Some(lens) = args.lens.iter().find(|lens| **lens <= 0.0) {
+        return Err(miette!(
+            "--lens: {lens} found, millimetres above 0 are allowed"
+        ));
+    }
+    let scene = super::load_scene(&args.scene)?;
+    let rulebook = super::load_rulebook(args.rules.as_deref())?;
+    let request = Request {
+        from: args.from,
+        to: args.to,
+        every_min: args.every,
+        lenses_mm: args.lens.clone(),
+        top: args.top as usize,
+    };
+    let cancel = Arc::new(AtomicBool::new(false));
+    let flag = cancel.clone();
+    // A second Ctrl-C need not wait: nothing is ever half written.
+    let _ = ctrlc::set_handler(move || {
+        if flag.swap(true, Ordering::Relaxed) {
+            std::process::exit(130);
+        }
+    });
+    let bar = progress_bar();
+    let cpu = Cpu::default();
+    let told = |what: &str, share: f64| {
+        bar.set_message(what.to_string());
+        bar.set_position((share * 100.0) as u64);
+    };
+    let watch = Watch {
+        cancel: &cancel,
+        told: &told,
+    };
+    let found = plan(&scene, &rulebook, &cpu, &request, &watch);
+    bar.finish_and_clear();
+    let found = found.map_err(|stopped| miette!("{stopped}"))?;
+    say(&text(&scene, &request, &found));
+    if let Some(path) = &args.json {
+        super::write_json(path, &data(&scene, &rulebook, &request, &found), say)?;
+    }
+    if let Some(dir) = &args.card {
+        let answers = found.answers.iter().chain(&found.least_bad);
+        super::write_cards(dir, &scene, &rulebook, &cpu, answers, say)?;
+    }
+    Ok(u8::from(found.answers.is_empty()))
+}
+
+fn progress_bar() -> ProgressBar {
+    let style = ProgressStyle::with_template("{bar:30} {percent:>3} % {msg}");
+    let bar = ProgressBar::new(100);
+    if let Ok(style) = style {
+        bar.set_style(style);
+    }
+    bar
+}
+
+/// The whole answer as text.
+pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
+    let mut text = String::new();
+    for facing in &plan.facings {
+        let _ = writeln!(text, "{}", facing_line(scene, facing));
+    }
+    let _ = writeln!(
+        text,
+        "{} · {} to {} · every {} min\n",
+        scene.name, request.from, request.to, request.every_min
+    );
+    for (i, answer) in plan.answers.iter().enumerate() {
+        text += &format!("{}. ", i + 1);
+        text += &answer_text(scene, answer);
+        text.push('\n');
+    }
+    if let Some(answer) = &plan.least_bad {
+        text += "Nothing is fair or better in these dates. The least bad frame:\n";
+        text += &answer_text(scene, answer);
+        text.push('\n');
+        text += "What would free it, each tried and proved:\n";
+        if plan.freeing.is_empty() {
+            text += "  nothing that was tried\n";
+        }
+        for freeing in &plan.freeing {
+            let _ = writeln!(text, "  {}: {}", freeing.change, freeing.sentence);
+        }
+        text.push('\n');
+    }
+    if plan.answers.is_empty() && plan.least_bad.is_none() {
+        text +=
+            "Nowhere on the allowed ground does the machine fit a lens, or the sun never rises.\n";
+        for freeing in &plan.freeing {
+            let _ = writeln!(text, "  {}: {}", freeing.change, freeing.sentence);
+        }
+    }
+    let _ = writeln!(
+        text,
+        "Looked at {} spots, {} eyes, {} instants, {} suns, {} pairs.",
+        plan.effort.spots,
+        plan.effort.eyes,
+        plan.effort.instants,
+        plan.effort.suns,
+        plan.effort.pairs
+    );
+    text += &super::cautions_text();
+    text
+}
+
+fn facing_line(scene: &Scene, facing: &Facing) -> String {
+    let side_bearing = wrap_360(facing.nose_bearing_deg - 90.0 * facing.side.sign());
+    let how = match (scene.machine.head_end, facing.asked) {
+        (HeadEnd::Unknown, _) => "If it faces",
+        (_, true) => "It faces",
+        (_, false) => "The other way round, facing",
+    };
+    if facing.fair_h == 0.0 {
+        return format!(
+            "{how} {} ({:.0}°): no hour is fair or better",
+            compass_word(facing.nose_bearing_deg),
+            facing.nose_bearing_deg
+        );
+    }
+    format!(
+        "{how} {} ({:.0}°): its {} side, to the {}, is the lit one: {:.1} h good or better, {:.1} h fair or better",
+        compass_word(facing.nose_bearing_deg),
+        facing.nose_bearing_deg,
+        facing.side.word(),
+        compass_word(side_bearing),
+        facing.good_h,
+        facing.fair_h
+    )
+}
+
+fn answer_text(scene: &Scene, answer: &Answer) -> String {
+    let zone = &scene.place.zone;
+    let stand = &answer.stand;
+    let time = |at| zone.local(at).naive.format("%H:%M:%S").to_string();
+    let mut text = format!(
+        "{} ({:.1})",
+        answer.sheet.verdict.word(),
+        answer.sheet.score
+    );
+    if scene.machine.head_end == HeadEnd::Unknown {
+        text += &format!(", head end {:?}", answer.head_end).to_lowercase();
+    }
+    let offset = stand.spot_m - scene.machine.centre_m;
+    let track = &scene.tracks[scene.machine.track];
+    let rail_m = track.distance_to_rail_m(stand.spot_m);
+    let _ = writeln!(
+        text,
+        " · {} side · {} · {:.2} m east, {:.2} m north · {:.0} mm · {:.2} m high · heading {:.1}°",
+        answer.side.word(),
+        answer.area,
+        stand.spot_m.x,
+        stand.spot_m.y,
+        stand.lens_mm,
+        stand.height_m,
+        stand.heading_deg
+    );
+    let _ = writeln!(
+        text,
+        "   {:.1} m ({:.0} ft, {:.0} paces) from the nearest rail of the {}, {:.1} m from the machine's centre",
+        rail_m,
+        feet(rail_m),
+        paces(rail_m),
+        track.name,
+        offset.length()
+    );
+    let best = zone.local(answer.window.best);
+    let _ = writeln!(
+        text,
+        "   {} from {} to {}, best {} ({})",
+        best.naive.date(),
+        time(answer.window.start.at),
+        time(answer.window.end.at),
+        time(answer.window.best),
+        best.abbreviation
+    );
+    let _ = writeln!(text, "   before it: {}", answer.window.start.sentence);
+    let _ = writeln!(text, "   after it: {}", answer.window.end.sentence);
+    if answer.dates.0 != answer.dates.1 {
+        let _ = writeln!(
+            text,
+            "   as good from {} to {}",
+            answer.dates.0, answer.dates.1
+        );
+    }
+    for finding in &answer.sheet.findings {
+        let _ = writeln!(text, "   {:<4}{}", mark(finding.grade), finding.sentence);
+    }
+    for row in answer.sheet.unknown() {
+        let _ = writeln!(text, "   ?   {} is not known", row.measure.title());
+    }
+    for trade_off in &answer.trade_offs {
+        let _ = writeln!(text, "   {trade_off}");
+    }
+    text
+}
+
+/// The plan as data: documented in README.
+pub fn data(
+    scene: &Scene,
+    rulebook: &Rulebook,
+    request: &Request,
+    plan: &Plan,
+) -> serde_json::Value {
+    let zone = &scene.place.zone;
+    let answer = |answer: &Answer| {
+        let stand = &answer.stand;
+        let end = |end: &crate::plan::answer::WindowEnd| {
+            json!({
+                "at": end.at.to_rfc3339(),
+                "local": zone.local(end.at).to_string(),
+                "ended_by": end.ended_by,
+                "sentence": end.sentence,
+            })
+        };
+        json!({
+            "head_end": format!("{:?}", answer.head_end).to_lowercase(),
+            "side": answer.side.word(),
+            "area": answer.area,
+            "stand": {
+                "east_m": stand.spot_m.x,
+                "north_m": stand.spot_m.y,
+                "height_m": stand.height_m,
+                "lens_mm": stand.lens_mm,
+                "heading_deg": stand.heading_deg,
+                "pitch_deg": stand.pitch_deg,
+                "roll_deg": stand.roll_deg,
+            },
+            "best": answer.window.best.to_rfc3339(),
+            "best_local": zone.local(answer.window.best).to_string(),
+            "window_start": end(&answer.window.start),
+            "window_end": end(&answer.window.end),
+            "dates": [answer.dates.0.to_string(), answer.dates.1.to_string()],
+            "trade_offs": answer.trade_offs,
+            "sheet": answer.sheet,
+        })
+    };
+    json!({
+        "scene": scene.name,
+        "rulebook": rulebook.name,
+        "from": request.from.to_string(),
+        "to": request.to.to_string(),
+        "every_min": request.every_min,
+        "facings": plan.facings.iter().map(|facing| json!({
+            "head_end": format!("{:?}", facing.head_end).to_lowercase(),
+            "nose_bearing_deg": facing.nose_bearing_deg,
+            "lit_side": facing.side.word(),
+            "good_h": facing.good_h,
+            "fair_h": facing.fair_h,
+            "asked": facing.asked,
+        })).collect::<Vec<_>>(),
+        "answers": plan.answers.iter().map(answer).collect::<Vec<_>>(),
+        "least_bad": plan.least_bad.as_ref().map(answer),
+        "freeing": plan.freeing.iter().map(|freeing| json!({
+            "change": freeing.change,
+            "verdict": freeing.verdict.word(),
+            "score": freeing.score,
+            "sentence": freeing.sentence,
+        })).collect::<Vec<_>>(),
+    })
+}

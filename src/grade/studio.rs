@@ -1,0 +1,330 @@
+//! The studio: a scene prepared once, from which any stand and minute is graded. The command line, the
+//! plan and the window all come here. May not enter: searching.
+
+use super::measure::capture::{Capture, exposure, focus};
+use super::measure::eye::Eye;
+use super::measure::{composition, light, subject};
+use super::rulebook::ViewSize;
+use super::{MeasureId, Measured, Rulebook, Sheet, Stand, judge};
+use crate::camera::exposure::{Advice, advise};
+use crate::camera::framing::balanced_heading;
+use crate::camera::lens::Lens;
+use crate::camera::pose::Pose;
+use crate::camera::projection::Camera;
+use crate::camera::stops::Scale;
+use crate::scene::Scene;
+use crate::scene::machine::Frame;
+use crate::sighting::elevation::BodyFaces;
+use crate::sighting::lit::{SunBuffer, openness};
+use crate::sighting::rasterizer::{Around, Rasterizer};
+use crate::sighting::shown::{Shown, Side};
+use crate::sighting::stage::Stage;
+use crate::sky::daylight::{Daylight, daylight};
+use crate::sky::sun::{Sun, sun_at};
+use crate::units::{bearing_deg, deg, wrap_360};
+use chrono::{DateTime, Utc};
+use glam::DVec3;
+use std::sync::{Arc, OnceLock};
+
+/// An eye so near that the machine spans nearly everything is still graded, up to this.
+const WIDEST_GRADED_DEG: f64 = 175.0;
+
+/// Size of a pixel of the body's elevations, for proofs and for searching.
+const PROOF_FACE_M: f64 = 0.02;
+const SEARCH_FACE_M: f64 = 0.10;
+
+/// A scene, ready to be graded.
+pub struct Studio<'a> {
+    /// The scene.
+    pub scene: Scene,
+    /// Its stage, in the machine frame.
+    pub stage: Stage,
+    /// The rules.
+    pub rulebook: &'a Rulebook,
+    /// Who draws.
+    pub rasterizer: &'a dyn Rasterizer,
+    /// The machine's place in the site.
+    pub frame: Frame,
+    /// Share of the sky that each patch sees.
+    pub openness: Arc<Vec<f32>>,
+    faces: [OnceLock<BodyFaces>; 4],
+    search_faces: [OnceLock<BodyFaces>; 4],
+}
+
+/// An instant, with its sun drawn at proof size.
+pub struct Minute {
+    /// The instant.
+    pub at: DateTime<Utc>,
+    /// The sun.
+    pub sun: Sun,
+    /// Its direction in the machine frame.
+    pub toward: DVec3,
+    /// Its light.
+    pub daylight: Daylight,
+    /// Terrain hides it.
+    pub behind_terrain: bool,
+    /// What it sees of the machine; none when it is below the horizon.
+    pub buffer: Option<SunBuffer>,
+}
+
+/// A graded frame.
+#[derive(Clone, Debug)]
+pub struct Graded {
+    /// Verdict, score, findings.
+    pub sheet: Sheet,
+    /// The numbers behind it.
+    pub measured: Vec<Measured>,
+    /// Advised exposure, when there is light.
+    pub advice: Option<Advice>,
+    /// Mean illuminance on the visible nose and side, lx.
+    pub subject_lx: f64,
+}
+
+impl<'a> Studio<'a> {
+    /// Prepares a scene. `kin` is a studio of the same model, whose patches are used again.
+    pub fn new(
+        scene: Scene,
+        rulebook: &'a Rulebook,
+        rasterizer: &'a dyn Rasterizer,
+        kin: Option<&Studio>,
+    ) -> Studio<'a> {
+        let kin = kin.filter(|kin| Arc::ptr_eq(&kin.scene.machine.model, &scene.machine.model));
+        let stage = Stage::of_scene(&scene, kin.map(|kin| &kin.stage));
+        let openness = match kin {
+            Some(kin) => kin.openness.clone(),
+            None => Arc::new(openness(rasterizer, &stage, rulebook.search.sun_px)),
+        };
+        let frame = scene.machine.frame();
+        Studio {
+            scene,
+            stage,
+            rulebook,
+            rasterizer,
+            frame,
+            openness,
+            faces: Default::default(),
+            search_faces: Default::default(),
+        }
+    }
+
+    /// How far the local ground lies below the rail at a spot (that of the machine's track where no allowed
+    /// ground is named).
+    pub fn ground_below_rail_m(&self, spot_m: glam::DVec2) -> f64 {
+        let area = self
+            .scene
+            .ground
+            .areas
+            .iter()
+            .find(|area| crate::scene::polygon::contains(&area.polygon_m, spot_m));
+        let track = &self.scene.tracks[self.scene.machine.track];
+        area.map_or(track.ground_below_rail_m, |area| area.below_rail_m)
+    }
+
+    /// The eye of a stand, in the machine frame.
+    pub fn eye(&self, stand: &Stand) -> DVec3 {
+        let z = stand.height_m - self.ground_below_rail_m(stand.spot_m);
+        self.frame.to_machine(stand.spot_m.extend(z))
+    }
+
+    /// Turns a heading in the site into one in the machine frame, whose y axis stands in for north.
+    fn machine_heading_deg(&self, heading_deg: f64) -> f64 {
+        let forward = bearing_deg(self.frame.forward.x, self.frame.forward.y);
+        wrap_360(heading_deg - forward + 90.0)
+    }
+
+    /// The heading in the site that balances the side margins; toward the machine's centre where none does.
+    pub fn balanced_heading_deg(&self, stand: &Stand) -> f64 {
+        let eye = self.eye(stand);
+        let lens = Lens::new(stand.lens_mm);
+        let film = &self.scene.kit.film;
+        let hull = &self.stage.hull;
+        let heading = balanced_heading(eye, film, &lens, stand.pitch_deg, stand.roll_deg, hull)
+            .unwrap_or_else(|| bearing_deg(-eye.x, -eye.y));
+        let forward = bearing_deg(self.frame.forward.x, self.frame.forward.y);
+        wrap_360(heading + forward - 90.0)
+    }
+
+    /// The camera of a stand, in the machine frame.
+    pub fn camera(&self, stand: &Stand) -> Camera {
+        Camera {
+            pose: Pose {
+                eye: self.eye(stand),
+                heading_deg: self.machine_heading_deg(stand.heading_deg),
+                pitch_deg: stand.pitch_deg,
+                roll_deg: stand.roll_deg,
+            },
+            lens: Lens::new(stand.lens_mm),
+            film: self.scene.kit.film,
+        }
+    }
+
+    /// The scene's own frame as a stand.
+    pub fn default_stand(&self) -> Stand {
+        let frame = &self.scene.frame;
+        let mut stand = Stand {
+            spot_m: frame.spot_m,
+            height_m: frame.height_m,
+            lens_mm: frame.lens_mm,
+            heading_deg: 0.0,
+            pitch_deg: frame.pitch_deg,
+            roll_deg: frame.roll_deg,
+        };
+        stand.heading_deg = frame
+            .heading_deg
+            .unwrap_or_else(|| self.balanced_heading_deg(&stand));
+        stand
+    }
+
+    /// What the photographer does unless told otherwise: the kit's f-number, exposure as advised.
+    pub fn default_capture(&self) -> Capture {
+        Capture {
+            f_number: self.scene.kit.f_number,
+            exposure_s: None,
+        }
+    }
+
+    /// Draws an eye at proof size.
+    pub fn look(&self, eye: DVec3) -> Option<Eye> {
+        self.look_at_size(eye, &self.rulebook.proof, WIDEST_GRADED_DEG)
+    }
+
+    /// Draws an eye at one of the rulebook's sizes; none where the machine spans more than `widest_deg`.
+    pub fn look_at_size(&self, eye: DVec3, size: &ViewSize, widest_deg: f64) -> Option<Eye> {
+        let width = size.width_px;
+        Eye::draw(self.rasterizer, &self.stage, eye, width, widest_deg)
+    }
+
+    /// The sun of an instant, without drawing what it sees.
+    pub fn sun(&self, at: DateTime<Utc>) -> (Sun, DVec3) {
+        let sun = sun_at(&self.scene.place.observer, at);
+        (sun, self.frame.direction_to_machine(sun.toward()))
+    }
+
+    /// Draws an instant at proof size.
+    pub fn minute(&self, at: DateTime<Utc>) -> Minute {
+        self.minute_at_size(at, &self.rulebook.proof)
+    }
+
+    /// Draws an instant at one of the rulebook's sizes.
+    pub fn minute_at_size(&self, at: DateTime<Utc>, size: &ViewSize) -> Minute {
+        let (sun, toward) = self.sun(at);
+        let horizon = &self.scene.place.horizon;
+        let behind_terrain = horizon.hides(sun.azimuth_deg, sun.elevation_deg);
+        let pressure_hpa = self.scene.place.observer.pressure_hpa;
+        let width = size.sun_px;
+        let up = sun.elevation_deg > 0.0;
+        let draw = || SunBuffer::draw(self.rasterizer, &self.stage, toward, Around::Casters, width);
+        Minute {
+            at,
+            sun,
+            toward,
+            daylight: daylight(sun.elevation_deg, pressure_hpa, self.scene.sky),
+            behind_terrain,
+            buffer: up.then(draw),
+        }
+    }
+
+    /// The body's elevations for what is shown, drawn once, fine enough for a core of 30 mm.
+    pub fn body_faces(&self, shown: Shown) -> &BodyFaces {
+        let draw = || BodyFaces::draw(self.rasterizer, &self.stage, shown, PROOF_FACE_M);
+        self.faces[slot(shown)].get_or_init(draw)
+    }
+
+    /// The same, coarse: for searching.
+    pub fn search_faces(&self, shown: Shown) -> &BodyFaces {
+        let draw = || BodyFaces::draw(self.rasterizer, &self.stage, shown, SEARCH_FACE_M);
+        self.search_faces[slot(shown)].get_or_init(draw)
+    }
+
+    /// Whether a direction of the machine frame meets terrain above the level horizon.
+    pub fn is_hill(&self, direction: DVec3) -> bool {
+        let site = self.frame.direction_to_site(direction);
+        let elevation = deg(site.z.atan2(site.x.hypot(site.y)));
+        let horizon = &self.scene.place.horizon;
+        elevation < horizon.elevation_deg(bearing_deg(site.x, site.y))
+    }
+
+    /// Grades one frame exactly.
+    pub fn grade(&self, stand: &Stand, capture: &Capture, minute: &Minute) -> Graded {
+        self.grade_from(self.look(self.eye(stand)).as_ref(), stand, capture, minute)
+    }
+
+    /// Grades one frame whose eye was drawn before.
+    pub fn grade_from(
+        &self,
+        eye: Option<&Eye>,
+        stand: &Stand,
+        capture: &Capture,
+        minute: &Minute,
+    ) -> Graded {
+        let camera = self.camera(stand);
+        let model = &self.scene.machine.model;
+        let at = camera.pose.eye;
+        let mut out = Vec::with_capacity(MeasureId::ALL.len());
+        composition::viewpoint(model, self.scene.machine.head_end, at, &mut out);
+        let margins = composition::geometry(model, &self.stage.hull, &camera, &mut out);
+        light::sun_geometry(model, at, minute.toward, &mut out);
+        out.push(Measured::value(
+            MeasureId::SunElevation,
+            minute.sun.elevation_deg,
+        ));
+        out.push(Measured::flag(
+            MeasureId::SunBehindTerrain,
+            minute.behind_terrain,
+        ));
+        out.push(Measured::value(
+            MeasureId::BeamStrength,
+            self.scene.sky.beam_strength(),
+        ));
+        let mut subject_lx = f64::NAN;
+        if let Some(eye) = eye {
+            let is_hill = |direction: DVec3| self.is_hill(direction);
+            composition::surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut out);
+            let buffer = minute.buffer.as_ref();
+            let shares =
+                light::exact_shares(&self.stage, eye, buffer, &minute.daylight, &self.openness);
+            subject_lx = shares.mean_lux();
+            shares.measures(&mut |id, value| {
+                out.push(if value.is_nan() {
+                    Measured::not_applicable(id, "nothing of it can be seen")
+                } else {
+                    Measured::value(id, value)
+                });
+            });
+            let fine = eye.view.width >= self.rulebook.proof.width_px;
+            let shadows = buffer.map_or(vec![], |sun| {
+                let faces = if fine {
+                    self.body_faces(eye.shown)
+                } else {
+                    self.search_faces(eye.shown)
+                };
+                faces.shadows(&self.stage, sun)
+            });
+            light::foreign(&shadows, &mut out);
+        }
+        let ground_z = at.z - stand.height_m;
+        let own = light::own_shadow(&camera, ground_z, minute.toward);
+        out.push(Measured::flag(MeasureId::OwnShadow, own));
+        subject::stated(&self.scene.machine, &mut out);
+        focus(model, &camera, capture, &mut out);
+        let advice = advise(
+            subject_lx,
+            self.scene.kit.film_speed_iso,
+            capture.f_number,
+            Scale::Half,
+        );
+        exposure(capture, advice.as_ref(), &mut out);
+        let merits = subject::merits(&self.scene.machine);
+        let sheet = judge(self.rulebook, &out).with_merits(merits);
+        Graded {
+            sheet,
+            measured: out,
+            advice,
+            subject_lx,
+        }
+    }
+}
+
+fn slot(shown: Shown) -> usize {
+    usize::from(shown.head) * 2 + usize::from(shown.side == Side::Left)
+}

@@ -1,0 +1,170 @@
+//! Answering: proposals are refined, proved, given their windows and dates, and ranked. May not enter: the
+//! grid.
+
+use super::answer::Answer;
+use super::refine::{Held, refine};
+use super::request::{Cancelled, Request, Watch};
+use super::search::Candidate;
+use super::survey::Survey;
+use super::trade_offs::trade_offs;
+use super::windows::Prover;
+use crate::grade::{Sheet, Stand, Studio, Verdict};
+use chrono::{DateTime, Duration, NaiveDate, Utc};
+use rayon::prelude::*;
+
+/// Stands this near to one another are one answer.
+const SAME_SPOT_M: f64 = 5.0;
+/// So many more proposals than answers are proved: some fall at the proof.
+const SPARE: usize = 3;
+
+/// A refined and proved proposal.
+struct Proved {
+    candidate: Candidate,
+    stand: Stand,
+    at: DateTime<Utc>,
+    sheet: Sheet,
+}
+
+/// Answers of at least `least`, best first, at most `request.top`.
+pub fn answers(
+    studio: &Studio,
+    survey: &Survey,
+    request: &Request,
+    least: Verdict,
+    watch: &Watch,
+) -> Result<Vec<Answer>, Cancelled> {
+    let proposals = proposals(survey, least, request.top + SPARE);
+    watch.step("refining and proving the best", 0.75)?;
+    let proved: Vec<Result<Proved, Cancelled>> = (proposals.par_iter())
+        .map(|candidate| prove(studio, survey, request, candidate, watch))
+        .collect();
+    let mut proved = proved.into_iter().collect::<Result<Vec<_>, _>>()?;
+    proved.retain(|proved| proved.sheet.verdict >= least);
+    proved.sort_by(|a, b| {
+        b.sheet
+            .rank(&a.sheet)
+            .then(a.at.cmp(&b.at))
+            .then(a.stand.lens_mm.total_cmp(&b.stand.lens_mm))
+    });
+    let mut kept: Vec<Proved> = Vec::new();
+    for next in proved {
+        let same = |one: &Proved| {
+            one.candidate.side == next.candidate.side
+                && one.stand.lens_mm == next.stand.lens_mm
+                && one.stand.spot_m.distance(next.stand.spot_m) <= SAME_SPOT_M
+                && half(survey, &one.candidate) == half(survey, &next.candidate)
+        };
+        if !kept.iter().any(same) && kept.len() < request.top {
+            kept.push(next);
+        }
+    }
+    watch.step("following each window to its ends", 0.85)?;
+    (kept.into_par_iter())
+        .map(|proved| answer(studio, request, proved, watch))
+        .collect()
+}
+
+fn half(survey: &Survey, candidate: &Candidate) -> bool {
+    survey.instants[candidate.instant].sun.hour_angle_deg > 0.0
+}
+
+/// Distinct candidates, best first.
+fn proposals(survey: &Survey, least: Verdict, most: usize) -> Vec<Candidate> {
+    let mut kept: Vec<Candidate> = Vec::new();
+    for next in &survey.candidates {
+        let same = |one: &Candidate| {
+            one.side == next.side
+                && one.stand.lens_mm == next.stand.lens_mm
+                && one.stand.spot_m.distance(next.stand.spot_m) <= SAME_SPOT_M
+                && half(survey, one) == half(survey, next)
+        };
+        if next.verdict >= least && !kept.iter().any(same) {
+            kept.push(*next);
+            if kept.len() == most {
+                break;
+            }
+        }
+    }
+    kept
+}
+
+fn prove(
+    studio: &Studio,
+    survey: &Survey,
+    request: &Request,
+    candidate: &Candidate,
+    watch: &Watch,
+) -> Result<Proved, Cancelled> {
+    let instant = &survey.instants[candidate.instant];
+    let held = Held::new(studio, candidate.stand, instant.at);
+    let zone = &studio.scene.place.zone;
+    let (first, _) = zone.day(request.from);
+    let (_, last) = zone.day(request.to);
+    // The best date is the grid's; the minute is free around it.
+    let reach = Duration::minutes(3 * i64::from(request.every_min).max(10));
+    let bounds = (first.max(instant.at - reach), last.min(instant.at + reach));
+    let held = refine(studio, held, bounds, watch)?;
+    let sheet = Prover::new(studio, held.stand).at(held.at).sheet;
+    Ok(Proved {
+        candidate: *candidate,
+        stand: held.stand,
+        at: held.at,
+        sheet,
+    })
+}
+
+fn answer(
+    studio: &Studio,
+    request: &Request,
+    proved: Proved,
+    watch: &Watch,
+) -> Result<Answer, Cancelled> {
+    let prover = Prover::new(studio, proved.stand);
+    let window = prover.window(proved.at, proved.sheet.verdict, watch)?;
+    let dates = dates(studio, request, &proved, watch)?;
+    let held = Held::new(studio, proved.stand, proved.at);
+    let trade_offs = trade_offs(studio, &held);
+    let scene = &studio.scene;
+    let area = (scene.ground.may_stand(&scene.tracks, proved.stand.spot_m)).map_or_else(
+        |_| scene.ground.areas[proved.candidate.area].name.clone(),
+        |a| a.name.clone(),
+    );
+    Ok(Answer {
+        head_end: scene.machine.head_end,
+        side: proved.candidate.side,
+        area,
+        stand: proved.stand,
+        window,
+        dates,
+        sheet: proved.sheet,
+        trade_offs,
+    })
+}
+
+/// The dates round the best one on which the same stand is as good at the same solar time.
+fn dates(
+    studio: &Studio,
+    request: &Request,
+    proved: &Proved,
+    watch: &Watch,
+) -> Result<(NaiveDate, NaiveDate), Cancelled> {
+    let zone = &studio.scene.place.zone;
+    let date_of = |at: DateTime<Utc>| zone.local(at).naive.date();
+    let held = Held::new(studio, proved.stand, proved.at);
+    let mut reach = [proved.at; 2];
+    for (slot, way) in reach.iter_mut().zip([-1i64, 1]) {
+        for day in 1.. {
+            watch.alive()?;
+            let (at, _, graded) = held.later(studio, way * day * 86_400);
+            let date = date_of(at);
+            if date < request.from
+                || date > request.to
+                || graded.sheet.verdict < proved.sheet.verdict
+            {
+                break;
+            }
+            *slot = at;
+        }
+    }
+    Ok((date_of(reach[0]), date_of(reach[1])))
+}

@@ -1,0 +1,50 @@
+//! What a plan is asked, and how it tells of its progress. May not enter: how it is found.
+
+use chrono::NaiveDate;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// The question.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Request {
+    /// First local date.
+    pub from: NaiveDate,
+    /// Last local date, included.
+    pub to: NaiveDate,
+    /// Minutes between the instants that are looked at.
+    pub every_min: u32,
+    /// Focal lengths to search; empty for the scene's kit.
+    pub lenses_mm: Vec<f64>,
+    /// How many answers are wanted.
+    pub top: usize,
+}
+
+/// The plan was asked to stop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("stopped before the plan was done; nothing was written")]
+pub struct Cancelled;
+
+/// Who watches a plan.
+pub struct Watch<'a> {
+    /// Set from outside to stop.
+    pub cancel: &'a AtomicBool,
+    /// Told what is done and which share of all work is behind, 0–1.
+    pub told: &'a (dyn Fn(&str, f64) + Sync),
+}
+
+impl Watch<'_> {
+    /// Tells a step; fails when the plan was asked to stop.
+    pub fn step(&self, what: &str, share: f64) -> Result<(), Cancelled> {
+        self.alive()?;
+        (self.told)(what, share);
+        Ok(())
+    }
+
+    /// Fails when the plan was asked to stop.
+    pub fn alive(&self) -> Result<(), Cancelled> {
+        if self.cancel.load(Ordering::Relaxed) {
+            Err(Cancelled)
+        } else {
+            Ok(())
+        }
+    }
+}

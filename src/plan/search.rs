@@ -1,0 +1,295 @@
+//! The search: W·L proposes. Every eye, lens and instant is graded from the grid; the best are kept for
+//! proof, and every instant learns the best verdict that any stand gives it. May not enter: proofs.
+
+use super::eyes::SearchEye;
+use super::instants::Instant;
+use super::request::{Cancelled, Watch};
+use super::suns::{Corners, Suns};
+use crate::grade::measure::light::{GROUND_ALBEDO, Shares, handrail_shadow_m, shadow_line_deg};
+use crate::grade::{MeasureId, Stand, Studio, Tally, Verdict};
+use crate::sighting::closed_form::profile_angle_deg;
+use crate::sighting::shown::Side;
+use crate::sky::daylight::plane_illuminance_lx;
+use glam::DVec3;
+use rayon::prelude::*;
+
+/// A stand and an instant that may be worth proving.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Candidate {
+    /// Where and how.
+    pub stand: Stand,
+    /// Index of its piece of ground.
+    pub area: usize,
+    /// The side shown.
+    pub side: Side,
+    /// Index of the instant.
+    pub instant: usize,
+    /// What the grid says of it.
+    pub verdict: Verdict,
+    /// Its score on the grid.
+    pub score: f64,
+}
+
+/// What a search found.
+pub struct Found {
+    /// The best instant of each stand and half of the day, best first.
+    pub candidates: Vec<Candidate>,
+    /// For each instant and side (left, right) the best verdict of any stand.
+    pub best: Vec<[Verdict; 2]>,
+    /// Pairs of stand and instant that were graded.
+    pub graded: usize,
+}
+
+/// Measures that sun and machine alone decide, for one instant: the same for every eye on a side.
+pub struct SunLight {
+    toward: DVec3,
+    /// Tally for the left and the right side.
+    sides: [Tally; 2],
+}
+
+/// Grades what closed form decides for every instant.
+pub fn sun_light(studio: &Studio, instants: &[Instant]) -> Vec<SunLight> {
+    let horizon = &studio.scene.place.horizon;
+    let model = &studio.scene.machine.model;
+    let book = studio.rulebook;
+    let rails = model.handrail.is_some() && model.doors.is_some();
+    instants
+        .par_iter()
+        .map(|instant| {
+            let sun = &instant.sun;
+            let toward = studio.frame.direction_to_machine(sun.toward());
+            let sides = [Side::Left, Side::Right].map(|side| {
+                let mut tally = Tally::new(book.faults.len());
+                let mut add = |id: MeasureId, value: f64| {
+                    if let Some(rule) = book.rule(id) {
+                        tally.add(rule, value);
+                    }
+                };
+                add(MeasureId::SunElevation, sun.elevation_deg);
+                let hidden = horizon.hides(sun.azimuth_deg, sun.elevation_deg);
+                add(MeasureId::SunBehindTerrain, f64::from(u8::from(hidden)));
+                add(MeasureId::BeamStrength, studio.scene.sky.beam_strength());
+                let shown = crate::sighting::shown::Shown { head: true, side };
+                if rails {
+                    if let Ok(value) = handrail_shadow_m(model, shown, toward) {
+                        add(MeasureId::HandrailShadow, value);
+                    }
+                } else if let Some(angle) = profile_angle_deg(toward, side.sign()) {
+                    add(MeasureId::ProfileAngle, angle);
+                }
+                tally
+            });
+            SunLight { toward, sides }
+        })
+        .collect()
+}
+
+/// Whether closed form alone already loses the instant on every side that any eye is shown.
+pub fn is_hopeless(light: &SunLight) -> bool {
+    light
+        .sides
+        .iter()
+        .all(|tally| tally.verdict() == Verdict::Lost)
+}
+
+/// Grades every eye, lens and instant.
+pub fn search(
+    studio: &Studio,
+    eyes: &[SearchEye],
+    instants: &[Instant],
+    light: &[SunLight],
+    suns: &Suns,
+    watch: &Watch,
+) -> Result<Found, Cancelled> {
+    let per_eye: Vec<(Vec<Candidate>, Vec<Verdict>, usize)> = eyes
+        .par_iter()
+        .map(|eye| match watch.alive() {
+            Ok(()) => search_eye(studio, eye, instants, light, suns),
+            Err(Cancelled) => (vec![], vec![], 0),
+        })
+        .collect();
+    watch.alive()?;
+    let mut found = Found {
+        candidates: Vec::new(),
+        best: vec![[Verdict::Lost; 2]; instants.len()],
+        graded: 0,
+    };
+    for (eye, (candidates, best, graded)) in eyes.iter().zip(per_eye) {
+        found.candidates.extend(candidates);
+        found.graded += graded;
+        let side = usize::from(eye.shown.side == Side::Right);
+        for (slot, verdict) in found.best.iter_mut().zip(best) {
+            slot[side] = slot[side].max(verdict);
+        }
+    }
+    found.candidates.sort_by(|a, b| {
+        b.score
+            .total_cmp(&a.score)
+            .then(a.instant.cmp(&b.instant))
+            .then(a.stand.spot_m.x.total_cmp(&b.stand.spot_m.x))
+            .then(a.stand.spot_m.y.total_cmp(&b.stand.spot_m.y))
+            .then(a.stand.lens_mm.total_cmp(&b.stand.lens_mm))
+            .then(a.stand.height_m.total_cmp(&b.stand.height_m))
+    });
+    Ok(found)
+}
+
+fn search_eye(
+    studio: &Studio,
+    eye: &SearchEye,
+    instants: &[Instant],
+    light: &[SunLight],
+    suns: &Suns,
+) -> (Vec<Candidate>, Vec<Verdict>, usize) {
+    let shares = node_shares(studio, eye, suns);
+    let side = usize::from(eye.shown.side == Side::Right);
+    let slot = suns.shown.iter().position(|shown| *shown == eye.shown);
+    let book = studio.rulebook;
+    let model = &studio.scene.machine.model;
+    let mut best_at = vec![Verdict::Lost; instants.len()];
+    // Best instant of each lens, before and after solar noon.
+    let mut best: Vec<[Option<Candidate>; 2]> = vec![[None; 2]; eye.framings.len()];
+    let mut tally = Tally::new(book.faults.len());
+    let mut whole = tally.clone();
+    let mut graded = 0;
+    for (k, instant) in instants.iter().enumerate() {
+        tally.clone_from(&light[k].sides[side]);
+        let mut add = |id: MeasureId, value: f64| {
+            if let Some(rule) = book.rule(id).filter(|_| !value.is_nan()) {
+                tally.add(rule, value);
+            }
+        };
+        add(
+            MeasureId::ShadowLine,
+            shadow_line_deg(model, eye.eye, light[k].toward).abs(),
+        );
+        mix(&shares, &suns.corners[k]).measures(&mut add);
+        if let Some(slot) = slot {
+            let (area, core) = foreign(suns, &suns.corners[k], slot);
+            add(MeasureId::ForeignBody, area);
+            add(MeasureId::ForeignCore, f64::from(u8::from(core)));
+        }
+        for (framing, best) in eye.framings.iter().zip(&mut best) {
+            whole.clone_from(&framing.tally);
+            join(&mut whole, &tally);
+            graded += 1;
+            let (verdict, score) = (whole.verdict(), whole.score());
+            best_at[k] = best_at[k].max(verdict);
+            let half = usize::from(instant.sun.hour_angle_deg > 0.0);
+            if best[half].is_none_or(|best| score > best.score) {
+                best[half] = Some(Candidate {
+                    stand: framing.stand,
+                    area: eye.area,
+                    side: eye.shown.side,
+                    instant: k,
+                    verdict,
+                    score,
+                });
+            }
+        }
+    }
+    (
+        best.into_iter().flatten().flatten().collect(),
+        best_at,
+        graded,
+    )
+}
+
+/// Puts one tally's faults into another's: the worse grade, the larger penalty.
+fn join(into: &mut Tally, other: &Tally) {
+    for (fault, other) in into.faults.iter_mut().zip(&other.faults) {
+        *fault = (fault.0.max(other.0), fault.1.max(other.1));
+    }
+    into.headroom = into.headroom.min(other.headroom);
+    into.unknown |= other.unknown;
+}
+
+/// W·L for one eye: shares at every node.
+fn node_shares(studio: &Studio, eye: &SearchEye, suns: &Suns) -> Vec<Shares> {
+    let count = suns.nodes.len();
+    let mut alone = vec![[0f32; 4]; count];
+    let mut all = vec![[0f32; 4]; count];
+    let mut cosine_lit = vec![[0f32; 2]; count];
+    // Sky and bounce do not depend on what the sun sees: Σ w·openness and Σ w·(1 − n.z)/2.
+    let (mut open, mut low) = ([0f64; 2], [0f64; 2]);
+    let patches = &studio.stage.patches;
+    for (patch, row, weight) in &eye.weights {
+        let (n, row) = (*patch as usize, *row as usize);
+        let normal = patches.normal[n];
+        let lit = &suns.alone[n * count..(n + 1) * count];
+        let with = &suns.all[n * count..(n + 1) * count];
+        let scale = weight / 255.0;
+        if row < 2 {
+            open[row] += (*weight * studio.openness[n]) as f64;
+            low[row] += *weight as f64 * (1.0 - normal.z) / 2.0;
+            let normal = normal.as_vec3();
+            for k in 0..count {
+                let share = lit[k] as f32 * scale;
+                alone[k][row] += share;
+                let cosine = normal.dot(suns.nodes[k].toward.as_vec3()).max(0.0);
+                cosine_lit[k][row] += share * cosine;
+            }
+        } else {
+            for k in 0..count {
+                alone[k][row] += lit[k] as f32 * scale;
+                all[k][row] += with[k] as f32 * scale;
+            }
+        }
+    }
+    (0..count)
+        .map(|k| {
+            let node = &suns.nodes[k];
+            let lux = |row: usize| {
+                // The sums stand in for one surface: direct light by Σ w·L·cos, the rest by their own means.
+                let level = plane_illuminance_lx(
+                    &node.daylight,
+                    node.toward,
+                    DVec3::NEG_Z,
+                    0.0,
+                    1.0,
+                    GROUND_ALBEDO,
+                );
+                cosine_lit[k][row] as f64 * node.daylight.beam_normal_lx
+                    + open[row] * level.sky
+                    + low[row] * level.bounce
+            };
+            Shares {
+                weight: eye.totals,
+                lit_alone: alone[k].map(f64::from),
+                lit: all[k].map(f64::from),
+                lux: [lux(0), lux(1)],
+            }
+        })
+        .collect()
+}
+
+fn mix(shares: &[Shares], corners: &Corners) -> Shares {
+    let mut mixed = Shares {
+        weight: shares[corners[0].0 as usize].weight,
+        ..Shares::default()
+    };
+    for (node, weight) in corners {
+        let (at, weight) = (&shares[*node as usize], *weight as f64);
+        for row in 0..4 {
+            mixed.lit_alone[row] += weight * at.lit_alone[row];
+            mixed.lit[row] += weight * at.lit[row];
+        }
+        for row in 0..2 {
+            mixed.lux[row] += weight * at.lux[row];
+        }
+    }
+    mixed
+}
+
+/// Foreign shadow between the nodes: the mean area, and a core only where every corner has one, so that the
+/// search errs toward hope.
+fn foreign(suns: &Suns, corners: &Corners, slot: usize) -> (f64, bool) {
+    let mut area = 0.0;
+    let mut core = true;
+    for (node, weight) in corners.iter().filter(|(_, weight)| *weight > 0.0) {
+        let (at, cores) = suns.nodes[*node as usize].foreign[slot];
+        area += at * *weight as f64;
+        core &= cores;
+    }
+    (area, core)
+}

@@ -1,0 +1,119 @@
+//! A survey: one facing of the machine, all ground, lenses and instants, graded from the grid. May not
+//! enter: proofs.
+
+use super::eyes::{SearchEye, eyes};
+use super::instants::{Instant, instants};
+use super::request::{Cancelled, Request, Watch};
+use super::search::{Candidate, Found, is_hopeless, search, sun_light};
+use super::spots::{SPACING_M, spots};
+use super::suns::Suns;
+use crate::grade::{Studio, Verdict};
+use crate::sighting::shown::Side;
+
+/// What one facing allows.
+pub struct Survey {
+    /// Instants that closed form does not rule out.
+    pub instants: Vec<Instant>,
+    /// Stands and minutes worth proving, best first.
+    pub candidates: Vec<Candidate>,
+    /// Minutes at which some stand is good or better: left side shown, right side shown, either.
+    pub good_min: [u32; 3],
+    /// Minutes at which some stand is fair or better, likewise.
+    pub fair_min: [u32; 3],
+    /// What was looked at.
+    pub effort: Effort,
+}
+
+/// How much was looked at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Effort {
+    /// Spots on allowed ground.
+    pub spots: usize,
+    /// Eyes from which the machine fits some lens.
+    pub eyes: usize,
+    /// Instants of daylight.
+    pub instants: usize,
+    /// Directions of the sun that were drawn.
+    pub suns: usize,
+    /// Pairs of stand and instant that were graded.
+    pub pairs: usize,
+}
+
+/// Surveys a studio's scene. `hopeless` keeps what is lost beforehand, for the least bad frame.
+pub fn survey(
+    studio: &Studio,
+    request: &Request,
+    hopeless: bool,
+    watch: &Watch,
+) -> Result<Survey, Cancelled> {
+    let place = &studio.scene.place;
+    let lenses = match request.lenses_mm.is_empty() {
+        true => &studio.scene.kit.lenses_mm,
+        false => &request.lenses_mm,
+    };
+    let spots = spots(&studio.scene, SPACING_M);
+    watch.step("looking from every allowed spot", 0.05)?;
+    let eyes: Vec<SearchEye> = eyes(studio, &spots, lenses, hopeless, watch)?;
+    let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);
+    let mut effort = Effort {
+        spots: spots.len(),
+        eyes: eyes.len(),
+        instants: instants.len(),
+        ..Effort::default()
+    };
+    let mut light = sun_light(studio, &instants);
+    if !hopeless {
+        let keep: Vec<bool> = light.iter().map(|light| !is_hopeless(light)).collect();
+        let mut kept = keep.iter();
+        instants.retain(|_| *kept.next().unwrap_or(&false));
+        let mut kept = keep.iter();
+        light.retain(|_| *kept.next().unwrap_or(&false));
+    }
+    let mut shown: Vec<_> = eyes.iter().map(|eye| eye.shown).collect();
+    shown.sort_unstable();
+    shown.dedup();
+    watch.step("looking from every sun", 0.3)?;
+    let none = eyes.is_empty();
+    let suns = Suns::draw(studio, if none { &[] } else { &instants }, &shown, watch)?;
+    effort.suns = suns.nodes.len();
+    watch.step("grading every stand at every minute", 0.7)?;
+    let found: Found = if none {
+        Found {
+            candidates: vec![],
+            best: vec![[Verdict::Lost; 2]; instants.len()],
+            graded: 0,
+        }
+    } else {
+        search(studio, &eyes, &instants, &light, &suns, watch)?
+    };
+    effort.pairs = found.graded;
+    let minutes = |least: Verdict| {
+        let count = |test: &dyn Fn(&[Verdict; 2]) -> bool| {
+            found.best.iter().filter(|best| test(best)).count() as u32 * request.every_min
+        };
+        [
+            count(&|best| best[0] >= least),
+            count(&|best| best[1] >= least),
+            count(&|best| best[0].max(best[1]) >= least),
+        ]
+    };
+    Ok(Survey {
+        good_min: minutes(Verdict::Good),
+        fair_min: minutes(Verdict::Fair),
+        instants,
+        candidates: found.candidates,
+        effort,
+    })
+}
+
+impl Survey {
+    /// The side with more good minutes, or with more fair ones.
+    pub fn better_side(&self) -> Side {
+        let of = |side: usize| (self.good_min[side], self.fair_min[side]);
+        if of(1) > of(0) {
+            Side::Right
+        } else {
+            Side::Left
+        }
+    }
+}
