@@ -1,6 +1,7 @@
 //! Frames and drawings to look at, from the sighting's own buffers and on the processor. May not enter:
 //! grades, the search, a graphics adapter.
 
+pub mod drawing; // drawings that explain, as SVG
 pub mod light; // the light of one minute, as a picture needs it
 pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees

@@ -159,10 +159,13 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
             let tint = DVec3::new(1.0 + warm, 1.0, 1.0 - warm);
             dull(color * tint * (0.95 + 0.35 * leaves).max(0.25))
         }
-        StageKind::Thing(kind) => {
+        StageKind::Thing(_) | StageKind::Coupled => {
             let p = DVec2::new(flat.x + flat.y, seen.point.z);
             let worn = 0.10 * layered(p * DVec2::new(1.0, 0.35), 1.6, 5, 0.6, footprint_m, 87);
-            let painted = matches!(kind, Kind::Equipment | Kind::Signal);
+            let painted = matches!(
+                object.kind,
+                StageKind::Coupled | StageKind::Thing(Kind::Equipment | Kind::Signal)
+            );
             let polish = if painted { 0.02 } else { 0.0 };
             Matter { albedo: color * (1.0 + worn), polish, rough: 0.6 }
         }
