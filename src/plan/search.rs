@@ -84,12 +84,35 @@ pub fn sun_light(studio: &Studio, instants: &[Instant]) -> Vec<SunLight> {
         .collect()
 }
 
-/// Whether closed form alone already loses the instant on every side that any eye is shown.
-pub fn is_hopeless(light: &SunLight) -> bool {
+/// Which instants closed form does not already lose for every eye and lens: only their suns are drawn.
+pub fn hopeful(studio: &Studio, eyes: &[SearchEye], light: &[SunLight]) -> Vec<bool> {
+    let model = &studio.scene.machine.model;
+    let rule = studio.rulebook.rule(MeasureId::ShadowLine);
     light
-        .sides
-        .iter()
-        .all(|tally| tally.verdict() == Verdict::Lost)
+        .par_iter()
+        .map(|light| {
+            let mut sides: Vec<Tally> = light.sides.to_vec();
+            let alive = [0, 1].map(|side| sides[side].verdict() > Verdict::Lost);
+            let mut whole = Tally::new(studio.rulebook.faults.len());
+            eyes.iter().any(|eye| {
+                let side = usize::from(eye.shown.side == Side::Right);
+                if !alive[side] {
+                    return false;
+                }
+                let tally = &mut sides[side];
+                tally.clone_from(&light.sides[side]);
+                if let Some(rule) = rule {
+                    tally.add(rule, shadow_line_deg(model, eye.eye, light.toward).abs());
+                }
+                tally.verdict() > Verdict::Lost
+                    && eye.framings.iter().any(|framing| {
+                        whole.clone_from(&framing.tally);
+                        join(&mut whole, tally);
+                        whole.verdict() > Verdict::Lost
+                    })
+            })
+        })
+        .collect()
 }
 
 /// Grades every eye, lens and instant.

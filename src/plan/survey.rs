@@ -4,7 +4,7 @@
 use super::eyes::{SearchEye, eyes};
 use super::instants::{Instant, instants};
 use super::request::{Cancelled, Request, Watch};
-use super::search::{Candidate, Found, is_hopeless, search, sun_light};
+use super::search::{Candidate, Found, hopeful, search, sun_light};
 use super::spots::{SPACING_M, spots};
 use super::suns::Suns;
 use crate::grade::{Studio, Verdict};
@@ -63,7 +63,7 @@ pub fn survey(
     };
     let mut light = sun_light(studio, &instants);
     if !hopeless {
-        let keep: Vec<bool> = light.iter().map(|light| !is_hopeless(light)).collect();
+        let keep = hopeful(studio, &eyes, &light);
         let mut kept = keep.iter();
         instants.retain(|_| *kept.next().unwrap_or(&false));
         let mut kept = keep.iter();

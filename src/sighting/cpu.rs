@@ -197,9 +197,9 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
     if twice_area.is_nan() || twice_area > -1e-12 {
         return;
     }
-    let first = |low: f64| (low - 0.5).ceil().max(0.0) as usize;
-    let last =
-        |high: f64, size: usize| ((high - 0.5).floor() + 1.0).clamp(0.0, size as f64) as usize;
+    // Pixels whose centres may lie inside; casts cut toward zero and saturate, the exact test follows.
+    let first = |low: f64| (low - 0.5).max(0.0) as usize;
+    let last = |high: f64, size: usize| ((high + 0.5).max(0.0) as usize).min(size);
     let (x0, x1) = (
         first(a.x.min(b.x).min(c.x)),
         last(a.x.max(b.x).max(c.x), frame.width),
@@ -217,7 +217,12 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
     let near_dx = scale * (edges[0].dx * a.near + edges[1].dx * b.near + edges[2].dx * c.near);
     for row in y0..y1 {
         let y = row as f64 + 0.5;
-        let left = x0 as f64 + 0.5;
+        let (from, to) = if x1 - x0 > WIDE_PX {
+            span(&edges, y, x0, x1)
+        } else {
+            (x0, x1)
+        };
+        let left = from as f64 + 0.5;
         let mut at = [
             edges[0].at(left, y),
             edges[1].at(left, y),
@@ -225,7 +230,7 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
         ];
         let mut near = scale * (at[0] * a.near + at[1] * b.near + at[2] * c.near);
         let base = row * frame.width;
-        for column in x0..x1 {
+        for column in from..to {
             if edges[0].holds(at[0]) && edges[1].holds(at[1]) && edges[2].holds(at[2]) {
                 let pixel = base + column;
                 if near as f32 > frame.near[pixel]
@@ -241,6 +246,26 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
             near += near_dx;
         }
     }
+}
+
+/// Triangles wider than this look for each row's span first.
+const WIDE_PX: usize = 6;
+
+/// The columns of a row in which all edges may hold, a pixel to spare on each side: the exact test follows.
+fn span(edges: &[Edge; 3], y: f64, x0: usize, x1: usize) -> (usize, usize) {
+    let (mut low, mut high) = (x0 as f64, x1 as f64);
+    for edge in edges {
+        if edge.dx != 0.0 {
+            let crossing = -(edge.dy * y + edge.constant) / edge.dx - 0.5;
+            if edge.dx > 0.0 {
+                low = low.max(crossing - 1.0);
+            } else {
+                high = high.min(crossing + 2.0);
+            }
+        }
+    }
+    let from = (low as usize).min(x1);
+    (from, (high.max(0.0) as usize).clamp(from, x1))
 }
 
 /// One edge's function, positive inside.

@@ -10,6 +10,7 @@ pub mod cpu;
 pub mod elevation;
 pub mod frame;
 pub mod lit;
+pub mod openness;
 pub mod rasterizer;
 pub mod shown;
 pub mod silhouette;

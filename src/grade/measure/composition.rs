@@ -110,16 +110,29 @@ fn lean_deg(model: &Model, camera: &Camera) -> f64 {
 pub fn frame_mask(eye: &Eye, camera: &Camera) -> Vec<bool> {
     let frame = &eye.sighting.alone;
     let view = &eye.view;
-    (0..frame.ids.len())
-        .map(|pixel| {
-            let at = DVec2::new((pixel % frame.width) as f64, (pixel / frame.width) as f64);
-            let flat = view.plane_at(at + 0.5);
-            let point = view.eye + view.right * flat.x + view.up * flat.y + view.forward;
-            camera
-                .project(point)
-                .is_some_and(|image| camera.in_frame(&image))
-        })
-        .collect()
+    // The camera's window is a homography of the view's: its axes are taken apart once.
+    let axes = camera.pose.basis();
+    let rows = [axes.right, axes.up, axes.forward].map(|axis| {
+        DVec3::new(
+            view.right.dot(axis),
+            view.up.dot(axis),
+            view.forward.dot(axis),
+        )
+    });
+    let (focal, film) = (camera.lens.focal_mm, camera.film);
+    let shift = DVec2::new(camera.lens.shift_x_mm, camera.lens.shift_y_mm);
+    let half = DVec2::new(film.width_mm, film.height_mm) / 2.0;
+    let mut mask = Vec::with_capacity(frame.ids.len());
+    for row in 0..frame.height {
+        for column in 0..frame.width {
+            let flat = view.plane_at(DVec2::new(column as f64 + 0.5, row as f64 + 0.5));
+            let ray = DVec3::new(flat.x, flat.y, 1.0);
+            let depth = rows[2].dot(ray);
+            let image = DVec2::new(rows[0].dot(ray), rows[1].dot(ray)) * (focal / depth) - shift;
+            mask.push(depth > 0.0 && image.abs().cmple(half).all());
+        }
+    }
+    mask
 }
 
 /// Foreground and backdrop: counted in the eye's sighting within the camera's frame.
