@@ -43,8 +43,7 @@ impl CardExtras {
         let best = zone.local(window.best);
         let minute = studio.minute(window.best);
         let graded = studio.grade(stand, &studio.default_capture(), &minute);
-        let camera = plain::in_machine_frame(&studio.camera(stand), &studio.frame);
-        let view = plain::view_of(&camera, FRAME_PX);
+        let view = plain::view_of(&studio.camera(stand), FRAME_PX);
         let light = Light::at(scene, window.best);
         let picture =
             plain::render(studio.rasterizer, &studio.stage, &view, &light, &plain::Options::default());

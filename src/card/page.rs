@@ -48,9 +48,8 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
 <img alt=\"The predicted frame at the best minute\" src=\"data:image/png;base64,{png}\"/>\
 <p><span>{width:.0} × {height:.0} mm</span><span>{lens:.0} mm</span><span>{stamp}</span></p></div></div></div>\
 <div class=\"narrow\"><section><p class=\"verdict\" style=\"margin:0 0 1.4mm\">{form} {verdict}</p>{findings}</section>\
-{trade_offs}</div></div>\n\
-<div class=\"row\"><div class=\"wide\"><section class=\"drawing\"><h2>Where to stand</h2>{plan}</section>\
-<section><h2>From when to when</h2>{window}</section></div>\
+<section><h2>From when to when</h2>{window}</section></div></div>\n\
+<div class=\"row\"><div class=\"wide\"><section class=\"drawing\"><h2>Where to stand</h2>{plan}</section>{trade_offs}</div>\
 <div class=\"narrow\"><section>{distances}</section><section><h2>The ground</h2>{ground}</section>\
 <section><h2>The camera</h2>{camera}</section></div></div>\n\
 <div class=\"row\" style=\"margin-top:0\"><div class=\"wide\">{handrail}</div>\

@@ -13,8 +13,8 @@ use crate::units::{compass_word, feet, paces, wrap_360};
 use std::fmt::Write;
 
 /// Findings, trade-offs: more would not fit the sheet.
-const MOST_FINDINGS: usize = 8;
-const MOST_TRADE_OFFS: usize = 4;
+const MOST_FINDINGS: usize = 7;
+const MOST_TRADE_OFFS: usize = 3;
 
 /// A grade by its form: open ring, one stroke, two strokes, filled square with a white diagonal.
 pub fn mark(grade: Grade) -> String {

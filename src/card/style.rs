@@ -3,10 +3,10 @@
 /// Inline style sheet. Sizes are for one sheet of A4 or Letter, whichever is in the printer: the page is as
 /// wide as A4 and as high as Letter, less the margins.
 pub const STYLE: &str = "
-@page { margin: 9mm 10mm; }
+@page { margin: 8mm 10mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; width: 190mm; color: #22303a; background: #fff;
-  font: 8.4pt/1.28 Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif;
+  font: 8pt/1.25 Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif;
   font-variant-numeric: tabular-nums; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
 @media screen { body { margin: 8mm auto; } }
 header { display: flex; justify-content: space-between; align-items: flex-end;
@@ -18,7 +18,7 @@ h2 { font-size: 8.4pt; margin: 0 0 0.6mm; font-weight: 700; border-bottom: 1px s
 .when b { font-size: 14pt; }
 .warning { border: 2px solid #8e3b2e; padding: 1mm 2mm; margin: 1.5mm 0 0; font-size: 10pt; font-weight: 700; }
 .row { display: flex; gap: 4mm; margin-top: 2mm; align-items: flex-start; }
-.wide { flex: 0 0 112mm; }
+.wide { flex: 0 0 110mm; }
 .narrow { flex: 1; min-width: 0; }
 .slide { background: #8a8a8a; padding: 2.5mm; }
 .mount { background: #fff; padding: 1.6mm 1.6mm 0; }

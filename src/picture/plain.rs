@@ -8,14 +8,11 @@ use super::shadow::{SunMaps, disc};
 use super::sky::Dome;
 use super::surface::{Matter, Seen, matter, seen};
 use super::{tone, wire};
-use crate::camera::pose::Pose;
 use crate::camera::projection::Camera;
-use crate::scene::machine::Frame as MachineFrame;
 use crate::sighting::frame::{Frame, Id, Sighting};
 use crate::sighting::rasterizer::{Around, Rasterizer};
 use crate::sighting::stage::{Stage, StageKind};
 use crate::sighting::view::{Rays, View};
-use crate::units::{bearing_deg, rad, wrap_360};
 use glam::{DVec2, DVec3};
 use image::RgbImage;
 use rayon::prelude::*;
@@ -68,18 +65,6 @@ pub fn view_of(camera: &Camera, width_px: usize) -> View {
         (shift + half) / lens.focal_mm,
         width_px,
     )
-}
-
-/// A camera of the site as the machine has it.
-pub fn in_machine_frame(camera: &Camera, frame: &MachineFrame) -> Camera {
-    let (east, north) = rad(camera.pose.heading_deg).sin_cos();
-    let ahead = frame.direction_to_machine(DVec3::new(east, north, 0.0));
-    let pose = Pose {
-        eye: frame.to_machine(camera.pose.eye),
-        heading_deg: wrap_360(bearing_deg(ahead.x, ahead.y)),
-        ..camera.pose
-    };
-    Camera { pose, ..*camera }
 }
 
 /// The picture, developed.

@@ -28,7 +28,7 @@ const WIDTH: f64 = 560.0;
 const METRES_PER_PIXEL: f64 = 0.02;
 /// The part that is drawn larger: this much of the side, metres.
 const DETAIL_M: f64 = 5.2;
-const DETAIL_HEIGHT: f64 = 150.0;
+const DETAIL_HEIGHT: f64 = 124.0;
 
 /// The drawing, or none for a machine without a side handrail or hood doors.
 pub fn svg(
@@ -39,7 +39,11 @@ pub fn svg(
 ) -> Option<String> {
     let (rail, doors) = (stage.model.handrail?, stage.model.doors?);
     let forward = DVec3::new(0.0, -side.sign(), 0.0);
-    let view = View::elevation(forward, &stage.hull, METRES_PER_PIXEL);
+    let mut view = View::elevation(forward, &stage.hull, METRES_PER_PIXEL);
+    // No more sky than the drawing needs.
+    let top_m = stage.hull.iter().map(|p| p.z).fold(0.0, f64::max) + 0.1;
+    view.height = ((top_m - view.low.y) / METRES_PER_PIXEL).ceil() as usize;
+    view.high.y = view.low.y + view.height as f64 * METRES_PER_PIXEL;
     let per_m = WIDTH / (view.high.x - view.low.x);
     let whole_height = (view.high.y - view.low.y) * per_m;
     let height = whole_height + 14.0 + DETAIL_HEIGHT + 16.0;
@@ -220,12 +224,12 @@ fn elevation_png(rasterizer: &dyn Rasterizer, stage: &Stage, view: &View) -> Vec
                 part(i) != part(j) || step > 0.03
             });
             let grey = match frame.ids[i].as_patch() {
-                _ if is_edge => 0.42,
+                _ if is_edge => 0.5,
                 Some(n) => {
                     let part = &stage.model.parts[stage.patches.part[n] as usize];
                     let paint = decode(stage.model.materials[part.material].color_srgb);
                     let facing = -stage.patches.normal[n].dot(view.forward);
-                    0.72 + 0.2 * paint.dot(DVec3::new(0.2126, 0.7152, 0.0722)) + 0.06 * facing
+                    0.76 + 0.2 * paint.dot(DVec3::new(0.2126, 0.7152, 0.0722)) + 0.06 * facing
                 }
                 None => 1.0,
             };

@@ -38,7 +38,7 @@ pub struct Standing<'a> {
 }
 
 const WIDTH: f64 = 560.0;
-const HEIGHT: f64 = 400.0;
+const HEIGHT: f64 = 310.0;
 
 /// From site metres to the drawing.
 struct Sheet {
@@ -124,16 +124,14 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
     for mark in standing.marks {
         let style = format!("stroke=\"{INK}\" stroke-width=\"0.7\" stroke-dasharray=\"3 2\"");
         svg += &sheet.line(standing.spot_m, mark.at_m, &style);
-        let at = sheet.at(standing.spot_m.lerp(mark.at_m, 0.55));
-        svg += &text(at.x, at.y - 2.0, "middle", &format!("{:.1} m", mark.distance_m));
     }
+    let mut labels = Labels::default();
+    let nose = frame.to_site(DVec3::new(model.head.coupler_x_m + 1.0, 0.0, 0.0)).truncate();
+    svg += &labels.place(sheet.at(nose), "head end");
     for mark in standing.marks {
-        let at = sheet.at(mark.at_m);
-        let (dx, anchor) = if at.x > WIDTH - 90.0 { (-5.0, "end") } else { (5.0, "start") };
-        svg += &text(at.x + dx, (at.y - 4.0).max(9.0), anchor, &mark.name);
+        let words = format!("{} {:.1} m", mark.name, mark.distance_m);
+        svg += &labels.place(sheet.at(mark.at_m), &words);
     }
-    let nose = sheet.at(frame.to_site(DVec3::new(model.head.coupler_x_m + 1.5, 0.0, 0.0)).truncate());
-    svg += &text(nose.x, nose.y + 3.0, "middle", "head end");
     let spot = sheet.at(standing.spot_m);
     let _ = write!(
         svg,
@@ -149,13 +147,40 @@ fn widest(vertices: &[DVec3]) -> f64 {
     vertices.iter().map(|v| v.y.abs()).fold(0.0, f64::max)
 }
 
+/// Labels set so far; a new one moves down, or up, until it covers none of them.
+#[derive(Default)]
+struct Labels {
+    taken: Vec<(DVec2, DVec2)>,
+}
+
+impl Labels {
+    fn place(&mut self, at: DVec2, words: &str) -> String {
+        // A letter of this type is about half as wide as it is high.
+        let size = DVec2::new(words.chars().count() as f64 * 4.6, 10.0);
+        let x = if at.x + 6.0 + size.x > WIDTH { at.x - 6.0 - size.x } else { at.x + 6.0 };
+        let free = |low: DVec2| {
+            let high = low + size;
+            let inside = low.y > 2.0 && high.y < HEIGHT - 2.0;
+            inside && self.taken.iter().all(|(l, h)| high.x < l.x || low.x > h.x || high.y < l.y || low.y > h.y)
+        };
+        let steps = [0.0, 11.0, -11.0, 22.0, -22.0, 33.0, -33.0, 44.0, -44.0];
+        let low = steps
+            .into_iter()
+            .map(|dy| DVec2::new(x, at.y - 6.0 + dy))
+            .find(|low| free(*low))
+            .unwrap_or(DVec2::new(x, at.y - 6.0));
+        self.taken.push((low, low + size));
+        text(low.x, low.y + 8.0, "start", words)
+    }
+}
+
 /// The sheet that holds these points with room about them.
 fn fitted(points: impl Iterator<Item = DVec2>) -> Sheet {
     let (low, high) = points.fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), p| {
         (low.min(p), high.max(p))
     });
     let size = (high - low).max(DVec2::splat(10.0));
-    let per_m = ((WIDTH - 110.0) / size.x).min((HEIGHT - 80.0) / size.y);
+    let per_m = ((WIDTH - 110.0) / size.x).min((HEIGHT - 56.0) / size.y);
     Sheet { middle_m: (low + high) / 2.0, per_m }
 }
 
@@ -229,7 +254,7 @@ fn scale_and_north(sheet: &Sheet) -> String {
          <rect x=\"{x}\" y=\"{y}\" width=\"{:.1}\" height=\"4\" fill=\"{INK}\"/>{}{}\
          <rect x=\"{:.1}\" y=\"2\" width=\"28\" height=\"44\" fill=\"#fff\" fill-opacity=\"0.85\"/>\
          <path d=\"M{nx} {ny}l6 20l-6 -5l-6 5z\" fill=\"{INK}\"/>{}\
-         <rect width=\"{WIDTH}\" height=\"{HEIGHT}\" fill=\"none\" stroke=\"{INK}\"/>",
+         <rect x=\"0.5\" y=\"0.5\" width=\"{:.0}\" height=\"{:.0}\" fill=\"none\" stroke=\"{INK}\"/>",
         y - 15.0,
         w + 34.0,
         w / 2.0,
@@ -237,6 +262,8 @@ fn scale_and_north(sheet: &Sheet) -> String {
         text(x + w, y - 4.0, "middle", &format!("{length_m:.0} m")),
         nx - 14.0,
         text(nx, ny - 3.0, "middle", "N"),
+        WIDTH - 1.0,
+        HEIGHT - 1.0,
     )
 }
 
