@@ -2,7 +2,7 @@
 //! enter: the page.
 
 use super::findable::marks;
-use crate::camera::exposure::Advice;
+use crate::camera::exposure::{Advice, ev_of_settings, illuminance_lx};
 use crate::grade::Studio;
 use crate::picture::drawing::{handrail, site_plan};
 use crate::picture::{Light, plain, png};
@@ -36,24 +36,36 @@ pub struct CardExtras {
 }
 
 impl CardExtras {
-    /// Draws and computes them. The studio's machine must face as the answer has it.
-    pub fn of(studio: &Studio, answer: &Answer) -> CardExtras {
+    /// Draws and computes them, the picture `frame_px` across ([`FRAME_PX`] for print). The studio's machine must face as the answer has it.
+    pub fn of(studio: &Studio, answer: &Answer, frame_px: usize) -> CardExtras {
         let (scene, stand, window) = (&studio.scene, &answer.stand, &answer.window);
         let zone = &scene.place.zone;
         let best = zone.local(window.best);
         let minute = studio.minute(window.best);
         let graded = studio.grade(stand, &studio.default_capture(), &minute);
-        let view = plain::view_of(&studio.camera(stand), FRAME_PX);
+        let view = plain::view_of(&studio.camera(stand), frame_px);
         let light = Light::at(scene, window.best);
-        let picture =
-            plain::render(studio.rasterizer, &studio.stage, &view, &light, &plain::Options::default());
+        // What the advised settings are right for: the frame is shown as it would be shot.
+        let exposed_for_lx = graded.advice.as_ref().map(|advice| {
+            let ev = ev_of_settings(advice.aperture.value, advice.shutter.value);
+            illuminance_lx(ev, scene.kit.film_speed_iso)
+        });
+        let options = plain::Options {
+            exposed_for_lx,
+            ..plain::Options::default()
+        };
+        let picture = plain::render(studio.rasterizer, &studio.stage, &view, &light, &options);
         let marks = marks(scene, answer.side, stand.spot_m);
         let suns = [window.start.at, window.best, window.end.at].map(|at| studio.sun(at));
         let names = ["start", "best", "end"];
         let instants = [window.start.at, window.best, window.end.at];
         let moments: Vec<handrail::Moment> = (0..3)
             .map(|i| handrail::Moment {
-                label: format!("{} {}", names[i], zone.local(instants[i]).naive.format("%H:%M")),
+                label: format!(
+                    "{} {}",
+                    names[i],
+                    zone.local(instants[i]).naive.format("%H:%M")
+                ),
                 toward: suns[i].1,
             })
             .collect();

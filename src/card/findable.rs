@@ -29,7 +29,10 @@ pub fn marks(scene: &Scene, side: Side, spot_m: DVec2) -> Vec<Mark> {
         .surroundings
         .iter()
         .filter(|object| {
-            matches!(object.kind, Kind::Pole | Kind::Mast | Kind::Signal | Kind::SwitchStand)
+            matches!(
+                object.kind,
+                Kind::Pole | Kind::Mast | Kind::Signal | Kind::SwitchStand
+            )
         })
         .map(|object| mark(&object.name, foot(object)))
         .filter(|mark| mark.distance_m <= FAR_M)
@@ -37,10 +40,17 @@ pub fn marks(scene: &Scene, side: Side, spot_m: DVec2) -> Vec<Mark> {
     uprights.sort_by(|a, b| a.distance_m.total_cmp(&b.distance_m));
     uprights.truncate(UPRIGHTS);
     marks.extend(uprights);
-    let corners = scene.surroundings.iter().filter(|o| o.kind == Kind::Building).flat_map(|object| {
-        let corners = object.solids.iter().flat_map(|solid| solid.convex().corners);
-        corners.map(|p| mark(&format!("{}, nearest corner", object.name), p.truncate()))
-    });
+    let corners = scene
+        .surroundings
+        .iter()
+        .filter(|o| o.kind == Kind::Building)
+        .flat_map(|object| {
+            let corners = object
+                .solids
+                .iter()
+                .flat_map(|solid| solid.convex().corners);
+            corners.map(|p| mark(&format!("{}, nearest corner", object.name), p.truncate()))
+        });
     let nearest = corners.min_by(|a, b| a.distance_m.total_cmp(&b.distance_m));
     marks.extend(nearest.filter(|mark| mark.distance_m <= FAR_M));
     marks
@@ -70,10 +80,17 @@ fn nearest_rail(scene: &Scene, spot_m: DVec2) -> Option<Mark> {
 
 /// Where an upright thing stands: the middle of its lowest corners.
 fn foot(object: &Object) -> DVec2 {
-    let corners: Vec<DVec3> = object.solids.iter().flat_map(|solid| solid.convex().corners).collect();
+    let corners: Vec<DVec3> = object
+        .solids
+        .iter()
+        .flat_map(|solid| solid.convex().corners)
+        .collect();
     let lowest = corners.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
-    let low: Vec<DVec2> =
-        corners.iter().filter(|p| p.z < lowest + 0.05).map(|p| p.truncate()).collect();
+    let low: Vec<DVec2> = corners
+        .iter()
+        .filter(|p| p.z < lowest + 0.05)
+        .map(|p| p.truncate())
+        .collect();
     low.iter().sum::<DVec2>() / low.len().max(1) as f64
 }
 
@@ -89,10 +106,18 @@ mod tests {
         // side faces east.
         let found = marks(&scene, Side::Left, DVec2::new(22.0, -22.0));
         let by = |start: &str| {
-            found.iter().find(|mark| mark.name.starts_with(start)).unwrap().distance_m
+            found
+                .iter()
+                .find(|mark| mark.name.starts_with(start))
+                .unwrap()
+                .distance_m
         };
         assert!((by("nearest rail") - (22.0 - 0.7175 - 0.0375)).abs() < 1e-9);
         assert!((by("near front corner") - (22.0f64 - 0.92).hypot(22.0 - 9.5)).abs() < 1e-9);
-        assert!((by("pole") - 34.0f64.hypot(52.0)).abs() > 1.0 || by("pole") <= FAR_M);
+        // The pole at (-12, 30) stands 62 m off, too far to pace; from (5, 30) it is 17 m.
+        assert!(!found.iter().any(|mark| mark.name == "pole"));
+        let near = marks(&scene, Side::Left, DVec2::new(5.0, 30.0));
+        let pole = near.iter().find(|mark| mark.name == "pole").unwrap();
+        assert!((pole.distance_m - 17.0).abs() < 1e-9);
     }
 }

@@ -46,14 +46,12 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
 {warning}\
 <div class=\"row\"><div class=\"wide\"><div class=\"slide\"><div class=\"mount\">\
 <img alt=\"The predicted frame at the best minute\" src=\"data:image/png;base64,{png}\"/>\
-<p><span>{width:.0} × {height:.0} mm</span><span>{lens:.0} mm</span><span>{stamp}</span></p></div></div></div>\
+<p><span>{width:.0} × {height:.0} mm</span><span>{lens:.0} mm</span><span>{stamp}</span></p></div></div>\
+<section class=\"drawing\"><h2>Where to stand</h2>{plan}</section>{handrail}</div>\n\
 <div class=\"narrow\"><section><p class=\"verdict\" style=\"margin:0 0 1.4mm\">{form} {verdict}</p>{findings}</section>\
-<section><h2>From when to when</h2>{window}</section></div></div>\n\
-<div class=\"row\"><div class=\"wide\"><section class=\"drawing\"><h2>Where to stand</h2>{plan}</section>{trade_offs}</div>\
-<div class=\"narrow\"><section>{distances}</section><section><h2>The ground</h2>{ground}</section>\
-<section><h2>The camera</h2>{camera}</section></div></div>\n\
-<div class=\"row\" style=\"margin-top:0\"><div class=\"wide\">{handrail}</div>\
-<div class=\"narrow\">{cautions}</div></div>\n\
+<section><h2>From when to when</h2>{window}</section>\
+<section><h2>How far</h2>{distances}</section><section><h2>The ground</h2>{ground}</section>\
+<section><h2>The camera</h2>{camera}</section>{trade_offs}</div></div>\n{cautions}\n\
 <footer>Sunside · {lat}, {lon} · distances level, to the spot under the lens · sun and light computed, weather not</footer>\
 </body></html>\n",
         note = escape(&scene.note),

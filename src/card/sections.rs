@@ -13,7 +13,7 @@ use crate::units::{compass_word, feet, paces, wrap_360};
 use std::fmt::Write;
 
 /// Findings, trade-offs: more would not fit the sheet.
-const MOST_FINDINGS: usize = 7;
+const MOST_FINDINGS: usize = 6;
 const MOST_TRADE_OFFS: usize = 3;
 
 /// A grade by its form: open ring, one stroke, two strokes, filled square with a white diagonal.
@@ -28,7 +28,10 @@ pub fn mark(grade: Grade) -> String {
             "<rect x=\"1\" y=\"1\" width=\"8\" height=\"8\" fill=\"#8e3b2e\"/><path d=\"M1 9L9 1\" stroke=\"#fff\" stroke-width=\"1.6\"/>"
         }
     };
-    format!("<svg viewBox=\"0 0 10 10\" role=\"img\" aria-label=\"{}\">{form}</svg>", grade.word())
+    format!(
+        "<svg viewBox=\"0 0 10 10\" role=\"img\" aria-label=\"{}\">{form}</svg>",
+        grade.word()
+    )
 }
 
 /// The form that stands beside a verdict: that of the grade which makes it.
@@ -45,7 +48,12 @@ pub fn verdict_mark(verdict: Verdict) -> String {
 pub fn findings(answer: &Answer) -> String {
     let mut list = String::from("<ul>");
     for finding in answer.sheet.findings.iter().take(MOST_FINDINGS) {
-        let _ = write!(list, "<li>{}{}</li>", mark(finding.grade), escape(&finding.sentence));
+        let _ = write!(
+            list,
+            "<li>{}{}</li>",
+            mark(finding.grade),
+            escape(&finding.sentence)
+        );
     }
     let left = answer.sheet.findings.len().saturating_sub(MOST_FINDINGS);
     if left > 0 {
@@ -56,7 +64,11 @@ pub fn findings(answer: &Answer) -> String {
         let _ = write!(list, "<li>{} is not known</li>", escape(&title));
     }
     if answer.sheet.findings.is_empty() && answer.sheet.unknown().next().is_none() {
-        let _ = write!(list, "<li>{}Nothing is wrong with it.</li>", mark(Grade::Clean));
+        let _ = write!(
+            list,
+            "<li>{}Nothing is wrong with it.</li>",
+            mark(Grade::Clean)
+        );
     }
     for merit in &answer.sheet.merits {
         let words = sentence_case(merit.words());
@@ -72,7 +84,11 @@ pub fn trade_offs(answer: &Answer) -> String {
     }
     let mut list = String::from("<section><h2>If you must move</h2><ul>");
     for sentence in answer.trade_offs.iter().take(MOST_TRADE_OFFS) {
-        let _ = write!(list, "<li class=\"plain\">{}</li>", escape(&sentence_case(sentence)));
+        let _ = write!(
+            list,
+            "<li class=\"plain\">{}</li>",
+            escape(&sentence_case(sentence))
+        );
     }
     list + "</ul></section>"
 }
@@ -104,7 +120,13 @@ pub fn camera(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
         let _ = write!(rows, "<tr><td>{name}</td><td>{value}</td></tr>");
     };
     let word = compass_word(stand.heading_deg);
-    row("aim, true", format!("{:.1}° <span class=\"unit\">({word})</span>", stand.heading_deg));
+    row(
+        "aim, true",
+        format!(
+            "{:.1}° <span class=\"unit\">({word})</span>",
+            stand.heading_deg
+        ),
+    );
     row("aim, compass", compass(stand.heading_deg, extras));
     row(
         "lens",
@@ -156,10 +178,16 @@ fn exposure(scene: &Scene, extras: &CardExtras) -> String {
         return "no light to expose for".into();
     };
     let rule = match sunny_16(iso, advice.aperture.value) {
-        Some(shutter) => format!("<br/><span class=\"unit\">f/16 rule at f/{}: {} s</span>", advice.aperture.text, shutter.text),
+        Some(shutter) => format!(
+            "<br/><span class=\"unit\">f/16 rule at f/{}: {} s</span>",
+            advice.aperture.text, shutter.text
+        ),
         None => String::new(),
     };
-    format!("f/{} at {} s <span class=\"unit\">ISO {iso:.0}</span>{rule}", advice.aperture.text, advice.shutter.text)
+    format!(
+        "f/{} at {} s <span class=\"unit\">ISO {iso:.0}</span>{rule}",
+        advice.aperture.text, advice.shutter.text
+    )
 }
 
 /// The window and what ends it, with the sun of its three minutes.
@@ -187,7 +215,12 @@ pub fn window(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
     table += "</table>";
     let (first, last) = answer.dates;
     if first != last {
-        let _ = write!(table, "The same window holds from {} to {}.", first.format("%-d %B %Y"), last.format("%-d %B %Y"));
+        let _ = write!(
+            table,
+            "The same window holds from {} to {}.",
+            first.format("%-d %B %Y"),
+            last.format("%-d %B %Y")
+        );
     }
     if let Some(risk) = scene.sky.risk() {
         let _ = write!(table, " {}.", escape(&sentence_case(risk)));
@@ -197,7 +230,12 @@ pub fn window(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
 
 /// The ground: whose leave it needs, and its note.
 pub fn ground(scene: &Scene, answer: &Answer) -> String {
-    let Some(area) = scene.ground.areas.iter().find(|area| area.name == answer.area) else {
+    let Some(area) = scene
+        .ground
+        .areas
+        .iter()
+        .find(|area| area.name == answer.area)
+    else {
         return escape(&answer.area);
     };
     let access = match area.access {
@@ -215,7 +253,9 @@ pub fn ground(scene: &Scene, answer: &Answer) -> String {
 
 /// The cautions.
 pub fn cautions() -> String {
-    let items: String =
-        CAUTIONS.iter().map(|c| format!("<li class=\"plain\">{}</li>", escape(c))).collect();
+    let items: String = CAUTIONS
+        .iter()
+        .map(|c| format!("<li class=\"plain\">{}</li>", escape(c)))
+        .collect();
     format!("<section class=\"cautions\"><h2>Stay alive and lawful</h2><ul>{items}</ul></section>")
 }

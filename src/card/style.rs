@@ -18,9 +18,9 @@ h2 { font-size: 8.4pt; margin: 0 0 0.6mm; font-weight: 700; border-bottom: 1px s
 .when b { font-size: 14pt; }
 .warning { border: 2px solid #8e3b2e; padding: 1mm 2mm; margin: 1.5mm 0 0; font-size: 10pt; font-weight: 700; }
 .row { display: flex; gap: 4mm; margin-top: 2mm; align-items: flex-start; }
-.wide { flex: 0 0 110mm; }
+.wide { flex: 0 0 99mm; }
 .narrow { flex: 1; min-width: 0; }
-.slide { background: #8a8a8a; padding: 2.5mm; }
+.slide { background: #8a8a8a; padding: 2.5mm; margin-bottom: 2mm; }
 .mount { background: #fff; padding: 1.6mm 1.6mm 0; }
 .mount img { display: block; width: 100%; }
 .mount p { display: flex; justify-content: space-between; margin: 0; padding: 0.7mm 0 0.9mm; }
@@ -37,7 +37,10 @@ li.plain { padding-left: 0; }
 .verdict { font-variant: small-caps; font-size: 14pt; line-height: 1; font-weight: 700; }
 .verdict svg { width: 4mm; height: 4mm; vertical-align: -0.3mm; }
 .cautions { border: 1px solid #22303a; padding: 1mm 1.6mm; }
+.cautions { margin: 0; }
 .cautions h2 { border: 0; }
+.cautions ul { columns: 2; column-gap: 4mm; }
+.cautions li { break-inside: avoid; }
 .drawing svg { display: block; width: 100%; }
 section { break-inside: avoid; margin-bottom: 1.6mm; }
 footer { margin-top: 1.5mm; color: #4e6778; font-size: 7pt; border-top: 1px solid #b9b4a8; }

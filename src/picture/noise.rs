@@ -29,7 +29,14 @@ pub fn smooth(p: DVec2, seed: u32) -> f64 {
 
 /// Noise of several sizes, each half as large as the one before and of `fall` its strength; sizes that a
 /// pixel of `footprint_m` cannot hold fade away instead of glittering.
-pub fn layered(p: DVec2, largest_m: f64, layers: u32, fall: f64, footprint_m: f64, seed: u32) -> f64 {
+pub fn layered(
+    p: DVec2,
+    largest_m: f64,
+    layers: u32,
+    fall: f64,
+    footprint_m: f64,
+    seed: u32,
+) -> f64 {
     let (mut size_m, mut strength, mut sum) = (largest_m, 1.0, 0.0);
     for layer in 0..layers {
         let shown = ((size_m / footprint_m - 1.0) / 2.0).clamp(0.0, 1.0);

@@ -39,10 +39,16 @@ impl Openness {
         let patches = &stage.patches;
         let n = patches.len();
         let directions: Vec<DVec3> = sphere(DIRECTIONS).collect();
-        let views: Vec<View> =
-            directions.iter().map(|d| View::of_sun(*d, &stage.hull, WIDTH)).collect();
+        let views: Vec<View> = directions
+            .iter()
+            .map(|d| View::of_sun(*d, &stage.hull, WIDTH))
+            .collect();
         let (columns, rows) = grid_size();
-        let above = directions.iter().filter(|d| d.z > 0.0).map(|d| d.z).sum::<f64>();
+        let above = directions
+            .iter()
+            .filter(|d| d.z > 0.0)
+            .map(|d| d.z)
+            .sum::<f64>();
         // Kept apart and added in order, so that the same input gives the same bits.
         let drawn: Vec<Mutex<Drawn>> = directions.iter().map(|_| Mutex::default()).collect();
         rasterizer.sight_each(stage, &views, Around::Nothing, &|i, sighting: &Sighting| {
@@ -65,8 +71,12 @@ impl Openness {
         let share = |sum: f64, all: f64| if all > 0.05 { sum / all } else { 0.5 };
         let tilt = |k: usize| (1.0 + patches.normal[k].z) / 2.0;
         Openness {
-            sky: (0..n).map(|k| tilt(k) * share(sums[k][0], sums[k][1])).collect(),
-            ground: (0..n).map(|k| (1.0 - tilt(k)) * share(sums[k][2], sums[k][3])).collect(),
+            sky: (0..n)
+                .map(|k| tilt(k) * share(sums[k][0], sums[k][1]))
+                .collect(),
+            ground: (0..n)
+                .map(|k| (1.0 - tilt(k)) * share(sums[k][2], sums[k][3]))
+                .collect(),
             neighbours: neighbours(stage),
             grid,
             grid_columns: columns,
@@ -96,7 +106,10 @@ impl Openness {
     /// Share of the sky over a ground point that the machine leaves free.
     pub fn on_ground(&self, point: DVec3) -> f64 {
         let (step, half_length, half_width, _) = GRID;
-        let at = DVec2::new((point.x + half_length) / step, (point.y + half_width) / step);
+        let at = DVec2::new(
+            (point.x + half_length) / step,
+            (point.y + half_width) / step,
+        );
         let (columns, rows) = grid_size();
         let (x, y) = (at.x.floor(), at.y.floor());
         if x < 0.0 || y < 0.0 || x as usize + 1 >= columns || y as usize + 1 >= rows {
@@ -152,7 +165,8 @@ impl Drawn {
             view.on_plane(point).is_none_or(|flat| {
                 let pixel = view.pixel(flat);
                 let (x, y) = (pixel.x as usize, pixel.y as usize);
-                let outside = pixel.x < 0.0 || pixel.y < 0.0 || x >= frame.width || y >= frame.height;
+                let outside =
+                    pixel.x < 0.0 || pixel.y < 0.0 || x >= frame.width || y >= frame.height;
                 outside || frame.near[y * frame.width + x] == f32::NEG_INFINITY
             })
         };
@@ -177,12 +191,19 @@ fn sphere(n: usize) -> impl Iterator<Item = DVec3> {
 
 fn grid_size() -> (usize, usize) {
     let (step, half_length, half_width, _) = GRID;
-    ((2.0 * half_length / step) as usize + 1, (2.0 * half_width / step) as usize + 1)
+    (
+        (2.0 * half_length / step) as usize + 1,
+        (2.0 * half_width / step) as usize + 1,
+    )
 }
 
 fn grid_point(column: usize, row: usize) -> DVec3 {
     let (step, half_length, half_width, z) = GRID;
-    DVec3::new(column as f64 * step - half_length, row as f64 * step - half_width, z)
+    DVec3::new(
+        column as f64 * step - half_length,
+        row as f64 * step - half_width,
+        z,
+    )
 }
 
 /// For each patch, itself and those of the same part and direction about it.
@@ -191,7 +212,10 @@ fn neighbours(stage: &Stage) -> Vec<Vec<u32>> {
     let cell = |p: DVec3| (p / SHARING_M).floor().to_array().map(|v| v as i32);
     let mut cells: HashMap<[i32; 3], Vec<u32>> = HashMap::new();
     for k in 0..patches.len() {
-        cells.entry(cell(patches.centre[k])).or_default().push(k as u32);
+        cells
+            .entry(cell(patches.centre[k]))
+            .or_default()
+            .push(k as u32);
     }
     let alike = |a: usize, b: usize| {
         patches.part[a] == patches.part[b] && patches.normal[a].dot(patches.normal[b]) > 0.9

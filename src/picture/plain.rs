@@ -30,7 +30,11 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Options {
-        Options { samples: 2, suns: 4, exposed_for_lx: None }
+        Options {
+            samples: 2,
+            suns: 4,
+            exposed_for_lx: None,
+        }
     }
 }
 
@@ -76,8 +80,13 @@ pub fn render(
     options: &Options,
 ) -> RgbImage {
     let picture = linear(rasterizer, stage, view, light, options);
-    let exposed_for = options.exposed_for_lx.unwrap_or_else(|| exposed_for_lx(light));
-    let rows = picture.light.par_iter().flat_map_iter(|value| tone::develop(*value / exposed_for));
+    let exposed_for = options
+        .exposed_for_lx
+        .unwrap_or_else(|| exposed_for_lx(light));
+    let rows = picture
+        .light
+        .par_iter()
+        .flat_map_iter(|value| tone::develop(*value / exposed_for));
     let bytes: Vec<u8> = rows.collect();
     RgbImage::from_raw(picture.width as u32, picture.height as u32, bytes)
         .expect("three bytes for every pixel")
@@ -85,7 +94,11 @@ pub fn render(
 
 /// Light on an upright plane that sun and eye both face fairly, lx: what a meter at the machine reads.
 fn exposed_for_lx(light: &Light) -> f64 {
-    let beam_lx = if light.beam() == DVec3::ZERO { 0.0 } else { light.beam_lx };
+    let beam_lx = if light.beam() == DVec3::ZERO {
+        0.0
+    } else {
+        light.beam_lx
+    };
     (0.85 * beam_lx + 0.65 * light.sky_lx).max(1.0)
 }
 
@@ -98,19 +111,38 @@ pub fn linear(
     options: &Options,
 ) -> Linear {
     let times = options.samples.max(1);
-    let fine = View { width: view.width * times, height: view.height * times, ..view.clone() };
+    let fine = View {
+        width: view.width * times,
+        height: view.height * times,
+        ..view.clone()
+    };
     let mut sighting = Sighting::default();
     rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
     let frame = sighting.all;
     let lit = lit_shares(rasterizer, stage, &fine, &frame, light, options.suns.max(1));
     let middle = SunMaps::draw(rasterizer, stage, light.toward, &[], &[]);
     let ground_lit = |point: DVec3| {
-        let seen = Seen { id: Id::NOTHING, point, normal: DVec3::Z, is_soft: false };
+        let seen = Seen {
+            id: Id::NOTHING,
+            point,
+            normal: DVec3::Z,
+            is_soft: false,
+        };
         let global = light.beam_lx * light.toward.z.max(0.0) + light.sky_lx;
-        if middle.lit(&seen) { 1.0 } else { 0.7 * light.sky_lx / global }
+        if middle.lit(&seen) {
+            1.0
+        } else {
+            0.7 * light.sky_lx / global
+        }
     };
     let openness = Openness::of(rasterizer, stage, &ground_lit);
-    let shading = Shading { light, dome: Dome::new(light), stage, openness: &openness, eye: view.eye };
+    let shading = Shading {
+        light,
+        dome: Dome::new(light),
+        stage,
+        openness: &openness,
+        eye: view.eye,
+    };
     let share = 1.0 / (times * times) as f64;
     let pixel = |i: usize| {
         let (column, row) = (i % view.width * times, i / view.width * times);
@@ -119,12 +151,27 @@ pub fn linear(
         let mut ground: Option<(Id, Matter)> = None;
         for sub in 0..times * times {
             let (c, r) = (column + sub % times, row + sub / times);
-            sum += sample(&shading, &fine, &frame, c, r, lit[r * fine.width + c], &mut ground);
+            sum += sample(
+                &shading,
+                &fine,
+                &frame,
+                c,
+                r,
+                lit[r * fine.width + c],
+                &mut ground,
+            );
         }
         sum * share
     };
-    let values: Vec<DVec3> = (0..view.width * view.height).into_par_iter().map(pixel).collect();
-    let mut picture = Linear { width: view.width, height: view.height, light: values };
+    let values: Vec<DVec3> = (0..view.width * view.height)
+        .into_par_iter()
+        .map(pixel)
+        .collect();
+    let mut picture = Linear {
+        width: view.width,
+        height: view.height,
+        light: values,
+    };
     let bare = DVec3::splat(0.05) * (light.beam() * 0.5 + light.sky());
     wire::draw(&mut picture, stage, view, &frame, times, bare);
     picture
@@ -228,9 +275,17 @@ fn bounds(stage: &Stage, view: &View, frame: &Frame) -> (Vec<DVec3>, Vec<DVec3>)
         }
         let corner = |i: usize| {
             let pick = |bit: usize, a: f64, b: f64| if i >> bit & 1 == 0 { a } else { b };
-            DVec3::new(pick(0, low.x, high.x), pick(1, low.y, high.y), pick(2, low.z, high.z))
+            DVec3::new(
+                pick(0, low.x, high.x),
+                pick(1, low.y, high.y),
+                pick(2, low.z, high.z),
+            )
         };
-        let corners: Vec<DVec3> = if low.is_finite() { (0..8).map(corner).collect() } else { vec![] };
+        let corners: Vec<DVec3> = if low.is_finite() {
+            (0..8).map(corner).collect()
+        } else {
+            vec![]
+        };
         corners
     };
     debug_assert!(!stage.hull.is_empty());

@@ -13,13 +13,21 @@ pub fn encode(picture: &RgbImage, title: &str, instant: &str) -> Vec<u8> {
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
-    let texts = [("Title", title), ("Creation Time", instant), ("Software", "sunside")];
+    let texts = [
+        ("Title", title),
+        ("Creation Time", instant),
+        ("Software", "sunside"),
+    ];
     for (key, text) in texts {
         // International text: names need not be Latin.
-        encoder.add_itxt_chunk(key.into(), text.into()).expect("keywords are short and plain");
+        encoder
+            .add_itxt_chunk(key.into(), text.into())
+            .expect("keywords are short and plain");
     }
     let mut writer = encoder.write_header().expect("memory can be written");
-    writer.write_image_data(picture.as_raw()).expect("the picture fills its own size");
+    writer
+        .write_image_data(picture.as_raw())
+        .expect("the picture fills its own size");
     writer.finish().expect("memory can be written");
     bytes
 }

@@ -44,7 +44,12 @@ impl Shading<'_> {
             + GROUND_ALBEDO * open_ground * ground_share;
         let mut leaving = matter.albedo * incident;
         if matter.polish > 0.0 {
-            leaving += self.polish(seen, matter, lit, sky_share / ((1.0 + normal.z) / 2.0).max(0.05));
+            leaving += self.polish(
+                seen,
+                matter,
+                lit,
+                sky_share / ((1.0 + normal.z) / 2.0).max(0.05),
+            );
         }
         leaving
     }
@@ -54,10 +59,13 @@ impl Shading<'_> {
         let to_eye = (self.eye - seen.point).normalize_or(DVec3::Z);
         let normal = seen.normal;
         let cosine = normal.dot(to_eye).clamp(0.0, 1.0);
-        let fresnel = matter.polish + (1.0 - matter.polish) * (1.0 - cosine).powi(5) * (1.0 - matter.rough);
+        let fresnel =
+            matter.polish + (1.0 - matter.polish) * (1.0 - cosine).powi(5) * (1.0 - matter.rough);
         let mirrored = normal * (2.0 * normal.dot(to_eye)) - to_eye;
         let open_ground = self.light.beam() * self.light.toward.z.max(0.0) + self.light.sky();
-        let above = self.dome.at(DVec3::new(mirrored.x, mirrored.y, mirrored.z.max(0.03)).normalize_or(DVec3::Z));
+        let above = self
+            .dome
+            .at(DVec3::new(mirrored.x, mirrored.y, mirrored.z.max(0.03)).normalize_or(DVec3::Z));
         let below = GROUND_ALBEDO * open_ground * 0.8;
         let blur = 0.04 + 0.5 * matter.rough;
         let up = ((mirrored.z / blur + 1.0) / 2.0).clamp(0.0, 1.0);

@@ -29,7 +29,11 @@ impl<'a> Dome<'a> {
         let sky = light.sky();
         // The sky's mean colour is that of its light; toward the horizon it pales, overhead it deepens.
         let white = DVec3::new(0.98, 1.0, 1.03) * light.sky_lx;
-        Dome { light, pale: sky.lerp(white, 0.6), deep: light.sky_color.powf(1.0 + 1.7 * clear) * light.sky_lx }
+        Dome {
+            light,
+            pale: sky.lerp(white, 0.6),
+            deep: light.sky_color.powf(1.0 + 1.7 * clear) * light.sky_lx,
+        }
     }
 
     /// Light from a direction of the sky, times π: what a white card fully lit by such a sky would send.
@@ -58,7 +62,8 @@ impl<'a> Dome<'a> {
     /// Streaks on a level sheet far up, −1 to 1.
     fn cloud(&self, direction: DVec3) -> f64 {
         let flat = DVec2::new(direction.x, direction.y) / (direction.z.max(0.0) + 0.12);
-        smooth(flat * DVec2::new(1.1, 2.6), 91) * 0.6 + smooth(flat * DVec2::new(2.7, 6.0), 92) * 0.4
+        smooth(flat * DVec2::new(1.1, 2.6), 91) * 0.6
+            + smooth(flat * DVec2::new(2.7, 6.0), 92) * 0.4
     }
 
     /// What is seen where nothing of the stage is: sky, or the far hills under the skyline.

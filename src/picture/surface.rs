@@ -49,9 +49,10 @@ pub fn seen(stage: &Stage, view: &View, frame: &Frame, column: usize, row: usize
         (Some(patch), _) => (stage.patches.normal[patch], false),
         (_, Some(k)) => match stage.objects[k].kind {
             StageKind::Ground => (DVec3::Z, false),
-            StageKind::Thing(Kind::Crown | Kind::Bush) => {
-                (leafy(stage, k, point, toward_eye.normalize_or(DVec3::Z)), true)
-            }
+            StageKind::Thing(Kind::Crown | Kind::Bush) => (
+                leafy(stage, k, point, toward_eye.normalize_or(DVec3::Z)),
+                true,
+            ),
             // A rail's head is too thin in the picture for its neighbours to tell its direction.
             StageKind::Rail if point.z > -0.004 => (DVec3::Z, false),
             // Stones lie at their own slope, however steep the solid's step.
@@ -64,8 +65,17 @@ pub fn seen(stage: &Stage, view: &View, frame: &Frame, column: usize, row: usize
         _ => (DVec3::Z, false),
     };
     // A surface of an open mesh may be seen from behind.
-    let normal = if stage.patches.closed || normal.dot(toward_eye) >= 0.0 { normal } else { -normal };
-    Some(Seen { id, point, normal, is_soft })
+    let normal = if stage.patches.closed || normal.dot(toward_eye) >= 0.0 {
+        normal
+    } else {
+        -normal
+    };
+    Some(Seen {
+        id,
+        point,
+        normal,
+        is_soft,
+    })
 }
 
 /// The direction of a surface from its neighbours' depths: on each axis the neighbour nearer in depth.
@@ -82,7 +92,11 @@ fn from_depth(view: &View, frame: &Frame, column: usize, row: usize, toward_eye:
         (frame.ids[r * frame.width + c] == id).then(|| at(c, r) - here)
     };
     let shorter = |a: Option<DVec3>, b: Option<DVec3>| match (a, b.map(|b| -b)) {
-        (Some(a), Some(b)) => Some(if a.length_squared() < b.length_squared() { a } else { b }),
+        (Some(a), Some(b)) => Some(if a.length_squared() < b.length_squared() {
+            a
+        } else {
+            b
+        }),
         (a, b) => a.or(b),
     };
     let across = shorter(step(1, 0), step(-1, 0));
@@ -91,7 +105,11 @@ fn from_depth(view: &View, frame: &Frame, column: usize, row: usize, toward_eye:
     match (across, along) {
         (Some(u), Some(v)) => {
             let normal = u.cross(v).normalize_or(facing);
-            if normal.dot(facing) < 0.0 { -normal } else { normal }
+            if normal.dot(facing) < 0.0 {
+                -normal
+            } else {
+                normal
+            }
         }
         // A bar one pixel wide faces the eye as far as anybody can tell.
         (None, Some(v)) => (facing - v * facing.dot(v) / v.length_squared()).normalize_or(facing),
@@ -102,10 +120,12 @@ fn from_depth(view: &View, frame: &Frame, column: usize, row: usize, toward_eye:
 
 /// A crown's direction: its ellipsoid's, broken up by clumps of leaves.
 fn leafy(stage: &Stage, k: usize, point: DVec3, facing: DVec3) -> DVec3 {
-    let (low, high) = stage.soups[k].vertices.iter().fold(
-        (DVec3::INFINITY, DVec3::NEG_INFINITY),
-        |(low, high), v| (low.min(*v), high.max(*v)),
-    );
+    let (low, high) = stage.soups[k]
+        .vertices
+        .iter()
+        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), v| {
+            (low.min(*v), high.max(*v))
+        });
     let radii = ((high - low) / 2.0).max(DVec3::splat(0.05));
     let round = (point - (low + high) / 2.0) / (radii * radii);
     let clump = |seed: u32| {
@@ -122,8 +142,14 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
     if let Some(patch) = seen.id.as_patch() {
         return machine(stage, patch, seen.point, footprint_m);
     }
-    let dull = |albedo: DVec3| Matter { albedo, polish: 0.0, rough: 1.0 };
-    let Some(k) = seen.id.as_object() else { return dull(DVec3::splat(0.2)) };
+    let dull = |albedo: DVec3| Matter {
+        albedo,
+        polish: 0.0,
+        rough: 1.0,
+    };
+    let Some(k) = seen.id.as_object() else {
+        return dull(DVec3::splat(0.2));
+    };
     let object = &stage.objects[k];
     let color = decode(object.color_srgb);
     let flat = seen.point.truncate();
@@ -137,7 +163,11 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
             let spread = flat + DVec2::new(0.4, 1.0) * (1.0 - seen.normal.z) * 4.0 * seen.point.z;
             let stones = gravel(color * 0.72, spread, footprint_m, 0.42);
             let oil = (-(flat.y / 0.55).powi(2)).exp() * (0.6 + 0.4 * smooth(flat * 0.7, 61));
-            let oil = if flat.y.abs() < 2.0 { oil.max(0.0) * 0.5 } else { 0.0 };
+            let oil = if flat.y.abs() < 2.0 {
+                oil.max(0.0) * 0.5
+            } else {
+                0.0
+            };
             dull(stones.lerp(stones * DVec3::new(0.62, 0.55, 0.48), oil))
         }
         StageKind::Tie => {
@@ -145,11 +175,20 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
             let own = cell((flat.x / 0.55).floor() as i64, 0, 72) - 0.5;
             dull(DVec3::new(0.105, 0.092, 0.078) * (0.95 + 0.25 * grain + 0.35 * own))
         }
-        StageKind::Rail if seen.point.z > -0.004 => {
-            Matter { albedo: DVec3::new(0.34, 0.33, 0.32), polish: 0.35, rough: 0.35 }
-        }
+        StageKind::Rail if seen.point.z > -0.004 => Matter {
+            albedo: DVec3::new(0.34, 0.33, 0.32),
+            polish: 0.35,
+            rough: 0.35,
+        },
         StageKind::Rail => {
-            let rust = layered(DVec2::new(flat.x, seen.point.z * 4.0), 0.3, 3, 0.6, footprint_m, 73);
+            let rust = layered(
+                DVec2::new(flat.x, seen.point.z * 4.0),
+                0.3,
+                3,
+                0.6,
+                footprint_m,
+                73,
+            );
             dull(DVec3::new(0.110, 0.078, 0.058) * (1.0 + 0.3 * rust))
         }
         StageKind::Thing(Kind::Crown | Kind::Bush) => {
@@ -167,7 +206,11 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
                 StageKind::Coupled | StageKind::Thing(Kind::Equipment | Kind::Signal)
             );
             let polish = if painted { 0.02 } else { 0.0 };
-            Matter { albedo: color * (1.0 + worn), polish, rough: 0.6 }
+            Matter {
+                albedo: color * (1.0 + worn),
+                polish,
+                rough: 0.6,
+            }
         }
     }
 }
@@ -179,18 +222,34 @@ fn machine(stage: &Stage, patch: usize, point: DVec3, footprint_m: f64) -> Matte
     let streaks = DVec2::new(point.x + point.y, point.z * 0.3);
     let worn = layered(streaks, 0.9, 5, 0.6, footprint_m, 95);
     match part.role {
-        Role::Glass => Matter { albedo: color * 0.6, polish: 0.06, rough: 0.02 },
+        Role::Glass => Matter {
+            albedo: color * 0.6,
+            polish: 0.06,
+            rough: 0.02,
+        },
         Role::Truck | Role::Wheel | Role::Tank | Role::Coupler => {
             // Road dust settles low.
             let dust = (0.22 - 0.12 * point.z + 0.12 * worn).clamp(0.0, 0.4);
             let albedo = color.lerp(DVec3::new(0.20, 0.17, 0.13), dust);
-            Matter { albedo, polish: 0.01, rough: 0.7 }
+            Matter {
+                albedo,
+                polish: 0.01,
+                rough: 0.7,
+            }
         }
         Role::Walkway | Role::Pilot => {
             let albedo = color.lerp(DVec3::new(0.20, 0.17, 0.13), (0.06 + 0.05 * worn).max(0.0));
-            Matter { albedo, polish: 0.025, rough: 0.5 }
+            Matter {
+                albedo,
+                polish: 0.025,
+                rough: 0.5,
+            }
         }
-        _ => Matter { albedo: color * (1.0 + 0.05 * worn), polish: 0.04, rough: 0.28 },
+        _ => Matter {
+            albedo: color * (1.0 + 0.05 * worn),
+            polish: 0.04,
+            rough: 0.28,
+        },
     }
 }
 

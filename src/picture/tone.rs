@@ -57,7 +57,9 @@ mod tests {
     fn the_curve_rises_from_black_to_white_and_keeps_grey() {
         assert_eq!(develop(DVec3::ZERO), [0; 3]);
         assert_eq!(develop(DVec3::splat(WHITE)), [255; 3]);
-        let steps: Vec<u8> = (0..100).map(|i| develop(DVec3::splat(i as f64 / 40.0))[1]).collect();
+        let steps: Vec<u8> = (0..100)
+            .map(|i| develop(DVec3::splat(i as f64 / 40.0))[1])
+            .collect();
         assert!(steps.windows(2).all(|pair| pair[0] <= pair[1]));
         let grey = develop(DVec3::splat(GREY))[1];
         assert!((115..=132).contains(&grey), "{grey}");

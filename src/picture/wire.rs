@@ -9,11 +9,23 @@ use glam::{DVec2, DVec3};
 
 /// Draws the wires of a stage where nothing stands before them. `fine` is the frame that the picture was
 /// made from, `times` as wide.
-pub fn draw(picture: &mut Linear, stage: &Stage, view: &View, fine: &Frame, times: usize, color: DVec3) {
-    let small = View { width: picture.width, height: picture.height, ..view.clone() };
+pub fn draw(
+    picture: &mut Linear,
+    stage: &Stage,
+    view: &View,
+    fine: &Frame,
+    times: usize,
+    color: DVec3,
+) {
+    let small = View {
+        width: picture.width,
+        height: picture.height,
+        ..view.clone()
+    };
     for (_, points, diameter_m) in &stage.wires {
         for pair in points.windows(2) {
-            let ends = [pair[0], pair[1]].map(|p| Some((small.pixel(small.on_plane(p)?), small.near(p))));
+            let ends =
+                [pair[0], pair[1]].map(|p| Some((small.pixel(small.on_plane(p)?), small.near(p))));
             if let [Some(a), Some(b)] = ends {
                 segment(picture, &small, fine, times, a, b, *diameter_m, color);
             }

@@ -55,7 +55,11 @@ pub fn svg(
              preserveAspectRatio=\"none\" href=\"data:image/png;base64,{png}\"/>"
         )
     };
-    let whole = Place { view: &view, origin: DVec2::ZERO, per_m };
+    let whole = Place {
+        view: &view,
+        origin: DVec2::ZERO,
+        per_m,
+    };
     svg += &image(0.0, 0.0, WIDTH, whole_height);
     svg += &lines(&whole, &rail, &doors, side, moments, 1.0);
 
@@ -82,7 +86,12 @@ pub fn svg(
          </clipPath></defs><g clip-path=\"url(#detail)\">"
     );
     let size = view.high - view.low;
-    svg += &image(detail.origin.x, detail.origin.y, size.x * big_m, size.y * big_m);
+    svg += &image(
+        detail.origin.x,
+        detail.origin.y,
+        size.x * big_m,
+        size.y * big_m,
+    );
     svg += &lines(&detail, &rail, &doors, side, moments, 2.0);
     svg += "</g>";
     let _ = write!(
@@ -136,7 +145,10 @@ fn lines(
     width: f64,
 ) -> String {
     let mut svg = String::new();
-    let (a, b) = (place.at(doors.from_x_m, doors.top_m), place.at(doors.to_x_m, doors.bottom_m));
+    let (a, b) = (
+        place.at(doors.from_x_m, doors.top_m),
+        place.at(doors.to_x_m, doors.bottom_m),
+    );
     let (low, high) = (a.min(b), a.max(b));
     let _ = write!(
         svg,
@@ -152,8 +164,17 @@ fn lines(
         let shift = handrail_shift_m(standoff, moment.toward, side.sign());
         if let (Some(drop), Some(shift)) = (drop_m(rail, doors, side, moment), shift) {
             let z = rail.height_m - drop;
-            let (a, b) = (place.at(rail.from_x_m + shift, z), place.at(rail.to_x_m + shift, z));
-            svg += &line(a.x, a.y, b.x, b.y, "stroke=\"#fff\" stroke-width=\"3.6\" stroke-opacity=\"0.75\"");
+            let (a, b) = (
+                place.at(rail.from_x_m + shift, z),
+                place.at(rail.to_x_m + shift, z),
+            );
+            svg += &line(
+                a.x,
+                a.y,
+                b.x,
+                b.y,
+                "stroke=\"#fff\" stroke-width=\"3.6\" stroke-opacity=\"0.75\"",
+            );
             svg += &line(a.x, a.y, b.x, b.y, &stroke(i, 0.9 * width));
         }
     }
@@ -218,7 +239,11 @@ fn elevation_png(rasterizer: &dyn Rasterizer, stage: &Stage, view: &View) -> Vec
         for column in 0..frame.width {
             let i = row * frame.width + column;
             let right = if column + 1 < frame.width { i + 1 } else { i };
-            let under = if row + 1 < frame.height { i + frame.width } else { i };
+            let under = if row + 1 < frame.height {
+                i + frame.width
+            } else {
+                i
+            };
             let is_edge = [right, under].into_iter().any(|j| {
                 let step = (frame.near[i] - frame.near[j]).abs();
                 part(i) != part(j) || step > 0.03

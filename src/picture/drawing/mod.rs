@@ -56,7 +56,10 @@ mod tests {
 
     #[test]
     fn markup_in_names_stays_text() {
-        assert_eq!(escape("<b>\"R&D\" 'x'\u{1}"), "&lt;b&gt;&quot;R&amp;D&quot; &#39;x&#39;\u{fffd}");
+        assert_eq!(
+            escape("<b>\"R&D\" 'x'\u{1}"),
+            "&lt;b&gt;&quot;R&amp;D&quot; &#39;x&#39;\u{fffd}"
+        );
         assert!(!open(1.0, 1.0, "a<script>").contains("<script>"));
     }
 }

@@ -62,7 +62,8 @@ impl Sheet {
     }
 
     fn polyline(&self, points: &[DVec2], style: &str) -> String {
-        self.polygon(points, &format!("fill=\"none\" {style}")).replace("<polygon", "<polyline")
+        self.polygon(points, &format!("fill=\"none\" {style}"))
+            .replace("<polygon", "<polyline")
     }
 
     fn line(&self, a: DVec2, b: DVec2, style: &str) -> String {
@@ -85,10 +86,18 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
     ]
     .map(|(x, y)| frame.to_site(DVec3::new(x, y, 0.0)).truncate())
     .to_vec();
-    let sheet = fitted(outline.iter().copied().chain([standing.spot_m]).chain(
-        standing.marks.iter().map(|mark| mark.at_m),
-    ));
-    let mut svg = open(WIDTH, HEIGHT, &format!("Site plan of {}, north up", scene.name));
+    let sheet = fitted(
+        outline
+            .iter()
+            .copied()
+            .chain([standing.spot_m])
+            .chain(standing.marks.iter().map(|mark| mark.at_m)),
+    );
+    let mut svg = open(
+        WIDTH,
+        HEIGHT,
+        &format!("Site plan of {}, north up", scene.name),
+    );
     let _ = write!(
         svg,
         "<defs><clipPath id=\"sheet\"><rect width=\"{WIDTH}\" height=\"{HEIGHT}\"/></clipPath>\
@@ -99,24 +108,37 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
          <g clip-path=\"url(#sheet)\"><rect width=\"{WIDTH}\" height=\"{HEIGHT}\" fill=\"#fff\"/>"
     );
     for area in &scene.ground.areas {
-        let fill = if area.access == Access::Public { "public" } else { "asked" };
+        let fill = if area.access == Access::Public {
+            "public"
+        } else {
+            "asked"
+        };
         let style = format!("fill=\"url(#{fill})\" stroke=\"{SLATE}\" stroke-width=\"0.6\"");
         svg += &sheet.polygon(&area.polygon_m, &style);
     }
     // The strip in which nobody may stand covers the ground that it takes away.
     for track in &scene.tracks {
         let reach = 2.0 * (scene.ground.stand_off_m + track.gauge_m / 2.0 + HALF_RAIL_HEAD_M);
-        let style = format!("stroke=\"#e4e2dc\" stroke-width=\"{:.1}\"", reach * sheet.per_m);
+        let style = format!(
+            "stroke=\"#e4e2dc\" stroke-width=\"{:.1}\"",
+            reach * sheet.per_m
+        );
         svg += &sheet.polyline(&track.points_m, &style);
     }
     if let Some(toward) = standing.sun_toward.filter(|toward| toward.z > 0.03) {
         svg += &shadows(scene, &sheet, toward);
     }
     for track in &scene.tracks {
-        let wide = format!("stroke=\"{INK}\" stroke-width=\"{:.1}\"", (track.gauge_m * sheet.per_m).max(2.4));
+        let wide = format!(
+            "stroke=\"{INK}\" stroke-width=\"{:.1}\"",
+            (track.gauge_m * sheet.per_m).max(2.4)
+        );
         let inner = ((track.gauge_m - 0.15) * sheet.per_m - 1.0).max(1.0);
         svg += &sheet.polyline(&track.points_m, &wide);
-        svg += &sheet.polyline(&track.points_m, &format!("stroke=\"#fff\" stroke-width=\"{inner:.1}\""));
+        svg += &sheet.polyline(
+            &track.points_m,
+            &format!("stroke=\"#fff\" stroke-width=\"{inner:.1}\""),
+        );
     }
     svg += &surroundings(scene, &sheet);
     svg += &sheet.polygon(&outline, &format!("fill=\"{SLATE}\" stroke=\"{INK}\""));
@@ -126,13 +148,18 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
         svg += &sheet.line(standing.spot_m, mark.at_m, &style);
     }
     let mut labels = Labels::default();
-    let nose = frame.to_site(DVec3::new(model.head.coupler_x_m + 1.0, 0.0, 0.0)).truncate();
+    let spot = sheet.at(standing.spot_m);
+    labels
+        .taken
+        .push((spot - DVec2::splat(6.0), spot + DVec2::splat(6.0)));
+    let nose = frame
+        .to_site(DVec3::new(model.head.coupler_x_m + 1.0, 0.0, 0.0))
+        .truncate();
     svg += &labels.place(sheet.at(nose), "head end");
     for mark in standing.marks {
         let words = format!("{} {:.1} m", mark.name, mark.distance_m);
         svg += &labels.place(sheet.at(mark.at_m), &words);
     }
-    let spot = sheet.at(standing.spot_m);
     let _ = write!(
         svg,
         "<circle cx=\"{0:.1}\" cy=\"{1:.1}\" r=\"5\" fill=\"#fff\" stroke=\"{OXIDE}\" stroke-width=\"2\"/>\
@@ -157,11 +184,19 @@ impl Labels {
     fn place(&mut self, at: DVec2, words: &str) -> String {
         // A letter of this type is about half as wide as it is high.
         let size = DVec2::new(words.chars().count() as f64 * 4.6, 10.0);
-        let x = if at.x + 6.0 + size.x > WIDTH { at.x - 6.0 - size.x } else { at.x + 6.0 };
+        let x = if at.x + 6.0 + size.x > WIDTH {
+            at.x - 6.0 - size.x
+        } else {
+            at.x + 6.0
+        };
         let free = |low: DVec2| {
             let high = low + size;
             let inside = low.y > 2.0 && high.y < HEIGHT - 2.0;
-            inside && self.taken.iter().all(|(l, h)| high.x < l.x || low.x > h.x || high.y < l.y || low.y > h.y)
+            inside
+                && self
+                    .taken
+                    .iter()
+                    .all(|(l, h)| high.x < l.x || low.x > h.x || high.y < l.y || low.y > h.y)
         };
         let steps = [0.0, 11.0, -11.0, 22.0, -22.0, 33.0, -33.0, 44.0, -44.0];
         let low = steps
@@ -181,7 +216,10 @@ fn fitted(points: impl Iterator<Item = DVec2>) -> Sheet {
     });
     let size = (high - low).max(DVec2::splat(10.0));
     let per_m = ((WIDTH - 110.0) / size.x).min((HEIGHT - 56.0) / size.y);
-    Sheet { middle_m: (low + high) / 2.0, per_m }
+    Sheet {
+        middle_m: (low + high) / 2.0,
+        per_m,
+    }
 }
 
 fn shadows(scene: &Scene, sheet: &Sheet, toward: DVec3) -> String {
@@ -196,7 +234,13 @@ fn shadows(scene: &Scene, sheet: &Sheet, toward: DVec3) -> String {
             svg += &sheet.polygon(&hull(points), style);
         }
     }
-    let machine = scene.machine.model.vertices.iter().map(|v| fall(frame.to_site(*v))).collect();
+    let machine = scene
+        .machine
+        .model
+        .vertices
+        .iter()
+        .map(|v| fall(frame.to_site(*v)))
+        .collect();
     svg + &sheet.polygon(&hull(machine), style) + "</g>"
 }
 
@@ -208,20 +252,38 @@ fn surroundings(scene: &Scene, sheet: &Sheet) -> String {
     }
     for object in &scene.surroundings {
         let style = match object.kind {
-            Kind::Crown | Kind::Bush => "fill=\"#c9d0c2\" fill-opacity=\"0.8\" stroke=\"#4e6778\" stroke-width=\"0.6\"",
-            Kind::Building | Kind::Bridge | Kind::Canopy => "fill=\"#b9b4a8\" stroke=\"#b9b4a8\" stroke-width=\"0.4\"",
+            Kind::Crown | Kind::Bush => {
+                "fill=\"#c9d0c2\" fill-opacity=\"0.8\" stroke=\"#4e6778\" stroke-width=\"0.6\""
+            }
+            Kind::Building | Kind::Bridge | Kind::Canopy => {
+                "fill=\"#b9b4a8\" stroke=\"#b9b4a8\" stroke-width=\"0.4\""
+            }
             Kind::Equipment => "fill=\"#d9d5cb\" stroke=\"#22303a\" stroke-width=\"0.6\"",
             _ => "fill=\"#22303a\" stroke=\"#22303a\" stroke-width=\"1\"",
         };
         for solid in &object.solids {
-            let flat: Vec<DVec2> = solid.convex().corners.iter().map(|p| p.truncate()).collect();
+            let flat: Vec<DVec2> = solid
+                .convex()
+                .corners
+                .iter()
+                .map(|p| p.truncate())
+                .collect();
             svg += &sheet.polygon(&hull(flat), style);
         }
-        if matches!(object.kind, Kind::Pole | Kind::Mast | Kind::Signal | Kind::SwitchStand)
-            && let Some(Solid::Bar { a, .. }) = object.solids.iter().find(|s| matches!(s, Solid::Bar { .. }))
+        if matches!(
+            object.kind,
+            Kind::Pole | Kind::Mast | Kind::Signal | Kind::SwitchStand
+        ) && let Some(Solid::Bar { a, .. }) = object
+            .solids
+            .iter()
+            .find(|s| matches!(s, Solid::Bar { .. }))
         {
             let p = sheet.at(a.truncate());
-            let _ = write!(svg, "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"2.6\" fill=\"{INK}\"/>", p.x, p.y);
+            let _ = write!(
+                svg,
+                "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"2.6\" fill=\"{INK}\"/>",
+                p.x, p.y
+            );
         }
     }
     svg
