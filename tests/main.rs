@@ -3,9 +3,12 @@
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
+mod card_page;
 mod model_files;
 mod model_hood_six_axle;
 mod reference_scene;
+mod picture_drawing;
+mod picture_plain;
 mod rulebook_files;
 mod rulebook_score;
 mod rulebook_table;

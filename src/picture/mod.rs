@@ -1,1 +1,17 @@
-//! (being built)
+//! Frames and drawings to look at, from the sighting's own buffers and on the processor. May not enter:
+//! grades, the search, a graphics adapter.
+
+pub mod drawing; // drawings that explain, as SVG
+pub mod light; // the light of one minute, as a picture needs it
+pub mod noise; // world-locked noise
+pub mod openness; // how much sky and lit ground each patch sees
+pub mod plain; // the picture itself
+pub mod png; // saved with its title and colour space
+mod shade; // light that leaves a surface towards the eye
+mod shadow; // what the sun's disc sees
+mod sky; // sky, haze, skyline
+mod surface; // what a pixel shows: place, direction, colour
+mod tone; // from light to sRGB
+mod wire; // wires, drawn as lines
+
+pub use light::Light;

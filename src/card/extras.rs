@@ -1,0 +1,97 @@
+//! What a card needs beside the answer: the picture, the drawings, the numbers of the three minutes. May not
+//! enter: the page.
+
+use super::findable::marks;
+use crate::camera::exposure::{Advice, ev_of_settings, illuminance_lx};
+use crate::grade::Studio;
+use crate::picture::drawing::{handrail, site_plan};
+use crate::picture::{Light, plain, png};
+use crate::plan::answer::Answer;
+use crate::sky::magnetic::{Declination, declination};
+use crate::sky::sun::Sun;
+use site_plan::{Mark, Standing};
+
+/// Pixels across of the card's picture.
+pub const FRAME_PX: usize = 1500;
+
+/// Everything beside the answer.
+#[derive(Clone, Debug)]
+pub struct CardExtras {
+    /// The predicted frame at the best minute.
+    pub frame_png: Vec<u8>,
+    /// The site from above.
+    pub site_plan_svg: String,
+    /// The shadow line on the doors; none for a machine without them.
+    pub handrail_svg: Option<String>,
+    /// Distances from findable things.
+    pub marks: Vec<Mark>,
+    /// The sun at the window's start, best minute and end.
+    pub suns: [Sun; 3],
+    /// Advised exposure; none without light.
+    pub advice: Option<Advice>,
+    /// Magnetic declination on the day; none beyond the model's years.
+    pub declination: Option<Declination>,
+    /// Height of the eye over the rail, metres.
+    pub eye_over_rail_m: f64,
+}
+
+impl CardExtras {
+    /// Draws and computes them, the picture `frame_px` across ([`FRAME_PX`] for print). The studio's machine must face as the answer has it.
+    pub fn of(studio: &Studio, answer: &Answer, frame_px: usize) -> CardExtras {
+        let (scene, stand, window) = (&studio.scene, &answer.stand, &answer.window);
+        let zone = &scene.place.zone;
+        let best = zone.local(window.best);
+        let minute = studio.minute(window.best);
+        let graded = studio.grade(stand, &studio.default_capture(), &minute);
+        let view = plain::view_of(&studio.camera(stand), frame_px);
+        let light = Light::at(scene, window.best);
+        // What the advised settings are right for: the frame is shown as it would be shot.
+        let exposed_for_lx = graded.advice.as_ref().map(|advice| {
+            let ev = ev_of_settings(advice.aperture.value, advice.shutter.value);
+            illuminance_lx(ev, scene.kit.film_speed_iso)
+        });
+        let options = plain::Options {
+            exposed_for_lx,
+            ..plain::Options::default()
+        };
+        let picture = plain::render(studio.rasterizer, &studio.stage, &view, &light, &options);
+        let marks = marks(scene, answer.side, stand.spot_m);
+        let suns = [window.start.at, window.best, window.end.at].map(|at| studio.sun(at));
+        let names = ["start", "best", "end"];
+        let instants = [window.start.at, window.best, window.end.at];
+        let moments: Vec<handrail::Moment> = (0..3)
+            .map(|i| handrail::Moment {
+                label: format!(
+                    "{} {}",
+                    names[i],
+                    zone.local(instants[i]).naive.format("%H:%M")
+                ),
+                toward: suns[i].1,
+            })
+            .collect();
+        let standing = Standing {
+            spot_m: stand.spot_m,
+            heading_deg: stand.heading_deg,
+            across_deg: site_plan::across_deg(stand.lens_mm, scene.kit.film.width_mm),
+            marks: &marks,
+            sun_toward: (light.beam_lx > 0.0 && !light.sun_hidden).then(|| minute.sun.toward()),
+        };
+        let observer = &scene.place.observer;
+        CardExtras {
+            frame_png: png::encode(&picture, &scene.name, &best.to_string()),
+            site_plan_svg: site_plan::svg(scene, &standing),
+            handrail_svg: handrail::svg(studio.rasterizer, &studio.stage, answer.side, &moments),
+            marks,
+            suns: suns.map(|(sun, _)| sun),
+            advice: graded.advice,
+            declination: declination(
+                observer.lat_deg,
+                observer.lon_deg,
+                observer.elevation_m,
+                best.naive.date(),
+            )
+            .ok(),
+            eye_over_rail_m: studio.eye(stand).z,
+        }
+    }
+}

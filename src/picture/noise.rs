@@ -1,0 +1,73 @@
+//! Noise that belongs to the ground and not to the picture: the same place looks the same from everywhere.
+//! May not enter: what it is painted on.
+
+use glam::DVec2;
+
+/// A well mixed number, 0 to 1, for a cell.
+pub fn cell(x: i64, y: i64, seed: u32) -> f64 {
+    let mut hash = (x as u32).wrapping_mul(0x9E37_79B9)
+        ^ (y as u32).wrapping_mul(0x85EB_CA6B)
+        ^ seed.wrapping_mul(0xC2B2_AE35);
+    hash ^= hash >> 16;
+    hash = hash.wrapping_mul(0x7FEB_352D);
+    hash ^= hash >> 15;
+    hash = hash.wrapping_mul(0x846C_A68B);
+    hash ^= hash >> 16;
+    hash as f64 / u32::MAX as f64
+}
+
+/// Smooth noise, −1 to 1, with features one unit across.
+pub fn smooth(p: DVec2, seed: u32) -> f64 {
+    let (x, y) = (p.x.floor(), p.y.floor());
+    let ease = |t: f64| t * t * (3.0 - 2.0 * t);
+    let (u, v) = (ease(p.x - x), ease(p.y - y));
+    let at = |i: i64, j: i64| cell(x as i64 + i, y as i64 + j, seed);
+    let low = at(0, 0) * (1.0 - u) + at(1, 0) * u;
+    let high = at(0, 1) * (1.0 - u) + at(1, 1) * u;
+    2.0 * (low * (1.0 - v) + high * v) - 1.0
+}
+
+/// Noise of several sizes, each half as large as the one before and of `fall` its strength; sizes that a
+/// pixel of `footprint_m` cannot hold fade away instead of glittering.
+pub fn layered(
+    p: DVec2,
+    largest_m: f64,
+    layers: u32,
+    fall: f64,
+    footprint_m: f64,
+    seed: u32,
+) -> f64 {
+    let (mut size_m, mut strength, mut sum) = (largest_m, 1.0, 0.0);
+    for layer in 0..layers {
+        let shown = ((size_m / footprint_m - 1.0) / 2.0).clamp(0.0, 1.0);
+        if shown > 0.0 {
+            sum += strength * shown * smooth(p / size_m, seed + layer);
+        }
+        size_m /= 2.0;
+        strength *= fall;
+    }
+    sum
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn noise_stays_in_its_range_and_is_not_flat() {
+        let values: Vec<f64> = (0..2000)
+            .map(|i| smooth(DVec2::new(i as f64 * 0.37, i as f64 * -0.11), 7))
+            .collect();
+        assert!(values.iter().all(|v| (-1.0..=1.0).contains(v)));
+        let mean = values.iter().sum::<f64>() / values.len() as f64;
+        assert!(mean.abs() < 0.1, "{mean}");
+        assert!(values.iter().any(|v| *v > 0.5) && values.iter().any(|v| *v < -0.5));
+    }
+
+    #[test]
+    fn what_a_pixel_cannot_hold_is_left_out() {
+        let at = DVec2::new(3.3, 8.1);
+        assert_eq!(layered(at, 0.5, 3, 0.5, 2.0, 1), 0.0);
+        assert_ne!(layered(at, 0.5, 3, 0.5, 0.01, 1), 0.0);
+    }
+}

@@ -1,0 +1,293 @@
+//! The plain picture: the sighting's own buffers, lit by sun and sky, per pixel. May not enter: grades,
+//! files, a graphics adapter.
+
+use super::light::Light;
+use super::openness::Openness;
+use super::shade::Shading;
+use super::shadow::{SunMaps, disc};
+use super::sky::Dome;
+use super::surface::{Matter, Seen, matter, seen};
+use super::{tone, wire};
+use crate::camera::projection::Camera;
+use crate::sighting::frame::{Frame, Id, Sighting};
+use crate::sighting::rasterizer::{Around, Rasterizer};
+use crate::sighting::stage::{Stage, StageKind};
+use crate::sighting::view::{Rays, View};
+use glam::{DVec2, DVec3};
+use image::RgbImage;
+use rayon::prelude::*;
+
+/// How a picture is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Options {
+    /// Each pixel is drawn as this many by this many.
+    pub samples: usize,
+    /// Points that stand for the sun's disc: 1 gives shadows a hard edge.
+    pub suns: usize,
+    /// Illuminance that the exposure is for, lx; by default a plane that faces sun and eye.
+    pub exposed_for_lx: Option<f64>,
+}
+
+impl Default for Options {
+    fn default() -> Options {
+        Options {
+            samples: 2,
+            suns: 4,
+            exposed_for_lx: None,
+        }
+    }
+}
+
+/// Light towards the eye per pixel, times π: a white card in `E` lx has the value `E`. Linear sRGB.
+#[derive(Clone, Debug)]
+pub struct Linear {
+    /// Pixels across.
+    pub width: usize,
+    /// Pixels down.
+    pub height: usize,
+    /// Rows from the top.
+    pub light: Vec<DVec3>,
+}
+
+impl Linear {
+    /// The light at a pixel.
+    pub fn at(&self, column: usize, row: usize) -> DVec3 {
+        self.light[row * self.width + column]
+    }
+}
+
+/// The view of a camera that stands in the machine frame; a shifted lens moves the window.
+pub fn view_of(camera: &Camera, width_px: usize) -> View {
+    let basis = camera.pose.basis();
+    let lens = &camera.lens;
+    let shift = DVec2::new(lens.shift_x_mm, lens.shift_y_mm);
+    let half = DVec2::new(camera.film.width_mm, camera.film.height_mm) / 2.0;
+    View::of_camera(
+        camera.pose.eye,
+        [basis.right, basis.up, basis.forward],
+        (shift - half) / lens.focal_mm,
+        (shift + half) / lens.focal_mm,
+        width_px,
+    )
+}
+
+/// The picture, developed.
+pub fn render(
+    rasterizer: &dyn Rasterizer,
+    stage: &Stage,
+    view: &View,
+    light: &Light,
+    options: &Options,
+) -> RgbImage {
+    let picture = linear(rasterizer, stage, view, light, options);
+    let exposed_for = options
+        .exposed_for_lx
+        .unwrap_or_else(|| exposed_for_lx(light));
+    let rows = picture
+        .light
+        .par_iter()
+        .flat_map_iter(|value| tone::develop(*value / exposed_for));
+    let bytes: Vec<u8> = rows.collect();
+    RgbImage::from_raw(picture.width as u32, picture.height as u32, bytes)
+        .expect("three bytes for every pixel")
+}
+
+/// Light on an upright plane that sun and eye both face fairly, lx: what a meter at the machine reads.
+fn exposed_for_lx(light: &Light) -> f64 {
+    let beam_lx = if light.beam() == DVec3::ZERO {
+        0.0
+    } else {
+        light.beam_lx
+    };
+    (0.85 * beam_lx + 0.65 * light.sky_lx).max(1.0)
+}
+
+/// The picture before development.
+pub fn linear(
+    rasterizer: &dyn Rasterizer,
+    stage: &Stage,
+    view: &View,
+    light: &Light,
+    options: &Options,
+) -> Linear {
+    let times = options.samples.max(1);
+    let fine = View {
+        width: view.width * times,
+        height: view.height * times,
+        ..view.clone()
+    };
+    let mut sighting = Sighting::default();
+    rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
+    let frame = sighting.all;
+    let lit = lit_shares(rasterizer, stage, &fine, &frame, light, options.suns.max(1));
+    let middle = SunMaps::draw(rasterizer, stage, light.toward, &[], &[]);
+    let ground_lit = |point: DVec3| {
+        let seen = Seen {
+            id: Id::NOTHING,
+            point,
+            normal: DVec3::Z,
+            is_soft: false,
+        };
+        let global = light.beam_lx * light.toward.z.max(0.0) + light.sky_lx;
+        if middle.lit(&seen) {
+            1.0
+        } else {
+            0.7 * light.sky_lx / global
+        }
+    };
+    let openness = Openness::of(rasterizer, stage, &ground_lit);
+    let shading = Shading {
+        light,
+        dome: Dome::new(light),
+        stage,
+        openness: &openness,
+        eye: view.eye,
+    };
+    let share = 1.0 / (times * times) as f64;
+    let pixel = |i: usize| {
+        let (column, row) = (i % view.width * times, i / view.width * times);
+        let mut sum = DVec3::ZERO;
+        // Ground changes little inside a pixel, and its texture is the dearest.
+        let mut ground: Option<(Id, Matter)> = None;
+        for sub in 0..times * times {
+            let (c, r) = (column + sub % times, row + sub / times);
+            sum += sample(
+                &shading,
+                &fine,
+                &frame,
+                c,
+                r,
+                lit[r * fine.width + c],
+                &mut ground,
+            );
+        }
+        sum * share
+    };
+    let values: Vec<DVec3> = (0..view.width * view.height)
+        .into_par_iter()
+        .map(pixel)
+        .collect();
+    let mut picture = Linear {
+        width: view.width,
+        height: view.height,
+        light: values,
+    };
+    let bare = DVec3::splat(0.05) * (light.beam() * 0.5 + light.sky());
+    wire::draw(&mut picture, stage, view, &frame, times, bare);
+    picture
+}
+
+fn sample(
+    shading: &Shading,
+    view: &View,
+    frame: &Frame,
+    column: usize,
+    row: usize,
+    lit: f32,
+    ground: &mut Option<(Id, Matter)>,
+) -> DVec3 {
+    let flat = view.plane_at(DVec2::new(column as f64 + 0.5, row as f64 + 0.5));
+    let direction = match view.rays {
+        Rays::Perspective => (view.right * flat.x + view.up * flat.y + view.forward).normalize(),
+        Rays::Orthographic => view.forward,
+    };
+    let Some(seen) = seen(shading.stage, view, frame, column, row) else {
+        return shading.dome.backdrop(direction);
+    };
+    let distance_m = seen.point.distance(view.eye);
+    let per_pixel = match view.rays {
+        Rays::Perspective => distance_m / view.pixels_per_unit(),
+        Rays::Orthographic => 1.0 / view.pixels_per_unit(),
+    };
+    let grazing = seen.normal.dot(-direction).abs().max(0.02).sqrt();
+    let matter = match ground {
+        Some((id, matter)) if *id == seen.id => *matter,
+        _ => {
+            let matter = matter(shading.stage, &seen, direction, per_pixel / grazing);
+            if is_ground(shading.stage, seen.id) {
+                *ground = Some((seen.id, matter));
+            }
+            matter
+        }
+    };
+    let leaving = shading.leaving(&seen, &matter, lit as f64);
+    if view.rays == Rays::Perspective {
+        shading.dome.through_air(leaving, direction, distance_m)
+    } else {
+        leaving
+    }
+}
+
+fn is_ground(stage: &Stage, id: Id) -> bool {
+    let kind = id.as_object().map(|k| stage.objects[k].kind);
+    matches!(kind, Some(StageKind::Ground | StageKind::Ballast))
+}
+
+/// Share of the sun's disc that shines on each pixel of a frame.
+fn lit_shares(
+    rasterizer: &dyn Rasterizer,
+    stage: &Stage,
+    view: &View,
+    frame: &Frame,
+    light: &Light,
+    suns: usize,
+) -> Vec<f32> {
+    let mut shares = vec![0.0f32; frame.ids.len()];
+    if light.beam() == DVec3::ZERO {
+        return shares;
+    }
+    let (near, wide) = bounds(stage, view, frame);
+    for toward in disc(light.toward, suns) {
+        if toward.z <= 0.0 {
+            continue;
+        }
+        let maps = SunMaps::draw(rasterizer, stage, toward, &near, &wide);
+        shares.par_iter_mut().enumerate().for_each(|(i, share)| {
+            let (column, row) = (i % frame.width, i / frame.width);
+            if let Some(seen) = seen(stage, view, frame, column, row)
+                && maps.lit(&seen)
+            {
+                *share += 1.0 / suns as f32;
+            }
+        });
+    }
+    shares
+}
+
+/// Corners of what lies near the machine, and of all that is seen within sight of its shadows.
+fn bounds(stage: &Stage, view: &View, frame: &Frame) -> (Vec<DVec3>, Vec<DVec3>) {
+    const STEP: usize = 23;
+    const NEAR_M: f64 = 26.0;
+    const WIDE_M: f64 = 220.0;
+    let reach = |limit_m: f64| {
+        let (mut low, mut high) = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+        for row in (0..frame.height).step_by(STEP) {
+            for column in (0..frame.width).step_by(STEP) {
+                let i = row * frame.width + column;
+                if frame.near[i] == f32::NEG_INFINITY {
+                    continue;
+                }
+                let point = view.point(column, row, frame.near[i]);
+                if point.truncate().length() < limit_m {
+                    (low, high) = (low.min(point), high.max(point));
+                }
+            }
+        }
+        let corner = |i: usize| {
+            let pick = |bit: usize, a: f64, b: f64| if i >> bit & 1 == 0 { a } else { b };
+            DVec3::new(
+                pick(0, low.x, high.x),
+                pick(1, low.y, high.y),
+                pick(2, low.z, high.z),
+            )
+        };
+        let corners: Vec<DVec3> = if low.is_finite() {
+            (0..8).map(corner).collect()
+        } else {
+            vec![]
+        };
+        corners
+    };
+    debug_assert!(!stage.hull.is_empty());
+    (reach(NEAR_M), reach(WIDE_M))
+}
