@@ -2,10 +2,11 @@
 //! enter: the page.
 
 use super::findable::marks;
-use crate::camera::exposure::{Advice, ev_of_settings, illuminance_lx};
+use crate::camera::exposure::Advice;
 use crate::grade::Studio;
 use crate::picture::drawing::{handrail, site_plan};
-use crate::picture::{Light, plain, png};
+use crate::picture::png;
+use crate::picture::predicted::predicted;
 use crate::plan::answer::Answer;
 use crate::sky::magnetic::{Declination, declination};
 use crate::sky::sun::Sun;
@@ -43,18 +44,11 @@ impl CardExtras {
         let best = zone.local(window.best);
         let minute = studio.minute(window.best);
         let graded = studio.grade(stand, &studio.default_capture(), &minute);
-        let view = plain::view_of(&studio.camera(stand), frame_px);
-        let light = Light::at(scene, window.best);
-        // What the advised settings are right for: the frame is shown as it would be shot.
-        let exposed_for_lx = graded.advice.as_ref().map(|advice| {
-            let ev = ev_of_settings(advice.aperture.value, advice.shutter.value);
-            illuminance_lx(ev, scene.kit.film_speed_iso)
-        });
-        let options = plain::Options {
-            exposed_for_lx,
-            ..plain::Options::default()
-        };
-        let picture = plain::render(studio.rasterizer, &studio.stage, &view, &light, &options);
+        let settings = graded
+            .advice
+            .as_ref()
+            .map(|a| (a.aperture.value, a.shutter.value));
+        let picture = predicted(studio, stand, window.best, settings, frame_px);
         let marks = marks(scene, answer.side, stand.spot_m);
         let suns = [window.start.at, window.best, window.end.at].map(|at| studio.sun(at));
         let names = ["start", "best", "end"];
@@ -74,7 +68,8 @@ impl CardExtras {
             heading_deg: stand.heading_deg,
             across_deg: site_plan::across_deg(stand.lens_mm, scene.kit.film.width_mm),
             marks: &marks,
-            sun_toward: (light.beam_lx > 0.0 && !light.sun_hidden).then(|| minute.sun.toward()),
+            sun_toward: (minute.daylight.beam_normal_lx > 0.0 && !minute.behind_terrain)
+                .then(|| minute.sun.toward()),
         };
         let observer = &scene.place.observer;
         CardExtras {

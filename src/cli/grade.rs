@@ -5,6 +5,8 @@ use super::sheet_text;
 use crate::document::write_whole;
 use crate::grade::measure::capture::Capture;
 use crate::grade::{Graded, Minute, Stand, Studio, Verdict};
+use crate::picture::png;
+use crate::picture::predicted::predicted;
 use crate::scene::Scene;
 use crate::sighting::cpu::Cpu;
 use glam::DVec2;
@@ -44,7 +46,17 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         super::write_json(path, &data, say)?;
     }
     if let Some(path) = &args.picture {
-        let png = super::picture(&studio, &stand, &minute, args.picture_width as usize)?;
+        let advised = graded.advice.as_ref();
+        let seconds = capture
+            .exposure_s
+            .or(advised.map(|advice| advice.shutter.value));
+        let f_number = match capture.exposure_s {
+            Some(_) => Some(capture.f_number),
+            None => advised.map(|advice| advice.aperture.value),
+        };
+        let width = args.picture_width as usize;
+        let image = predicted(&studio, &stand, at, f_number.zip(seconds), width);
+        let png = png::encode(&image, &studio.scene.name, &at.to_rfc3339());
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
     Ok(u8::from(graded.sheet.verdict < Verdict::Fair))

@@ -6,9 +6,14 @@ pub mod grade;
 pub mod plan;
 pub mod sheet_text;
 
+use crate::card;
+use crate::card::cautions::CAUTIONS;
+use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
-use crate::grade::{Minute, Rulebook, Stand, Studio};
+use crate::grade::{Rulebook, Studio};
+use crate::plan::answer::Answer;
 use crate::scene::Scene;
+use crate::sighting::rasterizer::Rasterizer;
 use miette::miette;
 use std::io::IsTerminal;
 use std::path::Path;
@@ -49,29 +54,42 @@ fn write_json(
     write_whole(path, text.as_bytes()).map_err(|e| miette!("{e}"))
 }
 
-/// The predicted frame as PNG.
-fn picture(
-    _studio: &Studio,
-    _stand: &Stand,
-    _minute: &Minute,
-    _width: usize,
-) -> Result<Vec<u8>, miette::Report> {
-    Err(miette!("pictures are being built"))
-}
-
 /// The cautions that every plan carries.
 fn cautions_text() -> String {
-    String::new()
+    let mut text = String::from("\nBefore you go:\n");
+    for caution in CAUTIONS {
+        text += &format!("  - {caution}\n");
+    }
+    text
 }
 
-/// Writes a card for each answer.
+/// Writes a card and its picture for each answer into a folder, which is made if it is missing.
 fn write_cards<'a>(
-    _dir: &Path,
-    _scene: &Scene,
-    _rulebook: &Rulebook,
-    _rasterizer: &dyn crate::sighting::rasterizer::Rasterizer,
-    _answers: impl Iterator<Item = &'a crate::plan::answer::Answer>,
-    _say: &mut dyn FnMut(&str),
+    dir: &Path,
+    scene: &Scene,
+    rulebook: &Rulebook,
+    rasterizer: &dyn Rasterizer,
+    answers: impl Iterator<Item = &'a Answer>,
+    say: &mut dyn FnMut(&str),
 ) -> Result<(), miette::Report> {
-    Err(miette!("cards are being built"))
+    std::fs::create_dir_all(dir).map_err(|e| miette!("{}: {e}", dir.display()))?;
+    let mut studio: Option<Studio> = None;
+    for (i, answer) in answers.enumerate() {
+        if studio
+            .as_ref()
+            .is_none_or(|s| s.scene.machine.head_end != answer.head_end)
+        {
+            let turned = scene.with_head_end(answer.head_end);
+            studio = Some(Studio::new(turned, rulebook, rasterizer, studio.as_ref()));
+        }
+        let Some(studio) = &studio else { continue };
+        let extras = CardExtras::of(studio, answer, FRAME_PX);
+        let stem = format!("card-{}", i + 1);
+        let paths =
+            card::write(dir, &stem, &studio.scene, answer, &extras).map_err(|e| miette!("{e}"))?;
+        for path in paths {
+            say(&format!("Wrote {}\n", path.display()));
+        }
+    }
+    Ok(())
 }

@@ -50,9 +50,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     });
     let bar = progress_bar();
     let cpu = Cpu::default();
-    let t0 = std::time::Instant::now();
     let told = |what: &str, share: f64| {
-        eprintln!("DEBUG {:?} {what}", t0.elapsed());
         bar.set_message(what.to_string());
         bar.set_position((share * 100.0) as u64);
     };

@@ -7,6 +7,7 @@ pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees
 pub mod plain; // the picture itself
 pub mod png; // saved with its title and colour space
+pub mod predicted;
 mod shade; // light that leaves a surface towards the eye
 mod shadow; // what the sun's disc sees
 mod sky; // sky, haze, skyline
