@@ -43,6 +43,9 @@ pub struct Suns {
     pub corners: Vec<Corners>,
 }
 
+/// A node with its patches' lit shares, alone and with everything.
+type DrawnNode = (Node, Vec<u8>, Vec<u8>);
+
 impl Suns {
     /// Draws the nodes round the suns of `instants`.
     pub fn draw(
@@ -74,7 +77,7 @@ impl Suns {
             keys[*n as usize] = *key;
         }
         let faces: Vec<&BodyFaces> = shown.iter().map(|s| studio.search_faces(*s)).collect();
-        let drawn: Vec<Option<(Node, Vec<u8>, Vec<u8>)>> = keys
+        let drawn: Vec<Option<DrawnNode>> = keys
             .par_iter()
             .map(|key| watch.alive().ok().map(|()| draw_node(studio, *key, &faces)))
             .collect();
@@ -99,7 +102,7 @@ impl Suns {
     }
 }
 
-fn draw_node(studio: &Studio, key: (i32, i32), faces: &[&BodyFaces]) -> (Node, Vec<u8>, Vec<u8>) {
+fn draw_node(studio: &Studio, key: (i32, i32), faces: &[&BodyFaces]) -> DrawnNode {
     let observer = &studio.scene.place.observer;
     let (dec, hour) = (key.0 as f64 * STEP_DEG, key.1 as f64 * STEP_DEG);
     let (azimuth, elevation) = horizontal_from_equatorial(observer.lat_deg, dec, hour);
