@@ -15,7 +15,7 @@ pub struct Problem {
     pub line: usize,
     /// From 1, in characters; 0 when the file could not be read at all.
     pub column: usize,
-    /// The key's path ("machine.chainage_m", "track[2].points_m"); empty where a file has no keys.
+    /// The key's path (`machine.chainage_m`, `track[2].points_m`); empty where a file has no keys.
     pub key_path: String,
     /// What stands there, shortened; empty where nothing does.
     pub found: String,
