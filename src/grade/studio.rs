@@ -16,7 +16,7 @@ use crate::scene::Scene;
 use crate::scene::machine::Frame;
 use crate::sighting::elevation::BodyFaces;
 use crate::sighting::lit::SunBuffer;
-use crate::sighting::openness::openness;
+use crate::sighting::openness::Openness;
 use crate::sighting::rasterizer::{Around, Rasterizer};
 use crate::sighting::shown::{Shown, Side};
 use crate::sighting::stage::Stage;
@@ -46,8 +46,8 @@ pub struct Studio<'a> {
     pub rasterizer: &'a dyn Rasterizer,
     /// The machine's place in the site.
     pub frame: Frame,
-    /// Share of the sky that each patch sees.
-    pub openness: Arc<Vec<f32>>,
+    /// Share of the sky that each patch sees, and share of it that lies bare.
+    pub openness: Arc<Openness>,
     faces: [OnceLock<BodyFaces>; 4],
     search_faces: [OnceLock<BodyFaces>; 4],
 }
@@ -93,7 +93,7 @@ impl<'a> Studio<'a> {
         let stage = Stage::of_scene(&scene, kin.map(|kin| &kin.stage));
         let openness = match kin {
             Some(kin) => kin.openness.clone(),
-            None => Arc::new(openness(rasterizer, &stage, rulebook.search.sun_px)),
+            None => Arc::new(Openness::of(rasterizer, &stage, rulebook.search.sun_px)),
         };
         let frame = scene.machine.frame();
         Studio {
@@ -282,8 +282,13 @@ impl<'a> Studio<'a> {
             let is_hill = |direction: DVec3| self.is_hill(direction);
             composition::surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut out);
             let buffer = minute.buffer.as_ref();
-            let shares =
-                light::exact_shares(&self.stage, eye, buffer, &minute.daylight, &self.openness);
+            let shares = light::exact_shares(
+                &self.stage,
+                eye,
+                buffer,
+                &minute.daylight,
+                &self.openness.sky,
+            );
             subject_lx = shares.mean_lux();
             shares.measures(&mut |id, value| {
                 out.push(if value.is_nan() {

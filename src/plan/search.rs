@@ -243,7 +243,7 @@ fn node_shares(studio: &Studio, eye: &SearchEye, suns: &Suns) -> Vec<Shares> {
         let with = &suns.all[n * count..(n + 1) * count];
         let scale = weight / 255.0;
         if row < 2 {
-            open[row] += (*weight * studio.openness[n]) as f64;
+            open[row] += (*weight * studio.openness.sky[n]) as f64;
             low[row] += *weight as f64 * (1.0 - normal.z) / 2.0;
             let normal = normal.as_vec3();
             for k in 0..count {

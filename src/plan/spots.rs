@@ -3,8 +3,10 @@
 use crate::scene::Scene;
 use glam::DVec2;
 
-/// Spacing of the first look, metres.
-pub const SPACING_M: f64 = 1.0;
+/// Closest spacing of the first look, metres: the refinement starts with steps of this size.
+const CLOSEST_M: f64 = 0.5;
+/// Wide ground is looked at in so many spots at most; what lies between them the refinement finds.
+const MOST_SPOTS: f64 = 2000.0;
 
 /// Farther than this from the machine's centre nothing is looked at: a 20 m machine then fills a third of
 /// a frame only through lenses beyond 150 mm.
@@ -18,6 +20,15 @@ pub struct Spot {
     /// Index of its piece of ground.
     pub area: usize,
 }
+
+/// Every spot of the first look: the grid as close as it may be without too many spots.
+pub fn first_look(scene: &Scene) -> Vec<Spot> {
+    let area_m2: f64 = spots(scene, COUNTING_M).len() as f64 * COUNTING_M * COUNTING_M;
+    spots(scene, (area_m2 / MOST_SPOTS).sqrt().max(CLOSEST_M))
+}
+
+/// Spacing at which the ground is measured.
+const COUNTING_M: f64 = 1.5;
 
 /// Every spot of a grid that lies on allowed ground and outside the stand-off. The grid is laid through the
 /// machine's centre along its track, so that it moves and turns with the machine.

@@ -133,9 +133,9 @@ fn draw_node(studio: &Studio, key: (i32, i32), faces: &[&BodyFaces]) -> DrawnNod
         width,
     );
     let bytes = |frame| -> Vec<u8> {
-        sun.shares(patches, frame)
-            .into_iter()
-            .map(|s| (s * 255.0).round() as u8)
+        let shares = sun.shares(patches, frame);
+        (shares.into_iter().zip(&studio.openness.bare))
+            .map(|(share, bare)| ((share / bare).min(1.0) * 255.0).round() as u8)
             .collect()
     };
     let (alone, all) = (bytes(&sun.sighting.alone), bytes(&sun.sighting.all));

@@ -5,7 +5,7 @@ use super::eyes::{SearchEye, eyes};
 use super::instants::{Instant, instants};
 use super::request::{Cancelled, Request, Watch};
 use super::search::{Candidate, Found, hopeful, search, sun_light};
-use super::spots::{SPACING_M, spots};
+use super::spots::first_look;
 use super::suns::Suns;
 use crate::grade::{Studio, Verdict};
 use crate::sighting::shown::Side;
@@ -51,7 +51,7 @@ pub fn survey(
         true => &studio.scene.kit.lenses_mm,
         false => &request.lenses_mm,
     };
-    let spots = spots(&studio.scene, SPACING_M);
+    let spots = first_look(&studio.scene);
     watch.step("looking from every allowed spot", 0.05)?;
     let eyes: Vec<SearchEye> = eyes(studio, &spots, lenses, hopeless, watch)?;
     let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);

@@ -50,7 +50,12 @@ pub fn trade_offs(studio: &Studio, held: &Held) -> Vec<String> {
     // The first to clear a thing is the smallest move that does.
     let mut cleared: Vec<String> = Vec::new();
     told.retain(|text| {
-        let what = text.split(" clear").nth(1).unwrap_or(text).to_string();
+        let what = text
+            .split(" clear this: ")
+            .nth(1)
+            .and_then(|rest| rest.split(';').next())
+            .unwrap_or(text)
+            .to_string();
         let new = !cleared.contains(&what);
         cleared.push(what);
         new
@@ -59,8 +64,12 @@ pub fn trade_offs(studio: &Studio, held: &Held) -> Vec<String> {
     told
 }
 
-/// "5 paces left clear the growths on the roofline and cost: …"; none where nothing is cleared.
+/// "5 paces left clear this: …; but then …"; none where nothing is cleared.
 fn sentence(base: &Sheet, moved: &Sheet, what: &str) -> Option<String> {
+    // What costs the verdict is no bargain.
+    if moved.verdict < base.verdict {
+        return None;
+    }
     let grade = |sheet: &Sheet, id| sheet.row(id).and_then(|row| row.grade);
     let cleared = base.findings.iter().find(|finding| {
         grade(moved, finding.measure).is_some_and(|g| g == crate::grade::Grade::Clean)
@@ -70,13 +79,17 @@ fn sentence(base: &Sheet, moved: &Sheet, what: &str) -> Option<String> {
         .iter()
         .filter(|finding| grade(base, finding.measure).is_none_or(|g| g < finding.grade))
         .max_by_key(|finding| finding.grade);
-    let gain = format!("{what} clear the {}", cleared.measure.title());
+    let gain = format!("{what} clear this: {}", lower_first(&cleared.sentence));
     Some(match cost {
-        None => format!("{gain} and cost nothing that a rule would note"),
-        Some(cost) => format!(
-            "{gain} and cost a {} fault: {}",
-            cost.grade.word(),
-            cost.sentence
-        ),
+        None => format!("{gain}; they cost nothing that a rule would note"),
+        Some(cost) => format!("{gain}; but then {}", lower_first(&cost.sentence)),
+    })
+}
+
+/// A sentence as the second half of another.
+fn lower_first(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
     })
 }
