@@ -4,6 +4,7 @@ mod camera_exposure;
 mod camera_focus;
 mod camera_view;
 mod card_page;
+mod house;
 mod model_files;
 mod model_hood_six_axle;
 mod picture_drawing;

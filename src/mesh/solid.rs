@@ -37,6 +37,21 @@ pub enum Solid {
         /// Size across the line in the vertical plane.
         height_m: f64,
     },
+    /// A bank along the level line `a`–`b`, its sides sloping from the crown down to the foot: ballast.
+    Bank {
+        /// One end of the middle line.
+        a: DVec2,
+        /// Its other end.
+        b: DVec2,
+        /// Half the width at the crown.
+        crown_half_m: f64,
+        /// Half the width at the foot.
+        foot_half_m: f64,
+        /// Height of the foot.
+        bottom_m: f64,
+        /// Height of the crown.
+        top_m: f64,
+    },
     /// An upright ellipsoid: crowns and bushes.
     Ellipsoid {
         /// Centre.
@@ -133,6 +148,27 @@ impl Solid {
                     corners[4..].reverse();
                 }
                 extruded(corners)
+            }
+            Solid::Bank {
+                a,
+                b,
+                crown_half_m,
+                foot_half_m,
+                bottom_m,
+                top_m,
+            } => {
+                let along = (*b - *a).normalize_or(DVec2::X);
+                let left = along.perp();
+                let level = |half: f64, z: f64| {
+                    [(a, -half), (b, -half), (b, half), (a, half)]
+                        .map(|(p, side)| (*p + left * side).extend(z))
+                };
+                let foot = level(*foot_half_m, *bottom_m);
+                extruded(
+                    foot.into_iter()
+                        .chain(level(*crown_half_m, *top_m))
+                        .collect(),
+                )
             }
             Solid::Ellipsoid { centre, radii_m } => ellipsoid(*centre, *radii_m),
         }

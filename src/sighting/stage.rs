@@ -219,9 +219,16 @@ fn track_solids(track: &Track, near: DVec2) -> Vec<(StageKind, [u8; 3], Vec<Soli
             bottom_m,
             top_m,
         };
-        // A low bed whose shoulders step down to the ground.
-        ballast.push(quad(1.75, -below, -0.24, 0.0));
-        ballast.push(quad(2.35, -below, (-0.24 - below) / 2.0, 0.0));
+        // Shoulders slope at about 1 : 2 from beside the ties down to the ground.
+        let top_m = -0.22;
+        ballast.push(Solid::Bank {
+            a,
+            b,
+            crown_half_m: 1.6,
+            foot_half_m: 1.6 + 2.0 * (below + top_m).max(0.05),
+            bottom_m: -below - 0.02,
+            top_m,
+        });
         for side in [-1.0, 1.0] {
             let offset = side * (track.gauge_m / 2.0 + HEAD_M / 2.0);
             rails.push(quad(HEAD_M / 2.0, -0.05, 0.0, offset));
