@@ -143,7 +143,7 @@ impl View {
             width: 1,
             height: 1,
         };
-        view.fit(points, 0.01)
+        view.bound(points, 0.01)
             .expect("an orthographic view sees every point");
         let size = view.high - view.low;
         view.width = (size.x / metres_per_pixel).ceil() as usize;
@@ -152,8 +152,8 @@ impl View {
         view
     }
 
-    /// Sets window and height for `points` with a border; `None` when one is not before the eye.
-    fn fit(&mut self, points: &[DVec3], border: f64) -> Option<()> {
+    /// Sets the window for `points` with a border; `None` when one is not before the eye.
+    fn bound(&mut self, points: &[DVec3], border: f64) -> Option<()> {
         let (mut low, mut high) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
         for point in points {
             let on_plane = self.on_plane(*point)?;
@@ -161,9 +161,15 @@ impl View {
         }
         let margin = DVec2::splat((high.x - low.x) * border / (1.0 - 2.0 * border));
         (self.low, self.high) = (low - margin, high + margin);
+        Some(())
+    }
+
+    /// Sets window and height for `points` at the view's width, pixels square.
+    fn fit(&mut self, points: &[DVec3], border: f64) -> Option<()> {
+        self.bound(points, border)?;
         let size = self.high - self.low;
         self.height = (self.width as f64 * size.y / size.x).ceil().max(1.0) as usize;
-        // Square pixels: the last row is filled up.
+        // The last row is filled up.
         self.high.y = self.low.y + size.x * self.height as f64 / self.width as f64;
         Some(())
     }

@@ -39,11 +39,7 @@ pub fn svg(
 ) -> Option<String> {
     let (rail, doors) = (stage.model.handrail?, stage.model.doors?);
     let forward = DVec3::new(0.0, -side.sign(), 0.0);
-    let mut view = View::elevation(forward, &stage.hull, METRES_PER_PIXEL);
-    // No more sky than the drawing needs.
-    let top_m = stage.hull.iter().map(|p| p.z).fold(0.0, f64::max) + 0.1;
-    view.height = ((top_m - view.low.y) / METRES_PER_PIXEL).ceil() as usize;
-    view.high.y = view.low.y + view.height as f64 * METRES_PER_PIXEL;
+    let view = View::elevation(forward, &stage.hull, METRES_PER_PIXEL);
     let per_m = WIDTH / (view.high.x - view.low.x);
     let whole_height = (view.high.y - view.low.y) * per_m;
     let height = whole_height + 14.0 + DETAIL_HEIGHT + 16.0;
