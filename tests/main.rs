@@ -25,3 +25,6 @@ mod sky_light;
 mod sky_magnetic;
 mod sky_sun;
 mod table;
+mod thumb_rules;
+mod thumb_shadows;
+mod thumb_site;
