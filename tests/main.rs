@@ -25,6 +25,7 @@ mod sky_light;
 mod sky_magnetic;
 mod sky_sun;
 mod table;
+mod thumb_north_south;
 mod thumb_rules;
 mod thumb_shadows;
 mod thumb_site;
