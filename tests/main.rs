@@ -9,6 +9,7 @@ mod model_hood_six_axle;
 mod picture_drawing;
 mod picture_plain;
 mod reference_scene;
+mod risk_real_model;
 mod rulebook_files;
 mod rulebook_score;
 mod rulebook_table;
