@@ -4,6 +4,8 @@ mod camera_exposure;
 mod camera_focus;
 mod camera_view;
 mod card_page;
+mod cli_sessions;
+mod cli_status;
 mod model_files;
 mod model_hood_six_axle;
 mod picture_drawing;
