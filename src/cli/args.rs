@@ -1,5 +1,6 @@
 //! What may be typed. May not enter: what is done with it.
 
+use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -79,11 +80,11 @@ pub struct PlanArgs {
     /// The scene file.
     pub scene: PathBuf,
     /// First local date.
-    #[arg(long, value_name = "DATE")]
-    pub from: chrono::NaiveDate,
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub from: NaiveDate,
     /// Last local date.
-    #[arg(long, value_name = "DATE")]
-    pub to: chrono::NaiveDate,
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub to: NaiveDate,
     /// Search these focal lengths instead of the scene's kit, millimetres ("35,50").
     #[arg(long, value_name = "MM", value_delimiter = ',', value_parser = number)]
     pub lens: Vec<f64>,
@@ -109,6 +110,11 @@ fn number(text: &str) -> Result<f64, String> {
         Ok(value) if value.is_finite() => Ok(value),
         _ => Err("a plain number is wanted".into()),
     }
+}
+
+fn date(text: &str) -> Result<NaiveDate, String> {
+    let date = text.trim().parse();
+    date.map_err(|_| "a date is wanted, as 2027-05-14".into())
 }
 
 fn pair(text: &str) -> Result<[f64; 2], String> {

@@ -51,16 +51,17 @@ pub fn run(files: &[PathBuf], color: bool, say: &mut dyn FnMut(&str)) -> u8 {
     if problems_in_all == 0 {
         return SOUND;
     }
-    let count = |number: usize, word: &str| {
-        let ending = if number == 1 { "" } else { "s" };
-        format!("{number} {word}{ending}")
-    };
     say(&format!(
         "{} in {}\n",
-        count(problems_in_all, "problem"),
-        count(files.len(), "file")
+        count(problems_in_all, "problem", "problems"),
+        count(files.len(), "file", "files")
     ));
     BROKEN
+}
+
+/// A number with the word for one or for more.
+fn count(number: usize, one: &str, more: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { more })
 }
 
 /// One sentence on a sound file, or every problem of it.
@@ -110,12 +111,16 @@ fn kind_of(document: &Document) -> Option<FileKind> {
 
 fn describe_scene(scene: &Scene) -> String {
     format!(
-        "a sound scene, {}: {} on {}, {} objects, {} pieces of ground",
+        "a sound scene, {}: {} on {}, {}, {}",
         scene.name,
         scene.machine.model.name,
         scene.tracks[scene.machine.track].name,
-        scene.surroundings.len(),
-        scene.ground.areas.len()
+        count(scene.surroundings.len(), "object", "objects"),
+        count(
+            scene.ground.areas.len(),
+            "piece of ground",
+            "pieces of ground"
+        )
     )
 }
 
