@@ -45,8 +45,7 @@ fn on_an_empty_site_some_spot_and_minute_is_fine() {
             ..studio.default_stand()
         };
         stand.heading_deg = studio.balanced_heading_deg(&stand);
-        let eye = studio.look(studio.eye(&stand)).unwrap();
-        (stand, eye)
+        studio.compose(&stand, &capture, &rulebook.proof, WIDEST_GRADED_DEG)
     });
     let zone = Zone::named(ZONE).unwrap();
     let minutes: Vec<_> = (0..12)
@@ -57,8 +56,8 @@ fn on_an_empty_site_some_spot_and_minute_is_fine() {
         .collect();
     let mut verdicts = vec![];
     for minute in &minutes {
-        for (stand, eye) in &stands {
-            let sheet = studio.grade_from(Some(eye), stand, &capture, minute).sheet;
+        for composed in &stands {
+            let sheet = studio.grade_at(composed, minute).sheet;
             verdicts.push((sheet.verdict, sheet.score));
         }
     }

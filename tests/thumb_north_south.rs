@@ -40,8 +40,9 @@ fn clean_hours(nose_bearing_deg: f64) -> (usize, Vec<String>) {
             ..studio.default_stand()
         };
         stand.heading_deg = studio.balanced_heading_deg(&stand);
-        let eye = studio.look_at_size(studio.eye(&stand), &rulebook.search, 170.0);
-        (off_nose_deg, stand, eye.unwrap())
+        let composed = studio.compose(&stand, &capture, &rulebook.search, 170.0);
+        assert!(composed.eye.is_some());
+        (off_nose_deg, composed)
     });
     let zone = Zone::named(ZONE).unwrap();
     let times: Vec<String> = DATES
@@ -55,8 +56,8 @@ fn clean_hours(nose_bearing_deg: f64) -> (usize, Vec<String>) {
         .map(|time| {
             let minute = studio.minute_at_size(zone.parse_instant(time).unwrap(), &rulebook.search);
             let mut clean = vec![];
-            for (off_nose_deg, stand, eye) in &stands {
-                let sheet = studio.grade_from(Some(eye), stand, &capture, &minute).sheet;
+            for (off_nose_deg, composed) in &stands {
+                let sheet = studio.grade_at(composed, &minute).sheet;
                 let unclean = |one: &FaultResult| {
                     let light = one.group == Group::Light && one.fault != "own_shadow";
                     light && one.grade != Grade::Clean

@@ -50,7 +50,7 @@ impl CardExtras {
             .map(|a| (a.aperture.value, a.shutter.value));
         let picture = predicted(studio, stand, window.best, settings, frame_px);
         let marks = marks(scene, answer.side, stand.spot_m);
-        let suns = [window.start.at, window.best, window.end.at].map(|at| studio.sun(at));
+        let suns = [window.start.at, window.best, window.end.at].map(|at| studio.moment(at));
         let names = ["start", "best", "end"];
         let instants = [window.start.at, window.best, window.end.at];
         let moments: Vec<handrail::Moment> = (0..3)
@@ -60,7 +60,7 @@ impl CardExtras {
                     names[i],
                     zone.local(instants[i]).naive.format("%H:%M")
                 ),
-                toward: suns[i].1,
+                toward: suns[i].toward,
             })
             .collect();
         let standing = Standing {
@@ -77,7 +77,7 @@ impl CardExtras {
             site_plan_svg: site_plan::svg(scene, &standing),
             handrail_svg: handrail::svg(studio.rasterizer, &studio.stage, answer.side, &moments),
             marks,
-            suns: suns.map(|(sun, _)| sun),
+            suns: suns.map(|moment| moment.sun),
             advice: graded.advice,
             declination: declination(
                 observer.lat_deg,

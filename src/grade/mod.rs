@@ -2,7 +2,9 @@
 //! May not enter: how a number is measured apart from `measure`, and how a frame is searched or drawn.
 
 pub mod catalogue; // every measure there is: key, unit, name
+pub mod composed; // a frame but for its minute
 pub mod measure; // the numbers themselves, taken from geometry and sightings
+pub mod minute; // an instant: its sun, and what that sees
 pub mod reading; // what was measured: a value, not applicable, unknown
 pub mod rule; // one rule: limits, penalty, headroom
 mod rule_file; // one rule's table in a file
@@ -14,10 +16,12 @@ pub mod verdict; // grades, verdicts, and the score
 pub mod wording; // sentences from templates
 
 pub use catalogue::{MeasureId, Unit};
+pub use composed::Composed;
+pub use minute::{Minute, Moment};
 pub use reading::{Measured, Reading};
 pub use rule::Rule;
 pub use rulebook::Rulebook;
 pub use sheet::{Finding, Merit, Sheet, judge};
 pub use stand::Stand;
-pub use studio::{Graded, Minute, Studio};
+pub use studio::{Graded, Studio, WIDEST_GRADED_DEG};
 pub use verdict::{Grade, Tally, Verdict};

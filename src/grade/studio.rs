@@ -1,9 +1,11 @@
 //! The studio: a scene prepared once, from which any stand and minute is graded. The command line, the
 //! plan and the window all come here. May not enter: searching.
 
-use super::measure::capture::{Capture, exposure, focus};
+use super::composed::Composed;
+use super::measure::capture::{Capture, exposure};
 use super::measure::eye::Eye;
-use super::measure::{composition, light, subject};
+use super::measure::{light, subject};
+use super::minute::{Minute, Moment};
 use super::rulebook::ViewSize;
 use super::{MeasureId, Measured, Rulebook, Sheet, Stand, judge};
 use crate::camera::exposure::{Advice, advise};
@@ -20,15 +22,15 @@ use crate::sighting::openness::Openness;
 use crate::sighting::rasterizer::{Around, Rasterizer};
 use crate::sighting::shown::{Shown, Side};
 use crate::sighting::stage::Stage;
-use crate::sky::daylight::{Daylight, daylight};
-use crate::sky::sun::{Sun, sun_at};
+use crate::sky::daylight::daylight;
+use crate::sky::sun::sun_at;
 use crate::units::{bearing_deg, deg, wrap_360};
 use chrono::{DateTime, Utc};
 use glam::DVec3;
 use std::sync::{Arc, OnceLock};
 
 /// An eye so near that the machine spans nearly everything is still graded, up to this.
-const WIDEST_GRADED_DEG: f64 = 175.0;
+pub const WIDEST_GRADED_DEG: f64 = 175.0;
 
 /// Size of a pixel of the body's elevations, for proofs and for searching.
 const PROOF_FACE_M: f64 = 0.02;
@@ -50,22 +52,6 @@ pub struct Studio<'a> {
     pub openness: Arc<Openness>,
     faces: [OnceLock<BodyFaces>; 4],
     search_faces: [OnceLock<BodyFaces>; 4],
-}
-
-/// An instant, with its sun drawn at proof size.
-pub struct Minute {
-    /// The instant.
-    pub at: DateTime<Utc>,
-    /// The sun.
-    pub sun: Sun,
-    /// Its direction in the machine frame.
-    pub toward: DVec3,
-    /// Its light.
-    pub daylight: Daylight,
-    /// Terrain hides it.
-    pub behind_terrain: bool,
-    /// What it sees of the machine; none when it is below the horizon.
-    pub buffer: Option<SunBuffer>,
 }
 
 /// A graded frame.
@@ -184,11 +170,6 @@ impl<'a> Studio<'a> {
         }
     }
 
-    /// Draws an eye at proof size.
-    pub fn look(&self, eye: DVec3) -> Option<Eye> {
-        self.look_at_size(eye, &self.rulebook.proof, WIDEST_GRADED_DEG)
-    }
-
     /// Draws an eye at one of the rulebook's sizes; none where the machine spans more than `widest_deg`.
     pub fn look_at_size(&self, eye: DVec3, size: &ViewSize, widest_deg: f64) -> Option<Eye> {
         let width = size.width_px;
@@ -196,9 +177,14 @@ impl<'a> Studio<'a> {
     }
 
     /// The sun of an instant, without drawing what it sees.
-    pub fn sun(&self, at: DateTime<Utc>) -> (Sun, DVec3) {
+    pub fn moment(&self, at: DateTime<Utc>) -> Moment {
         let sun = sun_at(&self.scene.place.observer, at);
-        (sun, self.frame.direction_to_machine(sun.toward()))
+        let horizon = &self.scene.place.horizon;
+        Moment {
+            sun,
+            toward: self.frame.direction_to_machine(sun.toward()),
+            behind_terrain: horizon.hides(sun.azimuth_deg, sun.elevation_deg),
+        }
     }
 
     /// Draws an instant at proof size.
@@ -208,9 +194,11 @@ impl<'a> Studio<'a> {
 
     /// Draws an instant at one of the rulebook's sizes.
     pub fn minute_at_size(&self, at: DateTime<Utc>, size: &ViewSize) -> Minute {
-        let (sun, toward) = self.sun(at);
-        let horizon = &self.scene.place.horizon;
-        let behind_terrain = horizon.hides(sun.azimuth_deg, sun.elevation_deg);
+        let Moment {
+            sun,
+            toward,
+            behind_terrain,
+        } = self.moment(at);
         let pressure_hpa = self.scene.place.observer.pressure_hpa;
         let width = size.sun_px;
         let up = sun.elevation_deg > 0.0;
@@ -247,40 +235,26 @@ impl<'a> Studio<'a> {
 
     /// Grades one frame exactly.
     pub fn grade(&self, stand: &Stand, capture: &Capture, minute: &Minute) -> Graded {
-        self.grade_from(self.look(self.eye(stand)).as_ref(), stand, capture, minute)
+        let proof = &self.rulebook.proof;
+        self.grade_at(
+            &self.compose(stand, capture, proof, WIDEST_GRADED_DEG),
+            minute,
+        )
     }
 
-    /// Grades one frame whose eye was drawn before.
-    pub fn grade_from(
-        &self,
-        eye: Option<&Eye>,
-        stand: &Stand,
-        capture: &Capture,
-        minute: &Minute,
-    ) -> Graded {
-        let camera = self.camera(stand);
-        let model = &self.scene.machine.model;
-        let at = camera.pose.eye;
-        let mut out = Vec::with_capacity(MeasureId::ALL.len());
-        composition::viewpoint(model, self.scene.machine.head_end, at, &mut out);
-        let margins = composition::geometry(model, &self.stage.hull, &camera, &mut out);
-        light::sun_geometry(model, at, minute.toward, &mut out);
-        out.push(Measured::value(
-            MeasureId::SunElevation,
-            minute.sun.elevation_deg,
-        ));
-        out.push(Measured::flag(
-            MeasureId::SunBehindTerrain,
-            minute.behind_terrain,
-        ));
-        out.push(Measured::value(
-            MeasureId::BeamStrength,
-            self.scene.sky.beam_strength(),
-        ));
+    /// Grades a composed frame at a minute.
+    pub fn grade_at(&self, composed: &Composed, minute: &Minute) -> Graded {
+        let Composed {
+            stand,
+            capture,
+            camera,
+            eye,
+            ..
+        } = composed;
+        let mut out = composed.measured.clone();
+        self.sun_measures(camera, &minute.moment(), &mut out);
         let mut subject_lx = f64::NAN;
         if let Some(eye) = eye {
-            let is_hill = |direction: DVec3| self.is_hill(direction);
-            composition::surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut out);
             let buffer = minute.buffer.as_ref();
             let shares = light::exact_shares(
                 &self.stage,
@@ -308,11 +282,9 @@ impl<'a> Studio<'a> {
             });
             light::foreign(&shadows, &mut out);
         }
-        let ground_z = at.z - stand.height_m;
-        let own = light::own_shadow(&camera, ground_z, minute.toward);
+        let ground_z = camera.pose.eye.z - stand.height_m;
+        let own = light::own_shadow(camera, ground_z, minute.toward);
         out.push(Measured::flag(MeasureId::OwnShadow, own));
-        subject::stated(&self.scene.machine, &mut out);
-        focus(model, &camera, capture, &mut out);
         let advice = advise(
             subject_lx,
             self.scene.kit.film_speed_iso,

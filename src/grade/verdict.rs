@@ -1,7 +1,9 @@
 //! Grades, verdicts and the score, from one grade and one penalty per fault.
 //! May not enter: limits, sentences.
 
+use super::reading::{Measured, Reading};
 use super::rule::Rule;
+use super::rulebook::Rulebook;
 use serde::Serialize;
 
 /// How bad one measure is.
@@ -115,7 +117,7 @@ impl Verdict {
 }
 
 /// Adds up a frame without building sentences: the search's inner loop. Reuse one by `clear`.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Tally {
     /// Per fault of the rulebook: its worst grade and its largest weighted penalty.
     pub faults: Vec<(Grade, f64)>,
@@ -154,6 +156,20 @@ impl Tally {
         *largest = largest.max(rule.weight * penalty);
         if let Some(headroom) = rule.headroom(value) {
             self.headroom = self.headroom.min(headroom);
+        }
+    }
+
+    /// Counts everything that was measured, as far as the rulebook has rules for it.
+    pub fn add_measured(&mut self, rulebook: &Rulebook, measured: &[Measured]) {
+        for measured in measured {
+            let Some(rule) = rulebook.rule(measured.id) else {
+                continue;
+            };
+            match &measured.reading {
+                Reading::Value(value) => self.add(rule, *value),
+                Reading::NotApplicable(_) => {}
+                Reading::Unknown(_) => self.unknown = true,
+            }
         }
     }
 

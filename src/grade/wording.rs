@@ -156,6 +156,14 @@ pub fn sentence_case(text: &str) -> String {
     })
 }
 
+/// A sentence as the second half of another.
+pub fn lower_first(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -2,7 +2,7 @@
 //! grid.
 
 use super::answer::Answer;
-use super::refine::{Held, refine};
+use super::refine::{self, Held, refine};
 use super::request::{Cancelled, Request, Watch};
 use super::search::Candidate;
 use super::survey::Survey;
@@ -11,6 +11,7 @@ use super::windows::Prover;
 use crate::grade::{Sheet, Stand, Studio, Verdict};
 use chrono::{DateTime, Duration, NaiveDate, Utc};
 use rayon::prelude::*;
+use std::cmp::Ordering;
 
 /// Stands this near to one another are one answer.
 const SAME_SPOT_M: f64 = 5.0;
@@ -23,6 +24,15 @@ struct Proved {
     stand: Stand,
     at: DateTime<Utc>,
     sheet: Sheet,
+}
+
+impl Proved {
+    /// Best first; of equals the earlier, then the shorter lens.
+    fn order(&self, other: &Proved) -> Ordering {
+        (other.sheet.rank(&self.sheet))
+            .then(self.at.cmp(&other.at))
+            .then(self.stand.lens_mm.total_cmp(&other.stand.lens_mm))
+    }
 }
 
 /// Answers of at least `least`, best first, at most `request.top`.
@@ -40,12 +50,7 @@ pub fn answers(
         .collect();
     let mut proved = proved.into_iter().collect::<Result<Vec<_>, _>>()?;
     proved.retain(|proved| proved.sheet.verdict >= least);
-    proved.sort_by(|a, b| {
-        b.sheet
-            .rank(&a.sheet)
-            .then(a.at.cmp(&b.at))
-            .then(a.stand.lens_mm.total_cmp(&b.stand.lens_mm))
-    });
+    proved.sort_by(Proved::order);
     let mut kept: Vec<Proved> = Vec::new();
     for next in proved {
         let same = |one: &Proved| {
@@ -58,6 +63,11 @@ pub fn answers(
             kept.push(next);
         }
     }
+    watch.step("the last step at proof size", 0.8)?;
+    (kept.par_iter_mut())
+        .map(|proved| polish(studio, survey, request, proved, watch))
+        .collect::<Result<(), _>>()?;
+    kept.sort_by(Proved::order);
     watch.step("following each window to its ends", 0.85)?;
     (kept.into_par_iter())
         .map(|proved| answer(studio, request, proved, watch))
@@ -95,22 +105,48 @@ fn prove(
     candidate: &Candidate,
     watch: &Watch,
 ) -> Result<Proved, Cancelled> {
-    let instant = &survey.instants[candidate.instant];
-    let held = Held::new(studio, candidate.stand, instant.at);
-    let zone = &studio.scene.place.zone;
-    let (first, _) = zone.day(request.from);
-    let (_, last) = zone.day(request.to);
-    // The best date is the grid's; the minute is free around it.
-    let reach = Duration::minutes(3 * i64::from(request.every_min).max(10));
-    let bounds = (first.max(instant.at - reach), last.min(instant.at + reach));
-    let held = refine(studio, held, bounds, watch)?;
-    let sheet = Prover::new(studio, held.stand).at(held.at).sheet;
+    let at = survey.instants[candidate.instant].at;
+    let mut held = Held::new(studio, &studio.rulebook.search, candidate.stand, at);
+    let bounds = bounds(studio, survey, request, candidate);
+    refine(studio, &mut held, &refine::SEARCH, bounds, watch)?;
+    let sheet = Prover::new(studio, *held.stand()).at(held.at).sheet;
     Ok(Proved {
         candidate: *candidate,
-        stand: held.stand,
+        stand: *held.stand(),
         at: held.at,
         sheet,
     })
+}
+
+/// Refines once more, by what the proof itself says.
+fn polish(
+    studio: &Studio,
+    survey: &Survey,
+    request: &Request,
+    proved: &mut Proved,
+    watch: &Watch,
+) -> Result<(), Cancelled> {
+    let mut held = Held::new(studio, &studio.rulebook.proof, proved.stand, proved.at);
+    let bounds = bounds(studio, survey, request, &proved.candidate);
+    refine(studio, &mut held, &refine::PROOF, bounds, watch)?;
+    (proved.stand, proved.at) = (*held.stand(), held.at);
+    proved.sheet = held.grade(studio).sheet;
+    Ok(())
+}
+
+/// How far the minute may move: the best date is the grid's, the minute is free around it.
+fn bounds(
+    studio: &Studio,
+    survey: &Survey,
+    request: &Request,
+    candidate: &Candidate,
+) -> (DateTime<Utc>, DateTime<Utc>) {
+    let at = survey.instants[candidate.instant].at;
+    let zone = &studio.scene.place.zone;
+    let (first, _) = zone.day(request.from);
+    let (_, last) = zone.day(request.to);
+    let reach = Duration::minutes(3 * i64::from(request.every_min).max(10));
+    (first.max(at - reach), last.min(at + reach))
 }
 
 fn answer(
@@ -122,7 +158,7 @@ fn answer(
     let prover = Prover::new(studio, proved.stand);
     let window = prover.window(proved.at, proved.sheet.verdict, watch)?;
     let dates = dates(studio, request, &proved, watch)?;
-    let held = Held::new(studio, proved.stand, proved.at);
+    let held = Held::new(studio, &studio.rulebook.search, proved.stand, proved.at);
     let trade_offs = trade_offs(studio, &held);
     let scene = &studio.scene;
     let area = (scene.ground.may_stand(&scene.tracks, proved.stand.spot_m)).map_or_else(
@@ -150,12 +186,12 @@ fn dates(
 ) -> Result<(NaiveDate, NaiveDate), Cancelled> {
     let zone = &studio.scene.place.zone;
     let date_of = |at: DateTime<Utc>| zone.local(at).naive.date();
-    let held = Held::new(studio, proved.stand, proved.at);
+    let held = Held::new(studio, &studio.rulebook.search, proved.stand, proved.at);
     let mut reach = [proved.at; 2];
     for (slot, way) in reach.iter_mut().zip([-1i64, 1]) {
         for day in 1.. {
             watch.alive()?;
-            let (at, _, graded) = held.later(studio, way * day * 86_400);
+            let (at, graded) = held.later(studio, way * day * 86_400);
             let date = date_of(at);
             if date < request.from
                 || date > request.to

@@ -1,124 +1,281 @@
-//! Refining: a proposed stand and minute is moved in small steps at search size, then proved. May not
+//! Refining: a proposed stand and minute is moved in small steps while that betters its score. May not
 //! enter: the grid.
 
-use crate::grade::measure::eye::{Eye, WIDEST_DEG};
-use crate::grade::{Graded, Minute, Stand, Studio};
+use crate::grade::measure::eye::WIDEST_DEG;
+use crate::grade::rulebook::ViewSize;
+use crate::grade::{Composed, Graded, Minute, Moment, Stand, Studio, Tally};
 use crate::plan::request::{Cancelled, Watch};
 use chrono::{DateTime, Duration, Utc};
 use glam::DVec2;
+use std::cmp::Ordering;
+use std::sync::{Arc, OnceLock};
 
-/// First and last step of the spot, metres.
-const SPOT_STEPS_M: [f64; 3] = [0.5, 0.25, 0.12];
-/// Steps of time, seconds.
-const TIME_STEPS_S: [i64; 3] = [240, 60, 30];
-
-/// A stand and minute with what was drawn for it.
-pub struct Held {
-    /// Where and how.
-    pub stand: Stand,
-    /// When.
-    pub at: DateTime<Utc>,
-    /// The eye at search size.
-    eye: Option<Eye>,
-    /// The sun at search size.
-    minute: Minute,
-    /// Its grade at search size.
-    pub score: f64,
+/// How a stand and minute is refined.
+pub struct Climb {
+    /// Steps of spot, metres, and of time, seconds, from coarse to fine.
+    steps: &'static [(f64, i64)],
+    /// So many rounds without gain end a step size.
+    stalled: usize,
+    /// Where the score is level, climb by headroom.
+    by_headroom: bool,
+    /// Less gain of score or headroom is none.
+    least_gain: f64,
 }
 
-impl Held {
-    /// Draws and grades a stand and minute at search size.
-    pub fn new(studio: &Studio, stand: Stand, at: DateTime<Utc>) -> Held {
-        let eye = look(studio, &stand);
-        let minute = studio.minute_at_size(at, &studio.rulebook.search);
-        let mut held = Held {
-            stand,
-            at,
-            eye,
-            minute,
-            score: 0.0,
-        };
-        held.score = held.grade(studio).sheet.score;
-        held
+/// By the search's own size.
+pub const SEARCH: Climb = Climb {
+    steps: &[(0.5, 240), (0.25, 60), (0.12, 30)],
+    stalled: 2,
+    by_headroom: true,
+    least_gain: 0.002,
+};
+
+/// By the proof's, whose sizes cost ten times as much: the score alone.
+pub const PROOF: Climb = Climb {
+    steps: &[(0.12, 30)],
+    stalled: 1,
+    by_headroom: false,
+    least_gain: 0.01,
+};
+
+/// Directions in which the spot moves.
+const WAYS: usize = 8;
+/// The directions turn by this from round to round, degrees: a fine frame's score is the least of many
+/// headrooms, so that it rises along narrow ridges which fixed directions miss. The golden angle leaves no
+/// direction out for long.
+const TURN_DEG: f64 = 137.507_764;
+/// No step size is followed for longer.
+const MOST_ROUNDS: usize = 16;
+
+/// What is climbed: the score, and where that is level the room inside the clean limits, so that a frame
+/// with a lasting small fault has a best minute too.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Worth {
+    /// 0–100.
+    pub score: f64,
+    /// 0–1.
+    pub headroom: f64,
+}
+
+impl Worth {
+    fn of(graded: &Graded) -> Worth {
+        Worth {
+            score: graded.sheet.score,
+            headroom: graded.sheet.headroom,
+        }
     }
 
-    /// The grade at search size.
+    fn bound(tally: &Tally) -> Worth {
+        Worth {
+            score: tally.score(),
+            headroom: tally.headroom,
+        }
+    }
+
+    fn betters(&self, other: &Worth, climb: &Climb) -> bool {
+        let gain = self.score - other.score;
+        let level = climb.by_headroom && gain.abs() < climb.least_gain;
+        gain >= climb.least_gain || (level && self.headroom >= other.headroom + climb.least_gain)
+    }
+
+    fn order(&self, other: &Worth) -> Ordering {
+        (other.score.total_cmp(&self.score)).then(other.headroom.total_cmp(&self.headroom))
+    }
+}
+
+/// A stand and minute with what was drawn for it.
+pub struct Held<'a> {
+    /// When.
+    pub at: DateTime<Utc>,
+    /// The size at which it was drawn.
+    size: &'a ViewSize,
+    composed: Arc<Composed>,
+    minute: Arc<Minute>,
+    /// Its worth at this size.
+    pub worth: Worth,
+}
+
+impl<'a> Held<'a> {
+    /// Draws and grades a stand and minute.
+    pub fn new(studio: &Studio, size: &'a ViewSize, stand: Stand, at: DateTime<Utc>) -> Held<'a> {
+        let composed = compose(studio, size, &stand);
+        let minute = studio.minute_at_size(at, size);
+        let worth = Worth::of(&studio.grade_at(&composed, &minute));
+        Held {
+            at,
+            size,
+            composed: Arc::new(composed),
+            minute: Arc::new(minute),
+            worth,
+        }
+    }
+
+    /// Where and how.
+    pub fn stand(&self) -> &Stand {
+        &self.composed.stand
+    }
+
+    /// The grade at this size.
     pub fn grade(&self, studio: &Studio) -> Graded {
-        studio.grade_from(
-            self.eye.as_ref(),
-            &self.stand,
-            &studio.default_capture(),
-            &self.minute,
-        )
+        studio.grade_at(&self.composed, &self.minute)
     }
 
     /// The same minute from elsewhere; `None` where one may not stand.
-    pub fn moved(&self, studio: &Studio, step_m: DVec2) -> Option<(Stand, Option<Eye>, Graded)> {
-        let mut stand = self.stand;
-        stand.spot_m += step_m;
-        let scene = &studio.scene;
-        scene.ground.may_stand(&scene.tracks, stand.spot_m).ok()?;
-        stand.heading_deg = studio.balanced_heading_deg(&stand);
-        let eye = look(studio, &stand);
-        let graded = studio.grade_from(
-            eye.as_ref(),
-            &stand,
-            &studio.default_capture(),
-            &self.minute,
-        );
-        Some((stand, eye, graded))
+    pub fn moved(&self, studio: &Studio, step_m: DVec2) -> Option<Graded> {
+        let stand = stepped(studio, self.stand(), step_m)?;
+        Some(studio.grade_at(&compose(studio, self.size, &stand), &self.minute))
     }
 
     /// The same stand at another minute.
-    pub fn later(&self, studio: &Studio, seconds: i64) -> (DateTime<Utc>, Minute, Graded) {
+    pub fn later(&self, studio: &Studio, seconds: i64) -> (DateTime<Utc>, Graded) {
         let at = self.at + Duration::seconds(seconds);
-        let minute = studio.minute_at_size(at, &studio.rulebook.search);
-        let graded = studio.grade_from(
-            self.eye.as_ref(),
-            &self.stand,
-            &studio.default_capture(),
-            &minute,
-        );
-        (at, minute, graded)
+        let minute = studio.minute_at_size(at, self.size);
+        (at, studio.grade_at(&self.composed, &minute))
     }
 }
 
-fn look(studio: &Studio, stand: &Stand) -> Option<Eye> {
-    studio.look_at_size(studio.eye(stand), &studio.rulebook.search, WIDEST_DEG)
+fn compose(studio: &Studio, size: &ViewSize, stand: &Stand) -> Composed {
+    studio.compose(stand, &studio.default_capture(), size, WIDEST_DEG)
+}
+
+/// A stand moved on allowed ground, its heading balanced anew.
+fn stepped(studio: &Studio, stand: &Stand, step_m: DVec2) -> Option<Stand> {
+    let mut stand = *stand;
+    stand.spot_m += step_m;
+    let scene = &studio.scene;
+    scene.ground.may_stand(&scene.tracks, stand.spot_m).ok()?;
+    stand.heading_deg = studio.balanced_heading_deg(&stand);
+    Some(stand)
+}
+
+/// A place to try, drawn only when something that needs it is worth grading.
+struct Place {
+    stand: Stand,
+    /// What geometry says of it.
+    geometry: Tally,
+    /// As drawn, and what that says without a sun.
+    composed: OnceLock<(Arc<Composed>, Tally)>,
+}
+
+/// A minute to try, likewise.
+struct Time {
+    at: DateTime<Utc>,
+    moment: Moment,
+    minute: OnceLock<Arc<Minute>>,
 }
 
 /// Climbs by pattern search in spot and time until no step betters the score; the minute stays in
 /// `from..=to`.
 pub fn refine(
     studio: &Studio,
-    mut held: Held,
+    held: &mut Held,
+    climb: &Climb,
     (from, to): (DateTime<Utc>, DateTime<Utc>),
     watch: &Watch,
-) -> Result<Held, Cancelled> {
-    for (step_m, step_s) in SPOT_STEPS_M.into_iter().zip(TIME_STEPS_S) {
-        let mut rounds = 0;
-        loop {
+) -> Result<(), Cancelled> {
+    let mut turn_deg = 0.0;
+    for (step_m, step_s) in climb.steps {
+        let mut stalled = 0;
+        for _ in 0..MOST_ROUNDS {
             watch.alive()?;
-            let before = held.score;
-            for seconds in [-step_s, step_s] {
-                let (at, minute, graded) = held.later(studio, seconds);
-                if at >= from && at <= to && graded.sheet.score > held.score {
-                    (held.at, held.minute, held.score) = (at, minute, graded.sheet.score);
-                }
-            }
-            for step in [DVec2::X, DVec2::NEG_X, DVec2::Y, DVec2::NEG_Y] {
-                let Some((stand, eye, graded)) = held.moved(studio, step * step_m) else {
-                    continue;
-                };
-                if graded.sheet.score > held.score {
-                    (held.stand, held.eye, held.score) = (stand, eye, graded.sheet.score);
-                }
-            }
-            rounds += 1;
-            if held.score <= before + 1e-9 || rounds >= 12 {
+            let times = times(studio, held, *step_s, (from, to));
+            let places = places(studio, held, *step_m, turn_deg);
+            let gained = best_step(studio, held, climb, &places, &times);
+            stalled = if gained { 0 } else { stalled + 1 };
+            turn_deg += TURN_DEG;
+            if stalled == climb.stalled {
                 break;
             }
         }
     }
-    Ok(held)
+    Ok(())
+}
+
+fn times(
+    studio: &Studio,
+    held: &Held,
+    step_s: i64,
+    (from, to): (DateTime<Utc>, DateTime<Utc>),
+) -> Vec<Time> {
+    let same = Time {
+        at: held.at,
+        moment: held.minute.moment(),
+        minute: held.minute.clone().into(),
+    };
+    let others = [-step_s, -step_s / 4, step_s / 4, step_s].map(|s| held.at + Duration::seconds(s));
+    let others = others.into_iter().filter(|at| (from..=to).contains(at));
+    let others = others.map(|at| Time {
+        at,
+        moment: studio.moment(at),
+        minute: OnceLock::new(),
+    });
+    std::iter::once(same).chain(others).collect()
+}
+
+fn places(studio: &Studio, held: &Held, step_m: f64, turn_deg: f64) -> Vec<Place> {
+    let same = Place {
+        stand: *held.stand(),
+        geometry: studio.geometry_tally(held.stand()),
+        composed: with_tally(studio, held.composed.clone()).into(),
+    };
+    let others = (0..WAYS).filter_map(|k| {
+        let turn_deg = turn_deg + k as f64 * 360.0 / WAYS as f64;
+        let way = DVec2::from_angle(turn_deg.to_radians());
+        let stand = stepped(studio, held.stand(), way * step_m)?;
+        Some(Place {
+            stand,
+            geometry: studio.geometry_tally(&stand),
+            composed: OnceLock::new(),
+        })
+    });
+    std::iter::once(same).chain(others).collect()
+}
+
+fn with_tally(studio: &Studio, composed: Arc<Composed>) -> (Arc<Composed>, Tally) {
+    let mut tally = Tally::new(studio.rulebook.faults.len());
+    tally.add_measured(studio.rulebook, &composed.measured);
+    (composed, tally)
+}
+
+/// Moves to the best of all pairs of place and time, those first that geometry lets hope most. What geometry
+/// rules out is not drawn, and what the drawn eye rules out is not lit. Tells whether anything was gained.
+fn best_step(
+    studio: &Studio,
+    held: &mut Held,
+    climb: &Climb,
+    places: &[Place],
+    times: &[Time],
+) -> bool {
+    let mut pairs: Vec<(Worth, &Place, &Time)> = (places.iter())
+        .flat_map(|place| times.iter().map(move |time| (place, time)))
+        .skip(1)
+        .map(|(place, time)| {
+            let tally = studio.bound(&place.geometry, &place.stand, &time.moment);
+            (Worth::bound(&tally), place, time)
+        })
+        .collect();
+    // A stable sort: pairs of one bound keep their order, so that every run takes the same path.
+    pairs.sort_by(|a, b| a.0.order(&b.0));
+    let mut gained = false;
+    for (bound, place, time) in pairs {
+        if !bound.betters(&held.worth, climb) {
+            continue;
+        }
+        let draw = || with_tally(studio, Arc::new(compose(studio, held.size, &place.stand)));
+        let (composed, tally) = place.composed.get_or_init(draw);
+        let bound = studio.bound(tally, &place.stand, &time.moment);
+        // What is too near to be drawn cannot be measured.
+        if composed.eye.is_none() || !Worth::bound(&bound).betters(&held.worth, climb) {
+            continue;
+        }
+        let draw = || Arc::new(studio.minute_at_size(time.at, held.size));
+        let minute = time.minute.get_or_init(draw);
+        let worth = Worth::of(&studio.grade_at(composed, minute));
+        if worth.betters(&held.worth, climb) {
+            (held.at, held.worth) = (time.at, worth);
+            (held.composed, held.minute) = (composed.clone(), minute.clone());
+            gained = true;
+        }
+    }
+    gained
 }

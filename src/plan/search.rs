@@ -1,7 +1,7 @@
 //! The search: W·L proposes. Every eye, lens and instant is graded from the grid; the best are kept for
 //! proof, and every instant learns the best verdict that any stand gives it. May not enter: proofs.
 
-use super::eyes::SearchEye;
+use super::eyes::{Post, SearchEye};
 use super::instants::Instant;
 use super::request::{Cancelled, Watch};
 use super::suns::{Corners, Suns};
@@ -12,6 +12,7 @@ use crate::sighting::shown::Side;
 use crate::sky::daylight::plane_illuminance_lx;
 use glam::DVec3;
 use rayon::prelude::*;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// A stand and an instant that may be worth proving.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -84,35 +85,52 @@ pub fn sun_light(studio: &Studio, instants: &[Instant]) -> Vec<SunLight> {
         .collect()
 }
 
-/// Which instants closed form does not already lose for every eye and lens: only their suns are drawn.
-pub fn hopeful(studio: &Studio, eyes: &[SearchEye], light: &[SunLight]) -> Vec<bool> {
+/// What closed form does not lose beforehand: only these are drawn.
+pub struct Hope {
+    /// For each post, whether some instant could serve it.
+    pub posts: Vec<bool>,
+    /// For each instant, whether it could serve some post.
+    pub instants: Vec<bool>,
+}
+
+/// Which pairs of post and instant closed form loses; what has no other pair is not worth drawing.
+pub fn hope(studio: &Studio, posts: &[Post], light: &[SunLight]) -> Hope {
     let model = &studio.scene.machine.model;
     let rule = studio.rulebook.rule(MeasureId::ShadowLine);
-    light
-        .par_iter()
-        .map(|light| {
-            let mut sides: Vec<Tally> = light.sides.to_vec();
-            let alive = [0, 1].map(|side| sides[side].verdict() > Verdict::Lost);
-            let mut whole = Tally::new(studio.rulebook.faults.len());
-            eyes.iter().any(|eye| {
-                let side = usize::from(eye.shown.side == Side::Right);
-                if !alive[side] {
-                    return false;
-                }
-                let tally = &mut sides[side];
-                tally.clone_from(&light.sides[side]);
-                if let Some(rule) = rule {
-                    tally.add(rule, shadow_line_deg(model, eye.eye, light.toward).abs());
-                }
-                tally.verdict() > Verdict::Lost
-                    && eye.framings.iter().any(|framing| {
-                        whole.clone_from(&framing.tally);
-                        join(&mut whole, tally);
-                        whole.verdict() > Verdict::Lost
-                    })
-            })
-        })
-        .collect()
+    let instants: Vec<AtomicBool> = light.iter().map(|_| AtomicBool::new(false)).collect();
+    let alive = |tally: &Tally| tally.verdict() > Verdict::Lost;
+    let of_post = |post: &Post| {
+        let side = usize::from(post.shown.side == Side::Right);
+        let (mut sun, mut whole) = (Tally::default(), Tally::default());
+        let mut any = false;
+        for (light, instant) in light.iter().zip(&instants) {
+            if any && instant.load(Ordering::Relaxed) {
+                continue;
+            }
+            sun.clone_from(&light.sides[side]);
+            if !alive(&sun) {
+                continue;
+            }
+            if let Some(rule) = rule {
+                sun.add(rule, shadow_line_deg(model, post.eye, light.toward).abs());
+            }
+            let hopeful = alive(&sun)
+                && post.framings.iter().any(|framing| {
+                    whole.clone_from(&framing.tally);
+                    join(&mut whole, &sun);
+                    alive(&whole)
+                });
+            if hopeful {
+                any = true;
+                instant.store(true, Ordering::Relaxed);
+            }
+        }
+        any
+    };
+    Hope {
+        posts: posts.par_iter().map(of_post).collect(),
+        instants: instants.into_iter().map(AtomicBool::into_inner).collect(),
+    }
 }
 
 /// Grades every eye, lens and instant.
@@ -140,7 +158,7 @@ pub fn search(
     for (eye, (candidates, best, graded)) in eyes.iter().zip(per_eye) {
         found.candidates.extend(candidates);
         found.graded += graded;
-        let side = usize::from(eye.shown.side == Side::Right);
+        let side = usize::from(eye.post.shown.side == Side::Right);
         for (slot, verdict) in found.best.iter_mut().zip(best) {
             slot[side] = slot[side].max(verdict);
         }
@@ -165,13 +183,13 @@ fn search_eye(
     suns: &Suns,
 ) -> (Vec<Candidate>, Vec<Verdict>, usize) {
     let shares = node_shares(studio, eye, suns);
-    let side = usize::from(eye.shown.side == Side::Right);
-    let slot = suns.shown.iter().position(|shown| *shown == eye.shown);
+    let side = usize::from(eye.post.shown.side == Side::Right);
+    let slot = suns.shown.iter().position(|shown| *shown == eye.post.shown);
     let book = studio.rulebook;
     let model = &studio.scene.machine.model;
     let mut best_at = vec![Verdict::Lost; instants.len()];
     // Best instant of each lens, before and after solar noon.
-    let mut best: Vec<[Option<Candidate>; 2]> = vec![[None; 2]; eye.framings.len()];
+    let mut best: Vec<[Option<Candidate>; 2]> = vec![[None; 2]; eye.post.framings.len()];
     let mut tally = Tally::new(book.faults.len());
     let mut whole = tally.clone();
     let mut graded = 0;
@@ -184,7 +202,7 @@ fn search_eye(
         };
         add(
             MeasureId::ShadowLine,
-            shadow_line_deg(model, eye.eye, light[k].toward).abs(),
+            shadow_line_deg(model, eye.post.eye, light[k].toward).abs(),
         );
         mix(&shares, &suns.corners[k]).measures(&mut add);
         if let Some(slot) = slot {
@@ -192,7 +210,7 @@ fn search_eye(
             add(MeasureId::ForeignBody, area);
             add(MeasureId::ForeignCore, f64::from(u8::from(core)));
         }
-        for (framing, best) in eye.framings.iter().zip(&mut best) {
+        for (framing, best) in eye.post.framings.iter().zip(&mut best) {
             whole.clone_from(&framing.tally);
             join(&mut whole, &tally);
             graded += 1;
@@ -202,8 +220,8 @@ fn search_eye(
             if best[half].is_none_or(|best| score > best.score) {
                 best[half] = Some(Candidate {
                     stand: framing.stand,
-                    area: eye.area,
-                    side: eye.shown.side,
+                    area: eye.post.area,
+                    side: eye.post.shown.side,
                     instant: k,
                     verdict,
                     score,

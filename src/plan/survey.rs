@@ -1,10 +1,10 @@
 //! A survey: one facing of the machine, all ground, lenses and instants, graded from the grid. May not
 //! enter: proofs.
 
-use super::eyes::{SearchEye, eyes};
+use super::eyes::{draw, posts};
 use super::instants::{Instant, instants};
 use super::request::{Cancelled, Request, Watch};
-use super::search::{Candidate, Found, hopeful, search, sun_light};
+use super::search::{Candidate, Found, hope, search, sun_light};
 use super::spots::first_look;
 use super::suns::Suns;
 use crate::grade::{Studio, Verdict};
@@ -52,24 +52,25 @@ pub fn survey(
         false => &request.lenses_mm,
     };
     let spots = first_look(&studio.scene);
-    watch.step("looking from every allowed spot", 0.05)?;
-    let eyes: Vec<SearchEye> = eyes(studio, &spots, lenses, hopeless, watch)?;
+    watch.step("what geometry rules out", 0.02)?;
+    let mut posts = posts(studio, &spots, lenses, hopeless);
     let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);
     let mut effort = Effort {
         spots: spots.len(),
-        eyes: eyes.len(),
         instants: instants.len(),
         ..Effort::default()
     };
     let mut light = sun_light(studio, &instants);
     if !hopeless {
-        let keep = hopeful(studio, &eyes, &light);
-        let mut kept = keep.iter();
-        instants.retain(|_| *kept.next().unwrap_or(&false));
-        let mut kept = keep.iter();
-        light.retain(|_| *kept.next().unwrap_or(&false));
+        let hope = hope(studio, &posts, &light);
+        keep(&mut posts, &hope.posts);
+        keep(&mut instants, &hope.instants);
+        keep(&mut light, &hope.instants);
     }
-    let mut shown: Vec<_> = eyes.iter().map(|eye| eye.shown).collect();
+    watch.step("looking from every allowed spot", 0.05)?;
+    let eyes = draw(studio, posts, watch)?;
+    effort.eyes = eyes.len();
+    let mut shown: Vec<_> = eyes.iter().map(|eye| eye.post.shown).collect();
     shown.sort_unstable();
     shown.dedup();
     watch.step("looking from every sun", 0.3)?;
@@ -104,6 +105,12 @@ pub fn survey(
         candidates: found.candidates,
         effort,
     })
+}
+
+/// Keeps what is flagged.
+fn keep<T>(all: &mut Vec<T>, flags: &[bool]) {
+    let mut flags = flags.iter();
+    all.retain(|_| *flags.next().unwrap_or(&false));
 }
 
 impl Survey {

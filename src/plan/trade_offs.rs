@@ -2,6 +2,7 @@
 //! searching.
 
 use super::refine::Held;
+use crate::grade::wording::lower_first;
 use crate::grade::{Sheet, Studio};
 use crate::units::METRES_PER_PACE;
 use glam::DVec2;
@@ -16,7 +17,7 @@ pub fn trade_offs(studio: &Studio, held: &Held) -> Vec<String> {
     if base.findings.is_empty() {
         return told;
     }
-    let ahead = (studio.frame.origin_m - held.stand.spot_m).normalize_or(DVec2::Y);
+    let ahead = (studio.frame.origin_m - held.stand().spot_m).normalize_or(DVec2::Y);
     let right = DVec2::new(ahead.y, -ahead.x);
     let ways = [
         ("left", -right),
@@ -27,7 +28,7 @@ pub fn trade_offs(studio: &Studio, held: &Held) -> Vec<String> {
     for (word, way) in ways {
         for paces in [2.0, 5.0] {
             let step = way * paces * METRES_PER_PACE;
-            let Some((_, _, graded)) = held.moved(studio, step) else {
+            let Some(graded) = held.moved(studio, step) else {
                 continue;
             };
             told.extend(sentence(
@@ -43,7 +44,7 @@ pub fn trade_offs(studio: &Studio, held: &Held) -> Vec<String> {
         (15, "later"),
         (30, "later"),
     ] {
-        let (_, _, graded) = held.later(studio, minutes * 60);
+        let (_, graded) = held.later(studio, minutes * 60);
         let what = format!("{} minutes {word}", minutes.abs());
         told.extend(sentence(&base, &graded.sheet, &what));
     }
@@ -83,13 +84,5 @@ fn sentence(base: &Sheet, moved: &Sheet, what: &str) -> Option<String> {
     Some(match cost {
         None => format!("{gain}; they cost nothing that a rule would note"),
         Some(cost) => format!("{gain}; but then {}", lower_first(&cost.sentence)),
-    })
-}
-
-/// A sentence as the second half of another.
-fn lower_first(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_lowercase().chain(letters).collect()
     })
 }

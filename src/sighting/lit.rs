@@ -73,14 +73,45 @@ impl SunBuffer {
         if cosine.is_nan() || cosine <= 0.0 {
             return false;
         }
-        let Some((texel, to_centre)) = self.texel(frame, point) else {
+        let Some((texel, flat, pixel)) = self.texel(point) else {
             return true;
         };
-        if id.as_patch().is_some() && frame.ids[texel] == id {
-            return true;
+        (id.as_patch().is_some() && frame.ids[texel] == id)
+            || self.nothing_nearer(frame, texel, (flat, pixel), point, normal)
+    }
+
+    /// `lit` for a patch of the machine, alone and with everything: one look where both agree, which is
+    /// nearly everywhere.
+    pub fn lit_alone_and_with_all(&self, patch: Id, point: DVec3, normal: DVec3) -> (bool, bool) {
+        let cosine = normal.dot(self.toward);
+        if cosine.is_nan() || cosine <= 0.0 {
+            return (false, false);
         }
+        let Some((texel, flat, pixel)) = self.texel(point) else {
+            return (true, true);
+        };
+        let Sighting { alone, all } = &self.sighting;
+        // What is drawn over the machine can only cover it.
+        if all.ids[texel] == patch {
+            return (true, true);
+        }
+        let free = |frame| self.nothing_nearer(frame, texel, (flat, pixel), point, normal);
+        let lit_alone = alone.ids[texel] == patch || free(alone);
+        (lit_alone, lit_alone && free(all))
+    }
+
+    fn nothing_nearer(
+        &self,
+        frame: &Frame,
+        texel: usize,
+        (flat, pixel): (DVec2, DVec2),
+        point: DVec3,
+        normal: DVec3,
+    ) -> bool {
         // The surface's own plane, seen through the middle of the texel: how much nearer it is there
         // than at the point, per metre to the right and upward.
+        let to_centre = self.view.plane_at(pixel + DVec2::splat(0.5)) - flat;
+        let cosine = normal.dot(self.toward);
         let slope = DVec2::new(normal.dot(self.view.right), normal.dot(self.view.up)) / -cosine;
         let slope = slope.clamp_length_max(STEEPEST_TANGENT);
         let near = self.view.near(point) + slope.dot(to_centre);
@@ -89,21 +120,19 @@ impl SunBuffer {
         f64::from(frame.near[texel]) - near < tolerance_m
     }
 
-    /// The texel that a point falls into, and the way from the point to its middle on the buffer's
-    /// plane; `None` outside the buffer.
-    fn texel(&self, frame: &Frame, point: DVec3) -> Option<(usize, DVec2)> {
+    /// The texel that a point falls into, the point on the buffer's plane, and the texel's column and row;
+    /// `None` outside the buffer.
+    fn texel(&self, point: DVec3) -> Option<(usize, DVec2, DVec2)> {
         let flat = self.view.on_plane(point)?;
-        let pixel = self.view.pixel(flat).floor();
-        let inside = pixel.x >= 0.0
-            && pixel.y >= 0.0
-            && pixel.x < frame.width as f64
-            && pixel.y < frame.height as f64;
+        let pixel = self.view.pixel(flat);
+        let (width, height) = (self.view.width, self.view.height);
+        let inside =
+            pixel.x >= 0.0 && pixel.y >= 0.0 && pixel.x < width as f64 && pixel.y < height as f64;
         inside.then(|| {
-            let middle = self.view.plane_at(pixel + DVec2::splat(0.5));
-            (
-                pixel.y as usize * frame.width + pixel.x as usize,
-                middle - flat,
-            )
+            // By casts: flooring is a call on plain x86-64.
+            let (column, row) = (pixel.x as usize, pixel.y as usize);
+            let pixel = DVec2::new(column as f64, row as f64);
+            (row * width + column, flat, pixel)
         })
     }
 

@@ -63,18 +63,9 @@ pub fn exact_shares(
         let patch = sample.patch as usize;
         let normal = stage.patches.normal[patch];
         let id = Id::patch(patch);
-        let lit = |all: bool| {
-            sun.is_some_and(|sun| {
-                let frame = if all {
-                    &sun.sighting.all
-                } else {
-                    &sun.sighting.alone
-                };
-                sun.lit(frame, id, sample.point, normal)
-            })
-        };
-        let alone = lit(false);
-        let both = alone && lit(true);
+        let (alone, both) = sun.map_or((false, false), |sun| {
+            sun.lit_alone_and_with_all(id, sample.point, normal)
+        });
         let mut add = |row: usize| {
             shares.weight[row] += 1.0;
             shares.lit_alone[row] += f64::from(u8::from(alone));

@@ -1,0 +1,116 @@
+//! A frame but for its minute: where the camera stands and looks, what it sees, and everything that can be
+//! measured without the sun. May not enter: suns, except to bound what any sun could give.
+
+use super::measure::capture::{Capture, focus};
+use super::measure::eye::Eye;
+use super::measure::{composition, light, subject};
+use super::minute::Moment;
+use super::rulebook::ViewSize;
+use super::{MeasureId, Measured, Stand, Studio, Tally};
+use crate::camera::framing::Margins;
+use crate::camera::projection::Camera;
+use glam::DVec3;
+use std::sync::Arc;
+
+/// A frame but for its minute.
+#[derive(Clone)]
+pub struct Composed {
+    /// Where and how the camera stands.
+    pub stand: Stand,
+    /// How it is focused, stopped down and exposed.
+    pub capture: Capture,
+    /// The camera, in the machine frame.
+    pub camera: Camera,
+    /// What its eye sees; none where the machine spans too much to be drawn.
+    pub eye: Option<Arc<Eye>>,
+    /// Composition, subject and focus.
+    pub measured: Vec<Measured>,
+}
+
+impl Studio<'_> {
+    /// Draws a stand's eye and measures what needs no sun. An eye for which the machine spans more than
+    /// `widest_deg` is not drawn.
+    pub fn compose(
+        &self,
+        stand: &Stand,
+        capture: &Capture,
+        size: &ViewSize,
+        widest_deg: f64,
+    ) -> Composed {
+        let eye = self.look_at_size(self.eye(stand), size, widest_deg);
+        self.compose_seen(eye.map(Arc::new), stand, capture)
+    }
+
+    /// The same from an eye that was drawn before.
+    pub fn compose_seen(
+        &self,
+        eye: Option<Arc<Eye>>,
+        stand: &Stand,
+        capture: &Capture,
+    ) -> Composed {
+        let camera = self.camera(stand);
+        let mut measured = Vec::with_capacity(MeasureId::ALL.len());
+        let margins = self.geometry(&camera, capture, &mut measured);
+        if let Some(eye) = &eye {
+            let is_hill = |direction: DVec3| self.is_hill(direction);
+            composition::surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut measured);
+        }
+        Composed {
+            stand: *stand,
+            capture: *capture,
+            camera,
+            eye,
+            measured,
+        }
+    }
+
+    /// Viewpoint, margins, subject and focus: nothing is drawn for these.
+    fn geometry(
+        &self,
+        camera: &Camera,
+        capture: &Capture,
+        out: &mut Vec<Measured>,
+    ) -> Option<Margins> {
+        let machine = &self.scene.machine;
+        composition::viewpoint(&machine.model, machine.head_end, camera.pose.eye, out);
+        let margins = composition::geometry(&machine.model, &self.stage.hull, camera, out);
+        subject::stated(machine, out);
+        focus(&machine.model, camera, capture, out);
+        margins
+    }
+
+    /// What sun, sky and machine decide without a picture.
+    pub(super) fn sun_measures(&self, camera: &Camera, moment: &Moment, out: &mut Vec<Measured>) {
+        let model = &self.scene.machine.model;
+        light::sun_geometry(model, camera.pose.eye, moment.toward, out);
+        let elevation_deg = moment.sun.elevation_deg;
+        out.push(Measured::value(MeasureId::SunElevation, elevation_deg));
+        out.push(Measured::flag(
+            MeasureId::SunBehindTerrain,
+            moment.behind_terrain,
+        ));
+        out.push(Measured::value(
+            MeasureId::BeamStrength,
+            self.scene.sky.beam_strength(),
+        ));
+    }
+
+    /// What geometry alone makes of a stand, nothing drawn.
+    pub fn geometry_tally(&self, stand: &Stand) -> Tally {
+        let mut out = Vec::new();
+        self.geometry(&self.camera(stand), &self.default_capture(), &mut out);
+        let mut tally = Tally::new(self.rulebook.faults.len());
+        tally.add_measured(self.rulebook, &out);
+        tally
+    }
+
+    /// A tally that no frame betters which holds what `so_far` counts and is taken at this moment: every
+    /// measure left out could only take away.
+    pub fn bound(&self, so_far: &Tally, stand: &Stand, moment: &Moment) -> Tally {
+        let mut out = Vec::new();
+        self.sun_measures(&self.camera(stand), moment, &mut out);
+        let mut tally = so_far.clone();
+        tally.add_measured(self.rulebook, &out);
+        tally
+    }
+}
