@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use std::path::Path;
 use std::sync::Arc;
 use sunside::document::Document;
+use sunside::grade::WIDEST_GRADED_DEG;
 use sunside::grade::measure::composition;
 use sunside::grade::measure::light::handrail_shadow_m;
 use sunside::grade::{Grade, MeasureId, Measured, Reading, Rulebook, Stand, Studio, Verdict};

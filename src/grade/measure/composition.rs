@@ -79,8 +79,18 @@ pub fn geometry(
         }
         return None;
     };
-    let side = if m.left <= m.right { "left" } else { "right" };
-    let end = if m.top <= m.bottom { "top" } else { "bottom" };
+    let tighter = |margins: [f64; 2], [first, second, both]: [&'static str; 3]| {
+        let difference = margins[0] - margins[1];
+        if difference.abs() < EVEN_SHARE {
+            both
+        } else if difference < 0.0 {
+            first
+        } else {
+            second
+        }
+    };
+    let side = tighter([m.left, m.right], ["left", "right", "left and the right"]);
+    let end = tighter([m.top, m.bottom], ["top", "bottom", "top and the bottom"]);
     out.push(Measured::value(MeasureId::SideMargin, 100.0 * m.smaller_side()).with_detail(side));
     out.push(Measured::value(MeasureId::TopBottomMargin, 100.0 * m.smaller_end()).with_detail(end));
     out.push(Measured::absolute(
@@ -90,6 +100,9 @@ pub fn geometry(
     out.push(Measured::value(MeasureId::Size, 100.0 * m.width_share));
     margins
 }
+
+/// Margins nearer to one another than this share of the frame are told as even.
+const EVEN_SHARE: f64 = 0.0005;
 
 /// By how much verticals at the worse of the machine's ends lean in the picture for pitch alone.
 fn lean_deg(model: &Model, camera: &Camera) -> f64 {

@@ -1,0 +1,123 @@
+//! What a plan tells is what `grade` says: answers, both ends of their windows, and dates. May not enter:
+//! how answers are found.
+
+use assert_cmd::Command;
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use tempfile::TempDir;
+
+const SCENE: &str = "scenes/crowded_shop.toml";
+
+fn sunside(args: &[&str]) -> i32 {
+    let run = Command::cargo_bin("sunside").unwrap().args(args).output();
+    run.unwrap().status.code().unwrap()
+}
+
+fn read(path: &Path) -> Value {
+    serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap()
+}
+
+struct Planned {
+    plan: Value,
+    dir: TempDir,
+}
+
+impl Planned {
+    fn of(from: &str, to: &str, lens: &str) -> Planned {
+        let dir = tempfile::tempdir().unwrap();
+        let json = dir.path().join("plan.json");
+        let status = sunside(&[
+            "plan",
+            SCENE,
+            "--from",
+            from,
+            "--to",
+            to,
+            "--every",
+            "20",
+            "--lens",
+            lens,
+            "--json",
+            json.to_str().unwrap(),
+        ]);
+        assert_eq!(status, 0);
+        Planned {
+            plan: read(&json),
+            dir,
+        }
+    }
+
+    /// `grade` at an answer's stand.
+    fn grade(&self, stand: &Value, at: &str) -> Value {
+        let json: PathBuf = self.dir.path().join("grade.json");
+        let number = |key: &str| stand[key].as_f64().unwrap();
+        let spot = format!("--spot={},{}", number("east_m"), number("north_m"));
+        let [lens, height, heading] = ["lens_mm", "height_m", "heading_deg"]
+            .map(|key| format!("--{}={}", key.split('_').next().unwrap(), number(key)));
+        let (at, json_arg) = (format!("--at={at}"), format!("--json={}", json.display()));
+        let status = sunside(&[
+            "grade", SCENE, &at, &spot, &lens, &height, &heading, &json_arg,
+        ]);
+        assert!(status <= 1);
+        read(&json)
+    }
+}
+
+fn sentences(frame: &Value) -> Vec<&str> {
+    let findings = frame["sheet"]["findings"].as_array().unwrap();
+    findings
+        .iter()
+        .map(|one| one["sentence"].as_str().unwrap())
+        .collect()
+}
+
+/// An instant of the plan's data moved by seconds, as `--at` takes it.
+fn shifted(at: &Value, seconds: i64) -> String {
+    let at: chrono::DateTime<chrono::Utc> = at.as_str().unwrap().parse().unwrap();
+    (at + chrono::Duration::seconds(seconds)).to_rfc3339()
+}
+
+#[test]
+fn grade_says_of_every_answer_and_window_what_the_plan_said() {
+    let planned = Planned::of("2027-05-03", "2027-05-06", "35,40");
+    let answers = planned.plan["answers"].as_array().unwrap();
+    assert!(!answers.is_empty());
+    for answer in answers {
+        let stand = &answer["stand"];
+        let best = planned.grade(stand, &shifted(&answer["best"], 0));
+        let score = |frame: &Value| frame["sheet"]["score"].as_f64().unwrap();
+        // Numbers went through text twice: the last bit may differ.
+        assert!((score(&best) - score(answer)).abs() < 1e-9);
+        assert_eq!(best["sheet"]["verdict"], answer["sheet"]["verdict"]);
+        assert_eq!(sentences(&best), sentences(answer));
+        let verdict = &answer["sheet"]["verdict"];
+        for (end, way) in [("window_start", -1), ("window_end", 1)] {
+            let end = &answer[end];
+            let inside = planned.grade(stand, &shifted(&end["at"], 0));
+            assert_eq!(&inside["sheet"]["verdict"], verdict, "{end}");
+            // Bisected to 15 s: 15 s on, the verdict is another, by the measure that is named.
+            let outside = planned.grade(stand, &shifted(&end["at"], way * 15));
+            assert_ne!(&outside["sheet"]["verdict"], verdict, "{end}");
+            let named = end["ended_by"].as_str().expect("something ends it");
+            let grade = |frame: &Value| {
+                let rows = frame["sheet"]["measures"].as_array().unwrap().clone();
+                let row = rows.into_iter().find(|row| row["measure"] == named);
+                row.unwrap()["grade"].clone()
+            };
+            assert_ne!(grade(&inside), grade(&outside), "{named}");
+        }
+    }
+}
+
+#[test]
+fn dates_and_instants_lie_in_the_range_that_was_asked() {
+    let planned = Planned::of("2027-05-03", "2027-05-04", "35");
+    for answer in planned.plan["answers"].as_array().unwrap() {
+        let dates: Vec<&str> = (answer["dates"].as_array().unwrap().iter())
+            .map(|date| date.as_str().unwrap())
+            .collect();
+        assert!(dates[0] >= "2027-05-03" && dates[1] <= "2027-05-04" && dates[0] <= dates[1]);
+        let local = answer["best_local"].as_str().unwrap();
+        assert!(dates[0] <= &local[..10] && &local[..10] <= dates[1]);
+    }
+}
