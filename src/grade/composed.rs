@@ -3,6 +3,7 @@
 
 use super::measure::capture::{Capture, focus};
 use super::measure::eye::Eye;
+use super::measure::surroundings::surroundings;
 use super::measure::{composition, light, subject};
 use super::minute::Moment;
 use super::rulebook::ViewSize;
@@ -26,6 +27,24 @@ pub struct Composed {
     /// Composition, subject and focus.
     pub measured: Vec<Measured>,
 }
+
+/// What nothing is said of by night.
+const BY_DAY: [MeasureId; 14] = [
+    MeasureId::ShadowLine,
+    MeasureId::NoseLit,
+    MeasureId::SideLit,
+    MeasureId::NoseSide,
+    MeasureId::HandrailShadow,
+    MeasureId::ProfileAngle,
+    MeasureId::SunBehindTerrain,
+    MeasureId::RunningGearLit,
+    MeasureId::BeamStrength,
+    MeasureId::ForeignBody,
+    MeasureId::ForeignCore,
+    MeasureId::ForeignGear,
+    MeasureId::LetteringShaded,
+    MeasureId::ExposureError,
+];
 
 impl Studio<'_> {
     /// Draws a stand's eye and measures what needs no sun. An eye for which the machine spans more than
@@ -53,7 +72,7 @@ impl Studio<'_> {
         let margins = self.geometry(&camera, capture, &mut measured);
         if let Some(eye) = &eye {
             let is_hill = |direction: DVec3| self.is_hill(direction);
-            composition::surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut measured);
+            surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut measured);
         }
         Composed {
             stand: *stand,
@@ -82,9 +101,14 @@ impl Studio<'_> {
     /// What sun, sky and machine decide without a picture.
     pub(super) fn sun_measures(&self, camera: &Camera, moment: &Moment, out: &mut Vec<Measured>) {
         let model = &self.scene.machine.model;
-        light::sun_geometry(model, camera.pose.eye, moment.toward, out);
         let elevation_deg = moment.sun.elevation_deg;
         out.push(Measured::value(MeasureId::SunElevation, elevation_deg));
+        if moment.is_night() {
+            let why = "the sun is below the horizon";
+            out.extend(BY_DAY.map(|id| Measured::not_applicable(id, why)));
+            return;
+        }
+        light::sun_geometry(model, camera.pose.eye, moment.toward, out);
         out.push(Measured::flag(
             MeasureId::SunBehindTerrain,
             moment.behind_terrain,

@@ -33,6 +33,13 @@ pub struct Moment {
     pub behind_terrain: bool,
 }
 
+impl Moment {
+    /// Whether the sun is below the horizon, so that nothing but that need be said of the light.
+    pub fn is_night(&self) -> bool {
+        self.sun.elevation_deg <= 0.0
+    }
+}
+
 impl Minute {
     /// Its sun without what that sees.
     pub fn moment(&self) -> Moment {

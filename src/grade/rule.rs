@@ -135,6 +135,8 @@ pub struct Rule {
     pub high_words: Words,
     /// Words for slight values, where those are another thing than worse ones ("dirty", "filthy").
     pub slight_words: Option<Words>,
+    /// Words for values beyond the far end, where that is another thing ("you look into the light").
+    pub beyond_words: Option<Words>,
     /// Why the rule exists.
     pub reason: String,
     /// Where its limits come from.
@@ -173,10 +175,21 @@ impl Rule {
         at(&self.low, Way::Low).or(at(&self.high, Way::High))
     }
 
+    fn is_beyond(&self, value: f64) -> bool {
+        let past = |side: &Option<Side>, way: Way| {
+            let far = side.as_ref().and_then(|side| side.far);
+            far.is_some_and(|far| way.outward(value) > way.outward(far))
+        };
+        past(&self.low, Way::Low) || past(&self.high, Way::High)
+    }
+
     /// The words for a value: its grade's own, else by the limit that it passed where there are two, else
     /// by its sign.
     pub fn words(&self, value: f64, signed: Option<f64>) -> &Words {
         if let (Some(words), Grade::Slight) = (&self.slight_words, self.penalty(value).0) {
+            return words;
+        }
+        if let Some(words) = self.beyond_words.as_ref().filter(|_| self.is_beyond(value)) {
             return words;
         }
         let too_low = match (&self.low, &self.high) {

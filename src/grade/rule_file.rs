@@ -21,19 +21,12 @@ pub(super) fn read(
     let weight = table.number("weight").range(WEIGHTS).default(1.0);
     let sides = read_sides(table);
     let words = read_words(table);
-    let slight_wording = template(table, "wording_slight").optional();
-    let slight_remedy = match slight_wording {
-        Some(_) => template(table, "remedy_slight").optional(),
-        None => None,
-    };
+    let slight_words = own_words(table, "slight");
+    let beyond_words = own_words(table, "beyond");
     let reason = table.text("reason").required();
     let source = table.text("source").required();
     let Sides { low, high, best } = sides?;
     let [low_words, high_words] = words?;
-    let slight_words = slight_wording.map(|wording| Words {
-        wording,
-        remedy: slight_remedy,
-    });
     Some(Rule {
         id,
         fault: fault?,
@@ -44,6 +37,7 @@ pub(super) fn read(
         low_words,
         high_words,
         slight_words,
+        beyond_words,
         reason: reason?,
         source: source?,
     })
@@ -261,6 +255,13 @@ fn build_side(
 
 fn template<'d>(table: &Table<'d>, key: &str) -> Field<'d, Template> {
     table.text(key).map(TEMPLATE, Template::parse)
+}
+
+/// Words for some values only: a wording, and a remedy if it has one.
+fn own_words(table: &Table<'_>, which: &str) -> Option<Words> {
+    let wording = template(table, &format!("wording_{which}")).optional()?;
+    let remedy = template(table, &format!("remedy_{which}")).optional();
+    Some(Words { wording, remedy })
 }
 
 /// Words downward and upward; `wording` and `remedy` serve the side that has none of its own.

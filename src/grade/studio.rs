@@ -254,7 +254,10 @@ impl<'a> Studio<'a> {
         let mut out = composed.measured.clone();
         self.sun_measures(camera, &minute.moment(), &mut out);
         let mut subject_lx = f64::NAN;
-        if let Some(eye) = eye {
+        // By night one sentence will do.
+        let by_day = !minute.moment().is_night();
+        if let Some(eye) = eye.as_ref().filter(|_| by_day) {
+            let end = if eye.shown.head { "nose" } else { "rear end" };
             let buffer = minute.buffer.as_ref();
             let shares = light::exact_shares(
                 &self.stage,
@@ -267,6 +270,8 @@ impl<'a> Studio<'a> {
             shares.measures(&mut |id, value| {
                 out.push(if value.is_nan() {
                     Measured::not_applicable(id, "nothing of it can be seen")
+                } else if matches!(id, MeasureId::NoseLit | MeasureId::NoseSide) {
+                    Measured::value(id, value).with_detail(end)
                 } else {
                     Measured::value(id, value)
                 });
@@ -291,7 +296,9 @@ impl<'a> Studio<'a> {
             capture.f_number,
             Scale::Half,
         );
-        exposure(capture, advice.as_ref(), &mut out);
+        if by_day {
+            exposure(capture, advice.as_ref(), &mut out);
+        }
         let merits = subject::merits(&self.scene.machine);
         let sheet = judge(self.rulebook, &out).with_merits(merits);
         Graded {

@@ -108,22 +108,37 @@ fn fill(pieces: &[Piece], filling: &Filling<'_>, text: &mut String) {
 }
 
 impl Filling<'_> {
+    /// A number as the sentence says it. What rounds to its limit is "just" past it: more decimals would
+    /// tell nothing that anybody could act on.
     fn with_unit(&self, number: f64) -> String {
-        format!(
-            "{}{}",
-            plain_number(number, self.decimals()),
-            self.id.unit().suffix()
-        )
-    }
-
-    /// The measure's decimals, or as many more as show that value and limit differ.
-    fn decimals(&self) -> usize {
         let usual = self.id.decimals();
+        let printed = |number: f64, decimals: usize| {
+            format!(
+                "{}{}",
+                plain_number(number, decimals),
+                self.id.unit().suffix()
+            )
+        };
         let tells_apart = |&decimals: &usize| {
-            plain_number(self.value, decimals) != plain_number(self.limit, decimals)
+            printed(self.value, decimals) != printed(self.limit, decimals)
                 && holds(self.limit, decimals)
         };
-        (usual..usual + 4).find(tells_apart).unwrap_or(usual + 4)
+        match (usual..=usual + 1).find(tells_apart) {
+            Some(decimals) => printed(number, decimals),
+            None => {
+                let decimals = (usual..usual + 4).find(|d| holds(self.limit, *d));
+                let limit = printed(self.limit, decimals.unwrap_or(usual));
+                if number == self.limit {
+                    limit
+                } else if self.limit == 0.0 {
+                    format!("less than {}", printed(0.1f64.powi(usual as i32), usual))
+                } else if number < self.limit {
+                    format!("just under {limit}")
+                } else {
+                    format!("just over {limit}")
+                }
+            }
+        }
     }
 }
 
@@ -186,8 +201,11 @@ mod tests {
 
     #[test]
     fn a_value_just_past_its_limit_does_not_read_as_the_limit() {
+        let text = told("{value}, limit {limit}", 1.54, 1.5, None);
+        assert_eq!(text, "1.54°, limit 1.50°");
         let text = told("{value}, limit {limit}", 1.504, 1.5, None);
-        assert_eq!(text, "1.504°, limit 1.500°");
+        assert_eq!(text, "just over 1.5°, limit 1.5°");
+        assert_eq!(told("{abs}", 0.004, 0.0, None), "less than 0.1°");
     }
 
     #[test]

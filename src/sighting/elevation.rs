@@ -20,15 +20,28 @@ const CORE_WIDTH_M: f64 = 0.03;
 /// A core crosses at least this share of a part's height (rulebook).
 const CORE_CROSSING: f64 = 0.5;
 
-/// One pixel of the body on an elevation.
+/// One pixel of the machine on an elevation.
 struct Spot {
     pixel: u32,
     patch: u32,
     point: DVec3,
-    /// Area of surface that the pixel stands for.
+    /// Area of surface that the pixel stands for; 0 for what is not body.
     area_m2: f64,
-    /// 0 nose, 1 cab, 2 hood.
+    /// 0 nose, 1 cab, 2 hood, [`BETWEEN`] for what is not body.
     region: u8,
+}
+
+/// Grilles, glass, rails: no shadow there counts, but a stripe that runs on across them is one stripe.
+const BETWEEN: u8 = 3;
+
+/// A pixel of a core: nothing, or dark enough, with what it lies on.
+#[derive(Clone, Copy, PartialEq)]
+enum Core {
+    Not,
+    /// Dark, but not body, or in the machine's own shadow.
+    Connects,
+    /// Dark on a region of the body that would be lit.
+    Takes(u8),
 }
 
 /// The nose or the side of the body, drawn flat.
@@ -37,7 +50,7 @@ struct Elevation {
     width: usize,
     height: usize,
     spots: Vec<Spot>,
-    /// Machine pixels, body or not: regions may connect across a grab iron.
+    /// Machine pixels, body or not.
     machine: Vec<bool>,
     region_height_m: [f64; 3],
 }
@@ -122,7 +135,7 @@ impl BodyFaces {
         };
         for face in &self.faces {
             let mut weight = vec![0.0f32; face.machine.len()];
-            let mut core = vec![0u8; face.machine.len()];
+            let mut core = vec![Core::Not; face.machine.len()];
             let mut any = false;
             for spot in &face.spots {
                 let normal = stage.patches.normal[spot.patch as usize];
@@ -133,15 +146,19 @@ impl BodyFaces {
                 if dark <= DARK_FROM {
                     continue;
                 }
+                let pixel = spot.pixel as usize;
+                if dark >= CORE_DARK {
+                    core[pixel] = Core::Connects;
+                }
                 let id = super::frame::Id::patch(spot.patch as usize);
-                if !sun.lit(&sun.sighting.alone, id, spot.point, normal) {
+                if spot.region == BETWEEN || !sun.lit(&sun.sighting.alone, id, spot.point, normal) {
                     continue; // its own shadow: nothing left to take
                 }
                 any = true;
                 let share = (dark - DARK_FROM) / (1.0 - DARK_FROM);
-                weight[spot.pixel as usize] = (share * spot.area_m2) as f32;
+                weight[pixel] = (share * spot.area_m2) as f32;
                 if dark >= CORE_DARK {
-                    core[spot.pixel as usize] = spot.region + 1;
+                    core[pixel] = Core::Takes(spot.region);
                 }
             }
             if any {
@@ -169,23 +186,25 @@ fn elevation(
     for (pixel, id) in frame.ids.iter().enumerate() {
         let Some(patch) = id.as_patch() else { continue };
         machine[pixel] = true;
-        if classes[patch] != class {
-            continue;
-        }
         let point = view.point(pixel % frame.width, pixel / frame.width, frame.near[pixel]);
         let region = match stage.patches.role[patch] {
+            _ if classes[patch] != class => BETWEEN,
             Role::Nose => 0,
             Role::Cab => 1,
             _ => 2,
         };
-        let (least, most) = &mut span[region as usize];
-        (*least, *most) = (least.min(point.z), most.max(point.z));
+        if let Some((least, most)) = span.get_mut(region as usize) {
+            (*least, *most) = (least.min(point.z), most.max(point.z));
+        }
         let facing = -stage.patches.normal[patch].dot(view.forward);
         spots.push(Spot {
             pixel: pixel as u32,
             patch: patch as u32,
             point,
-            area_m2: pixel_m * pixel_m / facing.max(0.3),
+            area_m2: match region {
+                BETWEEN => 0.0,
+                _ => pixel_m * pixel_m / facing.max(0.3),
+            },
             region,
         });
     }
@@ -213,31 +232,34 @@ impl Elevation {
         largest
     }
 
-    /// Whether a core wide enough crosses half a region's height.
-    fn core_crosses(&self, core: &[u8]) -> bool {
+    /// Whether a core wide enough crosses half a region's height. It may run on across grilles, glass, rails
+    /// and the machine's own shadows, but only what it takes from the body counts.
+    fn core_crosses(&self, core: &[Core]) -> bool {
         let wide = (CORE_WIDTH_M / self.pixel_m).ceil() as usize;
-        (1..=3u8).any(|region| {
-            // A square of the core's least width fits wherever its corner may stand.
-            let fits = |i: usize| {
-                let (x, y) = (i % self.width, i / self.width);
-                x + wide <= self.width
-                    && y + wide <= self.height
-                    && (0..wide)
-                        .all(|dy| (0..wide).all(|dx| core[i + dy * self.width + dx] == region))
-            };
-            let needed = CORE_CROSSING * self.region_height_m[region as usize - 1];
-            let mut crosses = false;
-            self.regions(
-                |i| core[i] == region && fits(i),
-                |pixels| {
-                    let rows = pixels.iter().map(|i| i / self.width);
-                    let (least, most) =
-                        rows.fold((usize::MAX, 0), |(l, m), r| (l.min(r), m.max(r)));
-                    crosses |= (most - least + wide) as f64 * self.pixel_m >= needed;
-                },
-            );
-            crosses
-        })
+        // A square of the core's least width fits wherever its corner may stand.
+        let fits = |i: usize| {
+            let (x, y) = (i % self.width, i / self.width);
+            x + wide <= self.width
+                && y + wide <= self.height
+                && (0..wide)
+                    .all(|dy| (0..wide).all(|dx| core[i + dy * self.width + dx] != Core::Not))
+        };
+        let mut crosses = false;
+        self.regions(fits, |pixels| {
+            let mut rows = [(usize::MAX, 0usize); 3];
+            for pixel in pixels {
+                if let Core::Takes(region) = core[*pixel] {
+                    let (least, most) = &mut rows[region as usize];
+                    let row = pixel / self.width;
+                    (*least, *most) = ((*least).min(row), (*most).max(row));
+                }
+            }
+            for ((least, most), height_m) in rows.into_iter().zip(self.region_height_m) {
+                let needed = CORE_CROSSING * height_m;
+                crosses |= least <= most && (most - least + wide) as f64 * self.pixel_m >= needed;
+            }
+        });
+        crosses
     }
 
     /// Calls `each` with every region of pixels for which `is_in` holds. Gaps of two machine pixels (a grab

@@ -1,25 +1,18 @@
-//! Measures of composition: viewpoint, perspective, level, framing, foreground, backdrop. May not enter:
-//! suns.
+//! Measures of composition: viewpoint, perspective, level, framing. May not enter: suns, and what stands
+//! around the machine.
 
-use super::eye::Eye;
 use crate::camera::framing::{Margins, margins};
 use crate::camera::projection::Camera;
 use crate::grade::{MeasureId, Measured};
 use crate::mesh::model::Model;
 use crate::scene::machine::HeadEnd;
-use crate::scene::surroundings::Kind;
 use crate::sighting::shown::Shown;
-use crate::sighting::silhouette::{Hidden, Outline, hidden, outline};
-use crate::sighting::stage::{Stage, StageKind};
 use crate::units::deg;
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 
 /// Height over the rail at which the depth of a coupler face is taken: 33 in, mid-way in the range of
 /// 49 CFR 231 (from memory).
 const COUPLER_HEIGHT_M: f64 = 0.84;
-
-/// Share of the frame's width that the band round the silhouette takes (rulebook).
-const BAND_SHARE: f64 = 0.03;
 
 /// Viewpoint: needs only the eye.
 pub fn viewpoint(model: &Model, head_end: HeadEnd, eye: DVec3, out: &mut Vec<Measured>) {
@@ -117,149 +110,4 @@ fn lean_deg(model: &Model, camera: &Camera) -> f64 {
         }
     };
     lean(&model.head).max(lean(&model.rear))
-}
-
-/// Whether each pixel of an eye's view lies inside a camera's frame.
-pub fn frame_mask(eye: &Eye, camera: &Camera) -> Vec<bool> {
-    let frame = &eye.sighting.alone;
-    let view = &eye.view;
-    // The camera's window is a homography of the view's: its axes are taken apart once.
-    let axes = camera.pose.basis();
-    let rows = [axes.right, axes.up, axes.forward].map(|axis| {
-        DVec3::new(
-            view.right.dot(axis),
-            view.up.dot(axis),
-            view.forward.dot(axis),
-        )
-    });
-    let (focal, film) = (camera.lens.focal_mm, camera.film);
-    let shift = DVec2::new(camera.lens.shift_x_mm, camera.lens.shift_y_mm);
-    let half = DVec2::new(film.width_mm, film.height_mm) / 2.0;
-    let mut mask = Vec::with_capacity(frame.ids.len());
-    for row in 0..frame.height {
-        for column in 0..frame.width {
-            let flat = view.plane_at(DVec2::new(column as f64 + 0.5, row as f64 + 0.5));
-            let ray = DVec3::new(flat.x, flat.y, 1.0);
-            let depth = rows[2].dot(ray);
-            let image = DVec2::new(rows[0].dot(ray), rows[1].dot(ray)) * (focal / depth) - shift;
-            mask.push(depth > 0.0 && image.abs().cmple(half).all());
-        }
-    }
-    mask
-}
-
-/// Foreground and backdrop: counted in the eye's sighting within the camera's frame.
-pub fn surroundings(
-    stage: &Stage,
-    eye: &Eye,
-    camera: &Camera,
-    margins: Option<Margins>,
-    is_hill: &dyn Fn(DVec3) -> bool,
-    out: &mut Vec<Measured>,
-) {
-    let mask = frame_mask(eye, camera);
-    let in_frame = |pixel: usize| mask[pixel];
-    let hidden = hidden(stage, &eye.sighting, &in_frame);
-    let machine_px = eye.view.width as f64 * 0.88;
-    let size = margins.map_or(0.8, |m| m.width_share.clamp(0.05, 2.0));
-    let band_px = BAND_SHARE * machine_px / size;
-    let outline = outline(stage, &eye.view, &eye.sighting, band_px, &in_frame, is_hill);
-    counted(stage, &hidden, &outline, wires_above(stage, camera), out);
-    let people = eye.sighting.all.ids.iter().enumerate().any(|(pixel, id)| {
-        let person = |k: usize| stage.objects[k].kind == StageKind::Thing(Kind::Person);
-        mask[pixel] && id.as_object().is_some_and(person)
-    });
-    out.push(Measured::flag(MeasureId::People, people));
-}
-
-/// What was counted, as measures.
-pub fn counted(
-    stage: &Stage,
-    hidden: &Hidden,
-    outline: &Outline,
-    wires: usize,
-    out: &mut Vec<Measured>,
-) {
-    let name = |k: usize| format!("the {}", stage.objects[k].name);
-    let names = |set: &std::collections::BTreeSet<usize>| {
-        set.iter().map(|k| name(*k)).collect::<Vec<_>>().join(", ")
-    };
-    let mut push = |measured: Measured, detail: Option<String>| {
-        out.push(match detail.filter(|d| !d.is_empty()) {
-            Some(detail) => measured.with_detail(detail),
-            None => measured,
-        });
-    };
-    push(
-        Measured::value(MeasureId::Hidden, 100.0 * hidden.share),
-        hidden.object.map(name),
-    );
-    let (part, share) = hidden.worst_part.unwrap_or((0, 0.0));
-    push(
-        Measured::value(MeasureId::WorstHiddenPart, 100.0 * share),
-        stage
-            .model
-            .parts
-            .get(part)
-            .map(|p| format!("the {}", p.name)),
-    );
-    push(
-        Measured::value(MeasureId::Growths, outline.growths.len() as f64),
-        Some(names(&outline.growths)),
-    );
-    let changes = outline.changes as f64;
-    let (applies, other) = if outline.only_trees {
-        (MeasureId::TreeRowChanges, MeasureId::RooflineChanges)
-    } else {
-        (MeasureId::RooflineChanges, MeasureId::TreeRowChanges)
-    };
-    push(Measured::value(applies, changes), None);
-    let why = if outline.only_trees {
-        "only sky and trees stand behind the roofline"
-    } else {
-        "no row of trees stands behind the roofline"
-    };
-    push(Measured::not_applicable(other, why), None);
-    push(
-        Measured::value(MeasureId::BarsBehind, outline.bars.len() as f64),
-        Some(names(&outline.bars)),
-    );
-    push(
-        Measured::value(MeasureId::BandBehind, 100.0 * outline.band_share),
-        outline.band_object.map(name),
-    );
-    let count = wires + outline.uprights_beside.len();
-    push(
-        Measured::value(MeasureId::WiresUprights, count as f64),
-        None,
-    );
-}
-
-/// Wires that cross the frame above the machine's middle, within its width.
-pub fn wires_above(stage: &Stage, camera: &Camera) -> usize {
-    if stage.wires.is_empty() {
-        return 0;
-    }
-    let (mut low, mut high) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
-    for image in stage.hull.iter().filter_map(|p| camera.project(*p)) {
-        let at = DVec2::new(image.x_mm, image.y_mm);
-        (low, high) = (low.min(at), high.max(at));
-    }
-    let crosses = |points: &[DVec3]| {
-        points.windows(2).any(|ends| {
-            (0..8).any(|i| {
-                let at = ends[0].lerp(ends[1], i as f64 / 8.0);
-                camera.project(at).is_some_and(|image| {
-                    camera.in_frame(&image)
-                        && (low.x..high.x).contains(&image.x_mm)
-                        && image.y_mm > (low.y + high.y) / 2.0
-                })
-            })
-        })
-    };
-    stage
-        .wires
-        .iter()
-        .filter(|(_, points, _)| crosses(points))
-        .count()
 }

@@ -6,3 +6,4 @@ pub mod composition;
 pub mod eye;
 pub mod light;
 pub mod subject;
+pub mod surroundings;
