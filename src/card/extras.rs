@@ -3,7 +3,7 @@
 
 use super::findable::marks;
 use crate::camera::exposure::Advice;
-use crate::grade::Studio;
+use crate::grade::{Studio, Verdict};
 use crate::picture::drawing::{handrail, site_plan};
 use crate::picture::png;
 use crate::picture::predicted::predicted;
@@ -32,6 +32,8 @@ pub struct CardExtras {
     pub advice: Option<Advice>,
     /// Magnetic declination on the day; none beyond the model's years.
     pub declination: Option<Declination>,
+    /// What would free a better frame, in sentences; empty where this one is worth the trip.
+    pub freeing: Vec<String>,
     /// Height of the eye over the rail, metres.
     pub eye_over_rail_m: f64,
 }
@@ -49,7 +51,7 @@ impl CardExtras {
             .as_ref()
             .map(|a| (a.aperture.value, a.shutter.value));
         let picture = predicted(studio, stand, window.best, settings, frame_px);
-        let marks = marks(scene, answer.side, stand.spot_m);
+        let marks = marks(studio, answer.side, stand.spot_m);
         let suns = [window.start.at, window.best, window.end.at].map(|at| studio.moment(at));
         let names = ["start", "best", "end"];
         let instants = [window.start.at, window.best, window.end.at];
@@ -63,6 +65,10 @@ impl CardExtras {
                 toward: suns[i].toward,
             })
             .collect();
+        let sun_names: Vec<(&str, f64)> = (names.into_iter().zip(&suns))
+            .filter(|(name, _)| *name == "best" || answer.verdict() > Verdict::Lost)
+            .map(|(name, moment)| (name, moment.sun.azimuth_deg))
+            .collect();
         let standing = Standing {
             spot_m: stand.spot_m,
             heading_deg: stand.heading_deg,
@@ -70,6 +76,7 @@ impl CardExtras {
             marks: &marks,
             sun_toward: (minute.daylight.beam_normal_lx > 0.0 && !minute.behind_terrain)
                 .then(|| minute.sun.toward()),
+            suns: &sun_names,
         };
         let observer = &scene.place.observer;
         CardExtras {
@@ -86,6 +93,7 @@ impl CardExtras {
                 best.naive.date(),
             )
             .ok(),
+            freeing: vec![],
             eye_over_rail_m: studio.eye(stand).z,
         }
     }

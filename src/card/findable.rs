@@ -1,5 +1,6 @@
 //! Things that can be found on the ground, from which a spot is measured. May not enter: how they are drawn.
 
+use crate::grade::Studio;
 use crate::picture::drawing::site_plan::Mark;
 use crate::scene::Scene;
 use crate::scene::surroundings::{Kind, Object};
@@ -13,11 +14,13 @@ const UPRIGHTS: usize = 3;
 
 /// Distances to a spot: the nearest rail of the machine's track, the machine's near front corner, then the
 /// nearest uprights and the nearest corner of a building.
-pub fn marks(scene: &Scene, side: Side, spot_m: DVec2) -> Vec<Mark> {
+pub fn marks(studio: &Studio, side: Side, spot_m: DVec2) -> Vec<Mark> {
+    let scene = &studio.scene;
     let mark = |name: &str, at_m: DVec2| Mark {
         name: name.to_string(),
         at_m,
         distance_m: at_m.distance(spot_m),
+        walkable: is_walkable(studio, at_m, spot_m),
     };
     let mut marks = Vec::new();
     marks.extend(nearest_rail(scene, spot_m));
@@ -56,6 +59,19 @@ pub fn marks(scene: &Scene, side: Side, spot_m: DVec2) -> Vec<Mark> {
     marks
 }
 
+/// The last this much before a thing is not asked for: it stands there itself, or a step beside the ground.
+const ARM_M: f64 = 0.8;
+
+/// Whether the straight way from a thing to the spot stays on ground where one may stand.
+fn is_walkable(studio: &Studio, from_m: DVec2, to_m: DVec2) -> bool {
+    let length_m = from_m.distance(to_m);
+    let steps = (length_m / 0.5).ceil().max(1.0) as usize;
+    (0..=steps).map(|i| i as f64 / steps as f64).all(|share| {
+        let at_m = from_m.lerp(to_m, share);
+        share * length_m < ARM_M || studio.scene.may_stand(&studio.obstacles, at_m).is_ok()
+    })
+}
+
 /// The nearest point of the nearest rail of the machine's track.
 fn nearest_rail(scene: &Scene, spot_m: DVec2) -> Option<Mark> {
     let track = &scene.tracks[scene.machine.track];
@@ -75,6 +91,8 @@ fn nearest_rail(scene: &Scene, spot_m: DVec2) -> Option<Mark> {
         name: format!("nearest rail, {}", track.name),
         at_m: spot_m + away * distance_m,
         distance_m,
+        // Nobody paces to a rail.
+        walkable: false,
     })
 }
 
@@ -97,14 +115,18 @@ fn foot(object: &Object) -> DVec2 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::grade::Rulebook;
+    use crate::sighting::cpu::Cpu;
     use std::path::Path;
 
     #[test]
     fn the_rail_the_corner_and_the_pole_are_measured_from_the_spot() {
         let scene = Scene::load(Path::new("tests/scenes/box_siding.toml")).unwrap();
+        let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+        let studio = Studio::new(scene, &rulebook, &cpu, None);
         // The track runs from north to south through the origin and the machine heads south: its left
         // side faces east.
-        let found = marks(&scene, Side::Left, DVec2::new(22.0, -22.0));
+        let found = marks(&studio, Side::Left, DVec2::new(22.0, -22.0));
         let by = |start: &str| {
             found
                 .iter()
@@ -116,7 +138,7 @@ mod tests {
         assert!((by("near front corner") - (22.0f64 - 0.92).hypot(22.0 - 9.5)).abs() < 1e-9);
         // The pole at (-12, 30) stands 62 m off, too far to pace; from (5, 30) it is 17 m.
         assert!(!found.iter().any(|mark| mark.name == "pole"));
-        let near = marks(&scene, Side::Left, DVec2::new(5.0, 30.0));
+        let near = marks(&studio, Side::Left, DVec2::new(5.0, 30.0));
         let pole = near.iter().find(|mark| mark.name == "pole").unwrap();
         assert!((pole.distance_m - 17.0).abs() < 1e-9);
     }

@@ -16,16 +16,24 @@ pub use page::html;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Writes `stem.html` and the frame beside it, `stem.png`, each whole or not at all. Returns both paths.
+/// The mark by which a page is known as a card's.
+pub const MARK: &str = "<meta name=\"generator\" content=\"Sunside card\"/>";
+
+/// The page and the picture of one card of a folder, counted from 1.
+pub fn paths(dir: &Path, number: usize) -> [PathBuf; 2] {
+    ["html", "png"].map(|kind| dir.join(format!("card-{number}.{kind}")))
+}
+
+/// Writes a card's page and picture, each whole or not at all. Returns both paths.
 pub fn write(
     dir: &Path,
-    stem: &str,
+    number: usize,
     scene: &Scene,
     answer: &Answer,
     extras: &CardExtras,
 ) -> io::Result<[PathBuf; 2]> {
-    let paths = ["html", "png"].map(|kind| dir.join(format!("{stem}.{kind}")));
-    write_whole(&paths[1], &extras.frame_png)?;
-    write_whole(&paths[0], html(scene, answer, extras).as_bytes())?;
-    Ok(paths)
+    let [page, picture] = paths(dir, number);
+    write_whole(&page, html(scene, answer, extras).as_bytes())?;
+    write_whole(&picture, &extras.frame_png)?;
+    Ok([page, picture])
 }

@@ -1,11 +1,11 @@
 //! The sheet as one HTML page that needs nothing else: no script, no font, no file beside it. May not enter:
 //! numbers of its own.
 
-use super::CardExtras;
 use super::sections::{
-    camera, cautions, distances, findings, ground, trade_offs, verdict_mark, window,
+    camera, cautions, distances, findings, freeing, ground, trade_offs, verdict_mark, window,
 };
 use super::style::STYLE;
+use super::{CardExtras, MARK};
 use crate::grade::Verdict;
 use crate::picture::drawing::escape;
 use crate::plan::answer::Answer;
@@ -18,7 +18,7 @@ use base64::engine::general_purpose::STANDARD;
 pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
     let zone = &scene.place.zone;
     let best = zone.local(answer.window.best);
-    let [start, end] = [answer.window.start.at, answer.window.end.at].map(|at| zone.local(at));
+    let [start, end] = answer.window.whole_minutes().map(|at| zone.local(at));
     let name = escape(&scene.name);
     let verdict = answer.verdict();
     let nose_deg = scene.machine.forward_bearing_deg();
@@ -38,16 +38,16 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
         None => String::new(),
     };
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/>\
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/>{MARK}\
 <meta name=\"viewport\" content=\"width=device-width\"/><title>{name}, {date}</title>\
 <style>{STYLE}</style></head><body>\n\
 <header><div><h1>{name}</h1><p>{note}</p><p>{subject}</p></div>\
-<p class=\"when\">{date}<br/><b>{from}–{to}</b> {letters}<br/>best {at}</p></header>\n\
-{warning}\
+<p class=\"when\">{date}<br/><b>{hours}</b> {letters}{at}</p></header>\n\
+{warning}{freeing}\
 <div class=\"row\"><div class=\"wide\"><div class=\"slide\"><div class=\"mount\">\
 <img alt=\"The predicted frame at the best minute\" src=\"data:image/png;base64,{png}\"/>\
 <p><span>{width:.0} × {height:.0} mm</span><span>{lens:.0} mm</span><span>{stamp}</span></p></div></div>\
-<section class=\"drawing\"><h2>Where to stand</h2>{plan}</section>{handrail}</div>\n\
+<section class=\"drawing\"><h2>Where to stand</h2>{plan}<p class=\"key\">{KEY}</p></section>{handrail}</div>\n\
 <div class=\"narrow\"><section><p class=\"verdict\" style=\"margin:0 0 1.4mm\">{form} {verdict}</p>{findings}</section>\
 <section><h2>From when to when</h2>{window}</section>\
 <section><h2>How far</h2>{distances}</section><section><h2>The ground</h2>{ground}</section>\
@@ -56,11 +56,21 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
 </body></html>\n",
         note = escape(&scene.note),
         date = best.naive.format("%A, %-d %B %Y"),
-        from = start.naive.format("%H:%M"),
-        to = end.naive.format("%H:%M"),
+        hours = match verdict {
+            Verdict::Lost => best.naive.format("%H:%M").to_string(),
+            _ => format!(
+                "{}–{}",
+                start.naive.format("%H:%M"),
+                end.naive.format("%H:%M")
+            ),
+        },
         letters = escape(&best.abbreviation),
-        at = best.naive.format("%H:%M"),
+        at = match verdict {
+            Verdict::Lost => String::new(),
+            _ => format!("<br/>best {}", best.naive.format("%H:%M")),
+        },
         warning = warning(verdict),
+        freeing = freeing(extras),
         png = STANDARD.encode(&extras.frame_png),
         width = film.width_mm,
         height = film.height_mm,
@@ -80,6 +90,10 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
         lon = degrees(scene.place.observer.lon_deg, "E", "W"),
     )
 }
+
+/// What the site plan's signs mean.
+const KEY: &str = "Dotted ground is public, hatched by permission; nobody stands on grey. Dashed: distances. \
+Broken lines: what the lens takes in. Shadows as at the best minute.";
 
 /// Said plainly at the top where the frame is not worth the trip.
 fn warning(verdict: Verdict) -> String {

@@ -6,7 +6,7 @@ use crate::camera::exposure::sunny_16;
 use crate::grade::wording::{plain_number, sentence_case};
 use crate::grade::{Grade, Verdict};
 use crate::picture::drawing::escape;
-use crate::plan::answer::Answer;
+use crate::plan::answer::{Answer, Day};
 use crate::scene::Scene;
 use crate::scene::ground::Access;
 use crate::units::{compass_word, feet, paces, wrap_360};
@@ -93,6 +93,24 @@ pub fn trade_offs(answer: &Answer) -> String {
     list + "</ul></section>"
 }
 
+/// What would free a better frame, where this one is not worth the trip.
+pub fn freeing(extras: &CardExtras) -> String {
+    if extras.freeing.is_empty() {
+        return String::new();
+    }
+    let mut list = String::from(
+        "<section class=\"freeing\"><h2>What would free a better one, each tried and proved</h2><ul>",
+    );
+    for sentence in &extras.freeing {
+        let _ = write!(
+            list,
+            "<li class=\"plain\">{}</li>",
+            escape(&sentence_case(sentence))
+        );
+    }
+    list + "</ul></section>"
+}
+
 /// Distances from things that can be found.
 pub fn distances(extras: &CardExtras) -> String {
     let mut table = String::from(
@@ -101,12 +119,15 @@ pub fn distances(extras: &CardExtras) -> String {
     );
     for mark in &extras.marks {
         let d = mark.distance_m;
+        let paces = match mark.walkable {
+            true => format!("{:.0}", paces(d)),
+            false => "by eye".to_string(),
+        };
         let _ = write!(
             table,
-            "<tr><td>{}</td><td class=\"n\">{d:.1}</td><td class=\"n\">{:.0}</td><td class=\"n\">{:.0}</td></tr>",
+            "<tr><td>{}</td><td class=\"n\">{d:.1}</td><td class=\"n\">{:.0}</td><td class=\"n\">{paces}</td></tr>",
             escape(&mark.name),
             feet(d),
-            paces(d)
         );
     }
     table + "</table>"
@@ -194,38 +215,55 @@ fn exposure(scene: &Scene, extras: &CardExtras) -> String {
 pub fn window(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
     let zone = &scene.place.zone;
     let window = &answer.window;
+    let [start, end] = window.whole_minutes();
     let rows = [
-        ("start", window.start.at, window.start.sentence.as_str()),
+        ("start", start, window.start.sentence.as_str()),
         ("best", window.best, ""),
-        ("end", window.end.at, window.end.sentence.as_str()),
+        ("end", end, window.end.sentence.as_str()),
     ];
+    // A lost frame has one minute.
+    let lost = answer.verdict() == Verdict::Lost;
+    let told = rows
+        .into_iter()
+        .zip(&extras.suns)
+        .filter(|((name, ..), _)| !lost || *name == "best");
     let mut table = String::from(
         "<table><tr><th></th><th>local</th><th class=\"n\">sun at</th><th class=\"n\">high</th><th>beyond it</th></tr>",
     );
-    for ((name, at, beyond), sun) in rows.into_iter().zip(&extras.suns) {
+    for ((name, at, beyond), sun) in told {
         let _ = write!(
             table,
             "<tr><td>{name}</td><td class=\"u\">{}</td><td class=\"n\">{:.0}°</td><td class=\"n\">{:.0}°</td><td>{}</td></tr>",
-            escape(&zone.local(at).time_text()),
+            zone.local(at).naive.format("%H:%M"),
             sun.azimuth_deg,
             sun.elevation_deg,
             escape(&sentence_case(beyond))
         );
     }
     table += "</table>";
-    let (first, last) = answer.dates;
-    if first != last {
-        let _ = write!(
-            table,
-            "The same window holds from {} to {}.",
-            first.format("%-d %B %Y"),
-            last.format("%-d %B %Y")
-        );
-    }
+    table += &other_days(scene, answer);
     if let Some(risk) = scene.sky.risk() {
         let _ = write!(table, " {}.", escape(&sentence_case(risk)));
     }
     table
+}
+
+/// "As good from 1 May (08:57–10:44) to 31 May (08:40–10:33)."
+fn other_days(scene: &Scene, answer: &Answer) -> String {
+    let zone = &scene.place.zone;
+    let told = |day: &Day| {
+        let [start, end] = day.window.whole_minutes().map(|at| zone.local(at).naive);
+        format!(
+            "{} ({}–{})",
+            day.date.format("%-d %B"),
+            start.format("%H:%M"),
+            end.format("%H:%M")
+        )
+    };
+    match answer.days.as_slice() {
+        [first, .., last] => format!("As good from {} to {}.", told(first), told(last)),
+        _ => String::new(),
+    }
 }
 
 /// The ground: whose leave it needs, and its note.

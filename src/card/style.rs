@@ -17,6 +17,8 @@ h2 { font-size: 8.4pt; margin: 0 0 0.6mm; font-weight: 700; border-bottom: 1px s
 .when { text-align: right; font-size: 11pt; line-height: 1.2; }
 .when b { font-size: 14pt; }
 .warning { border: 2px solid #8e3b2e; padding: 1mm 2mm; margin: 1.5mm 0 0; font-size: 10pt; font-weight: 700; }
+.freeing { border: 1px solid #22303a; padding: 1mm 1.6mm; margin: 1.5mm 0 0; }
+.key { margin: 0.4mm 0 0; color: #4e6778; font-size: 7pt; }
 .row { display: flex; gap: 4mm; margin-top: 2mm; align-items: flex-start; }
 .wide { flex: 0 0 99mm; }
 .narrow { flex: 1; min-width: 0; }

@@ -1,7 +1,12 @@
 //! What may be typed. May not enter: what is done with it.
 
-use chrono::NaiveDate;
-use clap::{Args, Parser, Subcommand};
+use crate::scene::limits::{
+    EXPOSURES_S, F_NUMBERS, HEADINGS_DEG, HEIGHTS_M, LENSES_MM, PITCHES_DEG, REACH_M, ROLLS_DEG,
+};
+use crate::sky::clock::YEARS;
+use chrono::{Datelike, NaiveDate};
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::ops::RangeInclusive;
 use std::path::PathBuf;
 
 /// Rehearses a roster shot: where to stand, with which lens, and when.
@@ -40,26 +45,29 @@ pub struct GradeArgs {
     #[arg(long, value_name = "EAST,NORTH", allow_hyphen_values = true, value_parser = pair)]
     pub spot: Option<[f64; 2]>,
     /// Focal length in millimetres.
-    #[arg(long, value_name = "MM", value_parser = number)]
+    #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = within(LENSES_MM))]
     pub lens: Option<f64>,
     /// Camera height over the ground stood on, metres.
-    #[arg(long, value_name = "M", value_parser = number)]
+    #[arg(long, value_name = "M", allow_hyphen_values = true, value_parser = within(HEIGHTS_M))]
     pub height: Option<f64>,
     /// True bearing of the camera's axis, degrees; default: equal side margins.
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = number)]
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = within(HEADINGS_DEG))]
     pub heading: Option<f64>,
     /// Camera pitch, degrees, up is positive.
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = number)]
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = within(PITCHES_DEG))]
     pub pitch: Option<f64>,
     /// Camera roll, degrees, clockwise as the photographer sees it is positive.
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = number)]
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = within(ROLLS_DEG))]
     pub roll: Option<f64>,
     /// f-number; default: the scene's kit.
-    #[arg(long, value_name = "N", value_parser = number)]
+    #[arg(long, value_name = "N", value_parser = within(F_NUMBERS))]
     pub f_number: Option<f64>,
     /// Exposure time in seconds or as a fraction ("1/250"); default: as advised.
     #[arg(long, value_name = "S", value_parser = seconds)]
     pub exposure: Option<f64>,
+    /// Which end leads, toward the track's first or its second point; default: as the scene says.
+    #[arg(long, value_name = "END", value_enum)]
+    pub head_end: Option<LeadingEnd>,
     /// A rulebook file instead of the one built in.
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
@@ -86,7 +94,7 @@ pub struct PlanArgs {
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub to: NaiveDate,
     /// Search these focal lengths instead of the scene's kit, millimetres ("35,50").
-    #[arg(long, value_name = "MM", value_delimiter = ',', value_parser = number)]
+    #[arg(long, value_name = "MM", value_delimiter = ',', allow_hyphen_values = true, value_parser = within(LENSES_MM))]
     pub lens: Vec<f64>,
     /// Minutes between the instants that are looked at.
     #[arg(long, value_name = "MIN", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=120))]
@@ -105,10 +113,51 @@ pub struct PlanArgs {
     pub card: Option<PathBuf>,
 }
 
+/// Which end of the machine leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LeadingEnd {
+    /// The one toward the track's first point.
+    First,
+    /// The one toward its second.
+    Second,
+}
+
+/// Longest range of dates that may be planned: more would be asked for by mistake.
+const MOST_DAYS: i64 = 3 * 366;
+
+/// Holds a range of dates to its order and to years whose clocks are known.
+pub fn dates(from: NaiveDate, to: NaiveDate) -> Result<(), String> {
+    let years = format!("a date of the years {} to {}", YEARS.start(), YEARS.end());
+    for (option, date) in [("--from", from), ("--to", to)] {
+        if !YEARS.contains(&date.year()) {
+            return Err(format!("{option}: {date} found, {years} allowed"));
+        }
+    }
+    if to < from {
+        return Err(format!("--to: {to} found, {from} or later allowed"));
+    }
+    let days = (to - from).num_days() + 1;
+    if days > MOST_DAYS {
+        return Err(format!(
+            "--to: {days} days found, {MOST_DAYS} or fewer allowed"
+        ));
+    }
+    Ok(())
+}
+
 fn number(text: &str) -> Result<f64, String> {
     match text.trim().parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(value),
         _ => Err("a plain number is wanted".into()),
+    }
+}
+
+/// A number inside a range.
+fn within(range: RangeInclusive<f64>) -> impl Fn(&str) -> Result<f64, String> + Clone {
+    move |text: &str| {
+        let value = number(text)?;
+        let allowed = || format!("{} to {} allowed", range.start(), range.end());
+        range.contains(&value).then_some(value).ok_or_else(allowed)
     }
 }
 
@@ -120,20 +169,24 @@ fn date(text: &str) -> Result<NaiveDate, String> {
 fn pair(text: &str) -> Result<[f64; 2], String> {
     let wanted = || "two numbers with a comma between them are wanted: east,north".to_string();
     let (east, north) = text.split_once(',').ok_or_else(wanted)?;
-    Ok([
-        number(east).map_err(|_| wanted())?,
-        number(north).map_err(|_| wanted())?,
-    ])
+    let reach = |text: &str| {
+        let value = number(text).map_err(|_| wanted())?;
+        let allowed = || format!("{} to {} m allowed", -REACH_M, REACH_M);
+        (value.abs() <= REACH_M)
+            .then_some(value)
+            .ok_or_else(allowed)
+    };
+    Ok([reach(east)?, reach(north)?])
 }
 
 fn seconds(text: &str) -> Result<f64, String> {
-    let wanted = || "seconds above zero are wanted, as 0.004 or 1/250".to_string();
+    let wanted = || "seconds are wanted, as 0.004 or 1/250".to_string();
     let value = match text.split_once('/') {
         Some((over, under)) => number(over).and_then(|o| Ok(o / number(under)?)),
         None => number(text),
     };
     value
         .ok()
-        .filter(|v| v.is_finite() && *v > 0.0)
+        .filter(|value| EXPOSURES_S.contains(value))
         .ok_or_else(wanted)
 }

@@ -1,20 +1,30 @@
 //! `sunside grade`: one frame, its sheet, its data, its picture. May not enter: formulas.
 
-use super::args::GradeArgs;
-use super::sheet_text;
+use super::args::{GradeArgs, LeadingEnd};
+use super::{files, sheet_text};
 use crate::document::write_whole;
 use crate::grade::measure::capture::Capture;
 use crate::grade::{Graded, Minute, Stand, Studio, Verdict};
 use crate::picture::png;
 use crate::picture::predicted::predicted;
 use crate::scene::Scene;
+use crate::scene::machine::HeadEnd;
 use crate::sighting::cpu::Cpu;
+use crate::units::compass_word;
+use chrono::{DateTime, Utc};
 use glam::DVec2;
 use miette::miette;
 use serde_json::json;
+use std::path::Path;
 
-/// Grades the frame that the arguments describe; returns the exit status.
+/// Grades the frame that the arguments describe; returns the exit status. Where nobody knows which end
+/// leads, both are graded, and the better one is the frame's.
 pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
+    let outputs = [("--json", &args.json), ("--picture", &args.picture)];
+    let outputs: Vec<(&str, &Path)> = (outputs.into_iter())
+        .filter_map(|(option, path)| Some((option, path.as_deref()?)))
+        .collect();
+    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
     let rulebook = super::load_rulebook(args.rules.as_deref())?;
     let at = match (&args.at, scene.frame.at) {
@@ -30,57 +40,104 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
             ));
         }
     };
+    let asked = args
+        .head_end
+        .map_or(scene.machine.head_end, |end| match end {
+            LeadingEnd::First => HeadEnd::First,
+            LeadingEnd::Second => HeadEnd::Second,
+        });
+    let ends = match asked {
+        HeadEnd::Unknown => vec![HeadEnd::First, HeadEnd::Second],
+        known => vec![known],
+    };
     let cpu = Cpu::default();
-    let studio = Studio::new(scene, &rulebook, &cpu, None);
-    let stand = stand(args, &studio)?;
-    let mut capture = studio.default_capture();
-    if let Some(f_number) = args.f_number {
-        capture.f_number = above_zero("--f-number", f_number)?;
+    let mut frames: Vec<Frame> = Vec::new();
+    for end in &ends {
+        let kin = frames.first().map(|frame| &frame.studio);
+        let studio = Studio::new(scene.with_head_end(*end), &rulebook, &cpu, kin);
+        frames.push(Frame::of(args, studio, at));
     }
-    capture.exposure_s = args.exposure;
-    let minute = studio.minute(at);
-    let graded = studio.grade(&stand, &capture, &minute);
-    say(&text(&studio, &stand, &minute, &graded));
-    if let Some(path) = &args.json {
-        let data = data(&studio, &stand, &capture, &minute, &graded);
-        super::write_json(path, &data, say)?;
+    let mut told = String::new();
+    for frame in &frames {
+        if frames.len() > 1 {
+            let nose_deg = frame.studio.scene.machine.forward_bearing_deg();
+            let word = compass_word(nose_deg);
+            told += &format!("If it faces {word} ({nose_deg:.0}°), which nobody knows:\n");
+        }
+        told += &text(frame);
+    }
+    frames.sort_by(|a, b| b.graded.sheet.rank(&a.graded.sheet));
+    let best = &frames[0];
+    if args.json.as_deref() == Some(Path::new("-")) {
+        // Data on standard output stands there alone.
+        super::write_json(Path::new("-"), &all_data(&frames), say)?;
+        eprint!("{told}");
+    } else {
+        say(&told);
+        if let Some(path) = &args.json {
+            super::write_json(path, &all_data(&frames), say)?;
+        }
     }
     if let Some(path) = &args.picture {
-        let advised = graded.advice.as_ref();
-        let seconds = capture
-            .exposure_s
-            .or(advised.map(|advice| advice.shutter.value));
-        let f_number = match capture.exposure_s {
-            Some(_) => Some(capture.f_number),
+        let advised = best.graded.advice.as_ref();
+        let seconds = (best.capture.exposure_s).or(advised.map(|advice| advice.shutter.value));
+        let f_number = match best.capture.exposure_s {
+            Some(_) => Some(best.capture.f_number),
             None => advised.map(|advice| advice.aperture.value),
         };
         let width = args.picture_width as usize;
-        let image = predicted(&studio, &stand, at, f_number.zip(seconds), width);
-        let png = png::encode(&image, &studio.scene.name, &at.to_rfc3339());
+        let image = predicted(&best.studio, &best.stand, at, f_number.zip(seconds), width);
+        let png = png::encode(&image, &best.studio.scene.name, &at.to_rfc3339());
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
-    Ok(u8::from(graded.sheet.verdict < Verdict::Fair))
+    Ok(u8::from(best.graded.sheet.verdict < Verdict::Fair))
+}
+
+/// One graded frame with all that it was graded from.
+struct Frame<'a> {
+    studio: Studio<'a>,
+    stand: Stand,
+    capture: Capture,
+    minute: Minute,
+    graded: Graded,
+}
+
+impl<'a> Frame<'a> {
+    fn of(args: &GradeArgs, studio: Studio<'a>, at: DateTime<Utc>) -> Frame<'a> {
+        let stand = stand(args, &studio);
+        let mut capture = studio.default_capture();
+        capture.f_number = args.f_number.unwrap_or(capture.f_number);
+        capture.exposure_s = args.exposure;
+        let minute = studio.minute(at);
+        let graded = studio.grade(&stand, &capture, &minute);
+        Frame {
+            studio,
+            stand,
+            capture,
+            minute,
+            graded,
+        }
+    }
+}
+
+/// The better frame's data, and those of the other end where nobody knows which leads.
+fn all_data(frames: &[Frame]) -> serde_json::Value {
+    let mut data = data(&frames[0]);
+    if let Some(other) = frames.get(1) {
+        data["other_end"] = self::data(other);
+    }
+    data
 }
 
 /// The scene's stand with what the arguments change.
-fn stand(args: &GradeArgs, studio: &Studio) -> Result<Stand, miette::Report> {
+fn stand(args: &GradeArgs, studio: &Studio) -> Stand {
     let mut stand = studio.default_stand();
     if let Some([east, north]) = args.spot {
         stand.spot_m = DVec2::new(east, north);
     }
-    if let Some(lens_mm) = args.lens {
-        stand.lens_mm = above_zero("--lens", lens_mm)?;
-    }
-    if let Some(height_m) = args.height {
-        stand.height_m = above_zero("--height", height_m)?;
-    }
+    stand.lens_mm = args.lens.unwrap_or(stand.lens_mm);
+    stand.height_m = args.height.unwrap_or(stand.height_m);
     stand.pitch_deg = args.pitch.unwrap_or(stand.pitch_deg);
-    if stand.pitch_deg.abs() > 89.0 {
-        return Err(miette!(
-            "--pitch: {} found, −89 to 89 allowed",
-            stand.pitch_deg
-        ));
-    }
     stand.roll_deg = args.roll.unwrap_or(stand.roll_deg);
     let changed = args.spot.is_some() || args.lens.is_some() || args.height.is_some();
     stand.heading_deg = match (args.heading, studio.scene.frame.heading_deg) {
@@ -88,16 +145,17 @@ fn stand(args: &GradeArgs, studio: &Studio) -> Result<Stand, miette::Report> {
         (None, Some(heading)) if !changed => heading,
         _ => studio.balanced_heading_deg(&stand),
     };
-    Ok(stand)
+    stand
 }
 
-fn above_zero(option: &str, value: f64) -> Result<f64, miette::Report> {
-    (value > 0.0)
-        .then_some(value)
-        .ok_or_else(|| miette!("{option}: {value} found, a number above 0 is allowed"))
-}
-
-fn text(studio: &Studio, stand: &Stand, minute: &Minute, graded: &Graded) -> String {
+fn text(frame: &Frame) -> String {
+    let Frame {
+        studio,
+        stand,
+        capture,
+        minute,
+        graded,
+    } = frame;
     let scene: &Scene = &studio.scene;
     let eye = studio.eye(stand);
     let mut text = format!(
@@ -116,42 +174,45 @@ fn text(studio: &Studio, stand: &Stand, minute: &Minute, graded: &Graded) -> Str
         minute.sun.elevation_deg,
         minute.sun.azimuth_deg,
     );
-    if let Some(advice) = &graded.advice {
+    let iso = scene.kit.film_speed_iso;
+    if let Some(seconds) = capture.exposure_s {
+        let time = match seconds {
+            s if s < 0.4 => format!("1/{:.0}", 1.0 / s),
+            s => format!("{s}"),
+        };
         text += &format!(
-            "Exposure f/{}, {} s at ISO {:.0}\n",
-            advice.aperture.text, advice.shutter.text, scene.kit.film_speed_iso
+            "Exposed at f/{}, {time} s at ISO {iso:.0}\n",
+            capture.f_number
         );
     }
-    if let Err(refusal) = scene.ground.may_stand(&scene.tracks, stand.spot_m) {
+    if let Some(advice) = &graded.advice {
+        text += &format!(
+            "Advised exposure f/{}, {} s at ISO {iso:.0}\n",
+            advice.aperture.text, advice.shutter.text
+        );
+    }
+    if let Err(refusal) = scene.may_stand(&studio.obstacles, stand.spot_m) {
         text += &format!("Do not stand there: {refusal}\n");
     }
     text + &sheet_text::sheet(&graded.sheet)
 }
 
 /// The frame as data: documented in README.
-pub fn data(
-    studio: &Studio,
-    stand: &Stand,
-    capture: &Capture,
-    minute: &Minute,
-    graded: &Graded,
-) -> serde_json::Value {
+fn data(frame: &Frame) -> serde_json::Value {
+    let Frame {
+        studio,
+        stand,
+        capture,
+        minute,
+        graded,
+    } = frame;
     let scene = &studio.scene;
     json!({
         "scene": scene.name,
+        "head_end": scene.machine.head_end.word(),
         "at": minute.at.to_rfc3339(),
         "local": scene.place.zone.local(minute.at).to_string(),
-        "stand": {
-            "east_m": stand.spot_m.x,
-            "north_m": stand.spot_m.y,
-            "height_m": stand.height_m,
-            "eye_over_rail_m": studio.eye(stand).z,
-            "lens_mm": stand.lens_mm,
-            "heading_deg": stand.heading_deg,
-            "pitch_deg": stand.pitch_deg,
-            "roll_deg": stand.roll_deg,
-            "allowed": scene.ground.may_stand(&scene.tracks, stand.spot_m).is_ok(),
-        },
+        "stand": super::stand_data(scene, &studio.obstacles, stand),
         "sun": {
             "azimuth_deg": minute.sun.azimuth_deg,
             "elevation_deg": minute.sun.elevation_deg,
@@ -160,6 +221,7 @@ pub fn data(
         },
         "exposure": {
             "f_number": capture.f_number,
+            "exposure_s": capture.exposure_s,
             "advised_ev": graded.advice.as_ref().map(|a| a.ev),
             "advised_aperture": graded.advice.as_ref().map(|a| a.aperture.text),
             "advised_shutter_s": graded.advice.as_ref().map(|a| a.shutter.text),

@@ -2,6 +2,7 @@
 
 pub mod args;
 pub mod check;
+mod files;
 pub mod grade;
 pub mod plan;
 pub mod sheet_text;
@@ -10,9 +11,10 @@ use crate::card;
 use crate::card::cautions::CAUTIONS;
 use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
-use crate::grade::{Rulebook, Studio};
+use crate::grade::{Rulebook, Stand, Studio};
 use crate::plan::answer::Answer;
 use crate::scene::Scene;
+use crate::scene::obstacles::Obstacles;
 use crate::sighting::rasterizer::Rasterizer;
 use miette::miette;
 use std::io::IsTerminal;
@@ -54,6 +56,21 @@ fn write_json(
     write_whole(path, text.as_bytes()).map_err(|e| miette!("{e}"))
 }
 
+/// A stand as data, the same for every command.
+fn stand_data(scene: &Scene, obstacles: &Obstacles, stand: &Stand) -> serde_json::Value {
+    serde_json::json!({
+        "east_m": stand.spot_m.x,
+        "north_m": stand.spot_m.y,
+        "height_m": stand.height_m,
+        "eye_over_rail_m": stand.height_m - scene.ground_below_rail_m(stand.spot_m),
+        "lens_mm": stand.lens_mm,
+        "heading_deg": stand.heading_deg,
+        "pitch_deg": stand.pitch_deg,
+        "roll_deg": stand.roll_deg,
+        "allowed": scene.may_stand(obstacles, stand.spot_m).is_ok(),
+    })
+}
+
 /// The cautions that every plan carries.
 fn cautions_text() -> String {
     let mut text = String::from("\nBefore you go:\n");
@@ -63,16 +80,17 @@ fn cautions_text() -> String {
     text
 }
 
-/// Writes a card and its picture for each answer into a folder, which is made if it is missing.
+/// Writes a card and its picture for each answer into a folder; returns how many.
 fn write_cards<'a>(
     dir: &Path,
     scene: &Scene,
     rulebook: &Rulebook,
     rasterizer: &dyn Rasterizer,
     answers: impl Iterator<Item = &'a Answer>,
+    freeing: &[String],
     say: &mut dyn FnMut(&str),
-) -> Result<(), miette::Report> {
-    std::fs::create_dir_all(dir).map_err(|e| miette!("{}: {e}", dir.display()))?;
+) -> Result<usize, miette::Report> {
+    let mut written = 0;
     let mut studio: Option<Studio> = None;
     for (i, answer) in answers.enumerate() {
         if studio
@@ -83,13 +101,14 @@ fn write_cards<'a>(
             studio = Some(Studio::new(turned, rulebook, rasterizer, studio.as_ref()));
         }
         let Some(studio) = &studio else { continue };
-        let extras = CardExtras::of(studio, answer, FRAME_PX);
-        let stem = format!("card-{}", i + 1);
-        let paths =
-            card::write(dir, &stem, &studio.scene, answer, &extras).map_err(|e| miette!("{e}"))?;
+        let mut extras = CardExtras::of(studio, answer, FRAME_PX);
+        extras.freeing = freeing.to_vec();
+        written = i + 1;
+        let paths = card::write(dir, written, &studio.scene, answer, &extras)
+            .map_err(|e| miette!("{e}"))?;
         for path in paths {
             say(&format!("Wrote {}\n", path.display()));
         }
     }
-    Ok(())
+    Ok(written)
 }

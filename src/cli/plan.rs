@@ -1,38 +1,52 @@
 //! `sunside plan`: the facing line, the answers, their data and cards. May not enter: formulas.
 
-use super::args::PlanArgs;
+use super::args::{PlanArgs, dates};
+use super::files;
 use super::sheet_text::mark;
-use crate::grade::Rulebook;
-use crate::plan::answer::Answer;
+use crate::card;
+use crate::grade::{Rulebook, Verdict};
+use crate::plan::answer::{Answer, Day, Window};
 use crate::plan::request::{Request, Watch};
 use crate::plan::{Facing, Plan, plan};
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
+use crate::scene::obstacles::Obstacles;
 use crate::sighting::cpu::Cpu;
-use crate::units::{compass_word, feet, paces, wrap_360};
+use crate::units::{compass_word, feet, wrap_360};
 use indicatif::{ProgressBar, ProgressStyle};
 use miette::miette;
 use serde_json::json;
 use std::fmt::Write;
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+/// As many answers as may be asked for, and a card for each.
+const MOST_ANSWERS: usize = 50;
+
 /// Plans a visit; returns the exit status.
 pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
-    if args.to < args.from {
-        return Err(miette!(
-            "--to: {} found, {} or later allowed",
-            args.to,
-            args.from
-        ));
-    }
-    if let Some(lens) = args.lens.iter().find(|lens| **lens <= 0.0) {
-        return Err(miette!(
-            "--lens: {lens} found, millimetres above 0 are allowed"
-        ));
-    }
+    dates(args.from, args.to).map_err(|wrong| miette!("{wrong}"))?;
     let scene = super::load_scene(&args.scene)?;
     let rulebook = super::load_rulebook(args.rules.as_deref())?;
+    let outputs: Vec<(&str, &Path)> = args
+        .json
+        .iter()
+        .map(|path| ("--json", path.as_path()))
+        .collect();
+    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    if let Some(dir) = &args.card {
+        files::card_folder(dir, MOST_ANSWERS)?;
+        let pages = (1..=MOST_ANSWERS).flat_map(|number| card::paths(dir, number));
+        for page in pages {
+            let both = outputs.iter().copied().chain([("--card", page.as_path())]);
+            files::hold_apart(
+                &args.scene,
+                args.rules.as_deref(),
+                &both.collect::<Vec<_>>(),
+            )?;
+        }
+    }
     let request = Request {
         from: args.from,
         to: args.to,
@@ -61,13 +75,30 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     let found = plan(&scene, &rulebook, &cpu, &request, &watch);
     bar.finish_and_clear();
     let found = found.map_err(|stopped| miette!("{stopped}"))?;
-    say(&text(&scene, &request, &found));
-    if let Some(path) = &args.json {
-        super::write_json(path, &data(&scene, &rulebook, &request, &found), say)?;
+    let text = text(&scene, &request, &found);
+    let data = |path: &Path, say: &mut dyn FnMut(&str)| {
+        super::write_json(path, &data(&scene, &rulebook, &request, &found), say)
+    };
+    // Data on standard output stands there alone.
+    let mut quiet = |text: &str| eprint!("{text}");
+    let say: &mut dyn FnMut(&str) = match args.json.as_deref() {
+        Some(path) if path == Path::new("-") => {
+            data(path, say)?;
+            &mut quiet
+        }
+        _ => say,
+    };
+    say(&text);
+    if let Some(path) = args.json.as_deref().filter(|path| *path != Path::new("-")) {
+        data(path, say)?;
     }
     if let Some(dir) = &args.card {
         let answers = found.answers.iter().chain(&found.least_bad);
-        super::write_cards(dir, &scene, &rulebook, &cpu, answers, say)?;
+        let freeing: Vec<String> = (found.freeing.iter())
+            .map(|one| format!("{}: {}", one.change, one.sentence))
+            .collect();
+        let written = super::write_cards(dir, &scene, &rulebook, &cpu, answers, &freeing, say)?;
+        files::drop_cards_beyond(dir, written, MOST_ANSWERS);
     }
     Ok(u8::from(found.answers.is_empty()))
 }
@@ -158,14 +189,18 @@ fn facing_line(scene: &Scene, facing: &Facing) -> String {
 fn answer_text(scene: &Scene, answer: &Answer) -> String {
     let zone = &scene.place.zone;
     let stand = &answer.stand;
-    let time = |at| zone.local(at).naive.format("%H:%M:%S").to_string();
+    let time = |at| zone.local(at).naive.format("%H:%M").to_string();
+    let hours = |window: &Window| {
+        let [start, end] = window.whole_minutes();
+        (time(start), time(end))
+    };
     let mut text = format!(
         "{} ({:.1})",
         answer.sheet.verdict.word(),
         answer.sheet.score
     );
     if scene.machine.head_end == HeadEnd::Unknown {
-        text += &format!(", head end {:?}", answer.head_end).to_lowercase();
+        text += &format!(", head end {}", answer.head_end.word());
     }
     let offset = stand.spot_m - scene.machine.centre_m;
     let track = &scene.tracks[scene.machine.track];
@@ -183,31 +218,38 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
     );
     let _ = writeln!(
         text,
-        "   {:.1} m ({:.0} ft, {:.0} paces) from the nearest rail of the {}, {:.1} m from the machine's centre",
+        "   {:.1} m ({:.0} ft) from the nearest rail of the {}, {:.1} m from the machine's centre",
         rail_m,
         feet(rail_m),
-        paces(rail_m),
         track.name,
         offset.length()
     );
     let best = zone.local(answer.window.best);
-    let _ = writeln!(
-        text,
-        "   {} from {} to {}, best {} ({})",
-        best.naive.date(),
-        time(answer.window.start.at),
-        time(answer.window.end.at),
-        time(answer.window.best),
-        best.abbreviation
-    );
-    let _ = writeln!(text, "   before it: {}", answer.window.start.sentence);
-    let _ = writeln!(text, "   after it: {}", answer.window.end.sentence);
-    if answer.dates.0 != answer.dates.1 {
+    let date = best.naive.date();
+    if answer.verdict() == Verdict::Lost {
         let _ = writeln!(
             text,
-            "   as good from {} to {}",
-            answer.dates.0, answer.dates.1
+            "   {date} at {} ({})",
+            time(answer.window.best),
+            best.abbreviation
         );
+    } else {
+        let (start, end) = hours(&answer.window);
+        let _ = writeln!(
+            text,
+            "   {date} from {start} to {end}, best {} ({})",
+            time(answer.window.best),
+            best.abbreviation
+        );
+        let _ = writeln!(text, "   before it: {}", answer.window.start.sentence);
+        let _ = writeln!(text, "   after it: {}", answer.window.end.sentence);
+    }
+    if let [first, .., last] = answer.days.as_slice() {
+        let told = |day: &Day| {
+            let (start, end) = hours(&day.window);
+            format!("{} ({start} to {end})", day.date)
+        };
+        let _ = writeln!(text, "   as good from {} to {}", told(first), told(last));
     }
     for finding in &answer.sheet.findings {
         let _ = writeln!(text, "   {:<4}{}", mark(finding.grade), finding.sentence);
@@ -229,6 +271,7 @@ pub fn data(
     plan: &Plan,
 ) -> serde_json::Value {
     let zone = &scene.place.zone;
+    let obstacles = Obstacles::of(scene);
     let answer = |answer: &Answer| {
         let stand = &answer.stand;
         let end = |end: &crate::plan::answer::WindowEnd| {
@@ -240,23 +283,19 @@ pub fn data(
             })
         };
         json!({
-            "head_end": format!("{:?}", answer.head_end).to_lowercase(),
+            "head_end": answer.head_end.word(),
             "side": answer.side.word(),
             "area": answer.area,
-            "stand": {
-                "east_m": stand.spot_m.x,
-                "north_m": stand.spot_m.y,
-                "height_m": stand.height_m,
-                "lens_mm": stand.lens_mm,
-                "heading_deg": stand.heading_deg,
-                "pitch_deg": stand.pitch_deg,
-                "roll_deg": stand.roll_deg,
-            },
+            "stand": super::stand_data(scene, &obstacles, stand),
             "best": answer.window.best.to_rfc3339(),
             "best_local": zone.local(answer.window.best).to_string(),
             "window_start": end(&answer.window.start),
             "window_end": end(&answer.window.end),
-            "dates": [answer.dates.0.to_string(), answer.dates.1.to_string()],
+            "days": answer.days.iter().map(|day| json!({
+                "date": day.date.to_string(),
+                "window_start": end(&day.window.start),
+                "window_end": end(&day.window.end),
+            })).collect::<Vec<_>>(),
             "trade_offs": answer.trade_offs,
             "sheet": answer.sheet,
         })
@@ -268,7 +307,7 @@ pub fn data(
         "to": request.to.to_string(),
         "every_min": request.every_min,
         "facings": plan.facings.iter().map(|facing| json!({
-            "head_end": format!("{:?}", facing.head_end).to_lowercase(),
+            "head_end": facing.head_end.word(),
             "nose_bearing_deg": facing.nose_bearing_deg,
             "lit_side": facing.side.word(),
             "good_h": facing.good_h,

@@ -34,7 +34,7 @@ fn write_with(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io
     // Renaming over a link would replace the link.
     let target = match old {
         Some(_) => fs::canonicalize(path)?,
-        None => path.to_path_buf(),
+        None => link_target(path),
     };
     let mut builder = Builder::new();
     builder.prefix(".sunside-");
@@ -50,6 +50,19 @@ fn write_with(path: &Path, fill: impl FnOnce(&mut File) -> io::Result<()>) -> io
     temporary.as_file().sync_all()?;
     temporary.persist(&target)?;
     Ok(())
+}
+
+/// Where a link that leads to nothing yet would have its file; any other path as it is.
+fn link_target(path: &Path) -> PathBuf {
+    let mut target = path.to_path_buf();
+    // As many links as systems follow.
+    for _ in 0..40 {
+        let Ok(next) = fs::read_link(&target) else {
+            break;
+        };
+        target = folder_of(&target).join(next);
+    }
+    target
 }
 
 /// What any newly made file gets before the process's mask; temporary files are private otherwise.
@@ -245,5 +258,16 @@ mod tests {
         fs::write(&plain, "x").unwrap();
         let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode();
         assert_eq!(mode(&ours), mode(&plain));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_to_nothing_yet_gets_its_file() {
+        let folder = tempdir().unwrap();
+        let (link, file) = (folder.path().join("link"), folder.path().join("file"));
+        std::os::unix::fs::symlink("file", &link).unwrap();
+        write_whole(&link, b"new").unwrap();
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert_eq!(fs::read(file).unwrap(), b"new");
     }
 }

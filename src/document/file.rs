@@ -8,6 +8,7 @@ use super::source::Source;
 use super::table::{Table, join};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::io;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 use toml::de::DeTable;
@@ -29,6 +30,24 @@ pub fn beside(path: &Path, named: &str) -> PathBuf {
     whole
 }
 
+/// Longer files are nobody's scene, rulebook or model, bytes.
+const LONGEST: u64 = 512 << 20;
+
+/// The bytes of a plain file: a device or a pipe may never end, and is not read.
+pub fn read_file(path: &Path) -> io::Result<Vec<u8>> {
+    let about = std::fs::metadata(path)?;
+    let refusal = if about.is_dir() {
+        "it is a folder"
+    } else if !about.is_file() {
+        "it is not a plain file"
+    } else if about.len() > LONGEST {
+        "it is longer than 512 MiB"
+    } else {
+        return std::fs::read(path);
+    };
+    Err(io::Error::other(refusal))
+}
+
 /// One parsed file and the problems found in it so far.
 #[derive(Debug)]
 pub struct Document {
@@ -45,7 +64,7 @@ impl Document {
     /// Reads and parses a file.
     pub fn open(path: &Path) -> Result<Document, Problems> {
         let name = path.display().to_string();
-        match std::fs::read(path) {
+        match read_file(path) {
             Ok(bytes) => Ok(Document::parse(&name, &bytes)),
             Err(reason) => Err(Problem::unreadable(&name, &reason).into()),
         }

@@ -32,7 +32,7 @@ mod value;
 pub use atomic::write_whole;
 pub use color::{COLOR, color_srgb};
 pub use field::Field;
-pub use file::{Document, beside};
+pub use file::{Document, beside, read_file};
 pub use near::nearest;
 pub use problem::{Problem, Problems};
 pub use render::render;

@@ -74,6 +74,12 @@ impl Studio<'_> {
             let is_hill = |direction: DVec3| self.is_hill(direction);
             surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut measured);
         }
+        let site_eye = self.frame.to_site(camera.pose.eye);
+        if let Some(name) = self.obstacles.at(site_eye) {
+            measured.retain(|one| one.id != MeasureId::Hidden);
+            let blind = Measured::value(MeasureId::Hidden, 100.0);
+            measured.push(blind.with_detail(format!("the {name}")));
+        }
         Composed {
             stand: *stand,
             capture: *capture,

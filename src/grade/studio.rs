@@ -16,6 +16,7 @@ use crate::camera::projection::Camera;
 use crate::camera::stops::Scale;
 use crate::scene::Scene;
 use crate::scene::machine::Frame;
+use crate::scene::obstacles::Obstacles;
 use crate::sighting::elevation::BodyFaces;
 use crate::sighting::lit::SunBuffer;
 use crate::sighting::openness::Openness;
@@ -48,6 +49,8 @@ pub struct Studio<'a> {
     pub rasterizer: &'a dyn Rasterizer,
     /// The machine's place in the site.
     pub frame: Frame,
+    /// What nobody can stand in.
+    pub obstacles: Obstacles,
     /// Share of the sky that each patch sees, and share of it that lies bare.
     pub openness: Arc<Openness>,
     faces: [OnceLock<BodyFaces>; 4],
@@ -83,6 +86,7 @@ impl<'a> Studio<'a> {
         };
         let frame = scene.machine.frame();
         Studio {
+            obstacles: Obstacles::of(&scene),
             scene,
             stage,
             rulebook,
@@ -94,22 +98,9 @@ impl<'a> Studio<'a> {
         }
     }
 
-    /// How far the local ground lies below the rail at a spot (that of the machine's track where no allowed
-    /// ground is named).
-    pub fn ground_below_rail_m(&self, spot_m: glam::DVec2) -> f64 {
-        let area = self
-            .scene
-            .ground
-            .areas
-            .iter()
-            .find(|area| crate::scene::polygon::contains(&area.polygon_m, spot_m));
-        let track = &self.scene.tracks[self.scene.machine.track];
-        area.map_or(track.ground_below_rail_m, |area| area.below_rail_m)
-    }
-
     /// The eye of a stand, in the machine frame.
     pub fn eye(&self, stand: &Stand) -> DVec3 {
-        let z = stand.height_m - self.ground_below_rail_m(stand.spot_m);
+        let z = stand.height_m - self.scene.ground_below_rail_m(stand.spot_m);
         self.frame.to_machine(stand.spot_m.extend(z))
     }
 

@@ -6,7 +6,7 @@ use super::obj::{self, Mesh};
 use super::part::Role;
 use super::winding::is_closed_and_outward;
 use crate::document::{
-    COLOR, Document, Problem, Problems, Source, Table, beside, color_srgb, nearest,
+    COLOR, Document, Problem, Problems, Source, Table, beside, color_srgb, nearest, read_file,
 };
 use glam::DVec3;
 use std::collections::HashMap;
@@ -53,7 +53,7 @@ fn read_mesh(
     let file = model.text("mesh").required()?;
     let mesh_path = beside(path, &file);
     let name = mesh_path.display().to_string();
-    let bytes = match std::fs::read(&mesh_path) {
+    let bytes = match read_file(&mesh_path) {
         Ok(bytes) => bytes,
         Err(reason) => {
             model.fault(
@@ -171,13 +171,19 @@ impl Stated {
     }
 }
 
+/// How far from the track's centre, or over the rail, any part of a machine reaches, metres.
+const REACHES_M: std::ops::RangeInclusive<f64> = 0.01..=10.0;
+
 /// One end; `sign` is +1 for the head end and −1 for the rear.
 fn read_end(root: &Table<'_>, key: &str, sign: f64) -> Option<End> {
     let table = root.table(key).required()?;
     let range = if sign > 0.0 { 0.1..=60.0 } else { -60.0..=-0.1 };
     let coupler = table.number("coupler_x_m").range(range.clone()).required();
     let corner = table.number("corner_x_m").range(range).required();
-    let half_width = table.number("corner_half_width_m").above(0.0).required();
+    let half_width = table
+        .number("corner_half_width_m")
+        .range(REACHES_M)
+        .required();
     if let (Some(coupler), Some(corner)) = (coupler, corner)
         && corner.abs() > coupler.abs()
     {
@@ -192,8 +198,8 @@ fn read_end(root: &Table<'_>, key: &str, sign: f64) -> Option<End> {
 }
 
 fn read_handrail(table: &Table<'_>) -> Option<Handrail> {
-    let height = table.number("height_m").above(0.0).required();
-    let offset = table.number("offset_m").above(0.0).required();
+    let height = table.number("height_m").range(REACHES_M).required();
+    let offset = table.number("offset_m").range(REACHES_M).required();
     let (from, to) = read_extent(table);
     Some(Handrail {
         height_m: height?,
@@ -204,8 +210,8 @@ fn read_handrail(table: &Table<'_>) -> Option<Handrail> {
 }
 
 fn read_doors(table: &Table<'_>) -> Option<HoodDoors> {
-    let bottom = table.number("bottom_m").above(0.0).required();
-    let top = table.number("top_m").above(0.0).required();
+    let bottom = table.number("bottom_m").range(REACHES_M).required();
+    let top = table.number("top_m").range(REACHES_M).required();
     if let (Some(bottom), Some(top)) = (bottom, top)
         && top <= bottom
     {
@@ -215,7 +221,7 @@ fn read_doors(table: &Table<'_>) -> Option<HoodDoors> {
             format!("above {bottom}"),
         );
     }
-    let offset = table.number("offset_m").above(0.0).required();
+    let offset = table.number("offset_m").range(REACHES_M).required();
     let (from, to) = read_extent(table);
     Some(HoodDoors {
         bottom_m: bottom?,
@@ -227,8 +233,8 @@ fn read_doors(table: &Table<'_>) -> Option<HoodDoors> {
 }
 
 fn read_extent(table: &Table<'_>) -> (Option<f64>, Option<f64>) {
-    let from = table.number("from_x_m").required();
-    let to = table.number("to_x_m").required();
+    let from = table.number("from_x_m").range(-60.0..=60.0).required();
+    let to = table.number("to_x_m").range(-60.0..=60.0).required();
     if let (Some(from), Some(to)) = (from, to)
         && to <= from
     {

@@ -74,6 +74,14 @@ pub struct Convex {
 }
 
 impl Convex {
+    /// Whether a point lies inside or on a face.
+    pub fn contains(&self, point: DVec3) -> bool {
+        self.faces.iter().all(|face| {
+            let [a, b, c] = [0, 1, 2].map(|i| self.corners[face[i] as usize]);
+            (b - a).cross(c - a).dot(point - a) <= 1e-9
+        })
+    }
+
     /// Triangles over the corners, outward.
     pub fn triangles(&self) -> impl Iterator<Item = [u32; 3]> + '_ {
         self.faces

@@ -2,7 +2,7 @@
 
 use crate::grade::{MeasureId, Sheet, Verdict};
 use crate::scene::machine::HeadEnd;
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Duration, NaiveDate, Utc};
 
 pub use crate::grade::Stand;
 pub use crate::sighting::shown::Side;
@@ -29,6 +29,32 @@ pub struct Window {
     pub end: WindowEnd,
 }
 
+impl Window {
+    /// Start and end in whole minutes that lie inside: the start rounded up, the end down. A window shorter
+    /// than its minute stays as it is.
+    pub fn whole_minutes(&self) -> [DateTime<Utc>; 2] {
+        let floor = |at: DateTime<Utc>| {
+            let seconds = at.timestamp();
+            DateTime::from_timestamp(seconds - seconds.rem_euclid(60), 0).unwrap_or(at)
+        };
+        let (start, end) = (self.start.at, self.end.at);
+        let up = floor(start + Duration::seconds(60) - Duration::nanoseconds(1));
+        match (up, floor(end)) {
+            (up, down) if up <= down => [up, down],
+            _ => [start, end],
+        }
+    }
+}
+
+/// A day on which an answer holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Day {
+    /// Its local date.
+    pub date: NaiveDate,
+    /// Its window.
+    pub window: Window,
+}
+
 /// One answer: a stand, a window, a proved grade.
 #[derive(Clone, Debug)]
 pub struct Answer {
@@ -42,8 +68,9 @@ pub struct Answer {
     pub stand: Stand,
     /// The window on the best date.
     pub window: Window,
-    /// First and last date (local) on which the same window holds.
-    pub dates: (NaiveDate, NaiveDate),
+    /// The run of days on which the stand is as good at the same solar time: the first, the best and the
+    /// last of them, each with its own window.
+    pub days: Vec<Day>,
     /// The proved grade at the best minute.
     pub sheet: Sheet,
     /// What could be had by giving something up, each a sentence ("two paces left clear the mast …").
@@ -54,5 +81,42 @@ impl Answer {
     /// The proved verdict.
     pub fn verdict(&self) -> Verdict {
         self.sheet.verdict
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_window_in_whole_minutes_lies_inside() {
+        let at = |text: &str| text.parse::<DateTime<Utc>>().unwrap();
+        let window = |start: &str, end: &str| {
+            let end_at = |at| WindowEnd {
+                at,
+                ended_by: None,
+                sentence: String::new(),
+            };
+            Window {
+                start: end_at(at(start)),
+                best: at(start),
+                end: end_at(at(end)),
+            }
+        };
+        let found = window("2027-05-14T13:35:30Z", "2027-05-14T14:29:59Z").whole_minutes();
+        assert_eq!(
+            found,
+            [at("2027-05-14T13:36:00Z"), at("2027-05-14T14:29:00Z")]
+        );
+        let exact = window("2027-05-14T13:35:00Z", "2027-05-14T14:29:00Z").whole_minutes();
+        assert_eq!(
+            exact,
+            [at("2027-05-14T13:35:00Z"), at("2027-05-14T14:29:00Z")]
+        );
+        let short = window("2027-05-14T13:35:10Z", "2027-05-14T13:35:50Z").whole_minutes();
+        assert_eq!(
+            short,
+            [at("2027-05-14T13:35:10Z"), at("2027-05-14T13:35:50Z")]
+        );
     }
 }

@@ -1,15 +1,16 @@
 //! Answering: proposals are refined, proved, given their windows and dates, and ranked. May not enter: the
 //! grid.
 
-use super::answer::Answer;
+use super::answer::{Answer, Day, Window};
 use super::refine::{self, Held, refine};
 use super::request::{Cancelled, Request, Watch};
 use super::search::Candidate;
+use super::spots::roomy;
 use super::survey::Survey;
 use super::trade_offs::trade_offs;
 use super::windows::Prover;
 use crate::grade::{Sheet, Stand, Studio, Verdict};
-use chrono::{DateTime, Duration, NaiveDate, Utc};
+use chrono::{DateTime, Duration, Utc};
 use rayon::prelude::*;
 use std::cmp::Ordering;
 
@@ -157,50 +158,67 @@ fn answer(
 ) -> Result<Answer, Cancelled> {
     let prover = Prover::new(studio, proved.stand);
     let window = prover.window(proved.at, proved.sheet.verdict, watch)?;
-    let dates = dates(studio, request, &proved, watch)?;
+    let days = days(studio, request, &proved, &prover, &window, watch)?;
     let held = Held::new(studio, &studio.rulebook.search, proved.stand, proved.at);
     let trade_offs = trade_offs(studio, &held);
     let scene = &studio.scene;
-    let area = (scene.ground.may_stand(&scene.tracks, proved.stand.spot_m)).map_or_else(
-        |_| scene.ground.areas[proved.candidate.area].name.clone(),
-        |a| a.name.clone(),
-    );
+    let area = roomy(studio, proved.stand.spot_m).unwrap_or(proved.candidate.area);
+    let area = scene.ground.areas[area].name.clone();
     Ok(Answer {
         head_end: scene.machine.head_end,
         side: proved.candidate.side,
         area,
         stand: proved.stand,
         window,
-        dates,
+        days,
         sheet: proved.sheet,
         trade_offs,
     })
 }
 
-/// The dates round the best one on which the same stand is as good at the same solar time.
-fn dates(
+/// The run of days round the best one on which the same stand is as good at the same solar time: looked for
+/// at search size, its first and last day proved and followed to their windows' ends.
+fn days(
     studio: &Studio,
     request: &Request,
     proved: &Proved,
+    prover: &Prover,
+    window: &Window,
     watch: &Watch,
-) -> Result<(NaiveDate, NaiveDate), Cancelled> {
+) -> Result<Vec<Day>, Cancelled> {
     let zone = &studio.scene.place.zone;
     let date_of = |at: DateTime<Utc>| zone.local(at).naive.date();
+    let best = Day {
+        date: date_of(proved.at),
+        window: window.clone(),
+    };
+    let verdict = proved.sheet.verdict;
+    // What is lost may be lost on any day.
+    if verdict == Verdict::Lost {
+        return Ok(vec![best]);
+    }
     let held = Held::new(studio, &studio.rulebook.search, proved.stand, proved.at);
-    let mut reach = [proved.at; 2];
-    for (slot, way) in reach.iter_mut().zip([-1i64, 1]) {
+    let mut ends: [Option<Day>; 2] = [None, None];
+    for (slot, way) in ends.iter_mut().zip([-1i64, 1]) {
+        let mut run = Vec::new();
         for day in 1.. {
             watch.alive()?;
             let (at, graded) = held.later(studio, way * day * 86_400);
             let date = date_of(at);
-            if date < request.from
-                || date > request.to
-                || graded.sheet.verdict < proved.sheet.verdict
-            {
+            if date < request.from || date > request.to || graded.sheet.verdict < verdict {
                 break;
             }
-            *slot = at;
+            run.push((date, at));
+        }
+        while let Some((date, at)) = run.pop() {
+            let proof = prover.at(at).sheet.verdict;
+            if proof >= verdict {
+                let window = prover.window(at, proof, watch)?;
+                *slot = Some(Day { date, window });
+                break;
+            }
         }
     }
-    Ok((date_of(reach[0]), date_of(reach[1])))
+    let [first, last] = ends;
+    Ok(first.into_iter().chain([best]).chain(last).collect())
 }

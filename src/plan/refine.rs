@@ -5,6 +5,7 @@ use crate::grade::measure::eye::WIDEST_DEG;
 use crate::grade::rulebook::ViewSize;
 use crate::grade::{Composed, Graded, Minute, Moment, Stand, Studio, Tally};
 use crate::plan::request::{Cancelled, Watch};
+use crate::plan::spots::roomy;
 use chrono::{DateTime, Duration, Utc};
 use glam::DVec2;
 use std::cmp::Ordering;
@@ -142,8 +143,7 @@ fn compose(studio: &Studio, size: &ViewSize, stand: &Stand) -> Composed {
 fn stepped(studio: &Studio, stand: &Stand, step_m: DVec2) -> Option<Stand> {
     let mut stand = *stand;
     stand.spot_m += step_m;
-    let scene = &studio.scene;
-    scene.ground.may_stand(&scene.tracks, stand.spot_m).ok()?;
+    roomy(studio, stand.spot_m)?;
     stand.heading_deg = studio.balanced_heading_deg(&stand);
     Some(stand)
 }

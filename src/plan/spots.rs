@@ -1,6 +1,7 @@
 //! Spots: allowed ground as points on a grid. May not enter: what is seen from them.
 
-use crate::scene::Scene;
+use crate::grade::Studio;
+use crate::scene::ground::Area;
 use glam::DVec2;
 
 /// Closest spacing of the first look, metres: the refinement starts with steps of this size.
@@ -22,9 +23,25 @@ pub struct Spot {
 }
 
 /// Every spot of the first look: the grid as close as it may be without too many spots.
-pub fn first_look(scene: &Scene) -> Vec<Spot> {
-    let area_m2: f64 = spots(scene, COUNTING_M).len() as f64 * COUNTING_M * COUNTING_M;
-    spots(scene, (area_m2 / MOST_SPOTS).sqrt().max(CLOSEST_M))
+pub fn first_look(studio: &Studio) -> Vec<Spot> {
+    let area_m2: f64 = spots(studio, COUNTING_M).len() as f64 * COUNTING_M * COUNTING_M;
+    spots(studio, (area_m2 / MOST_SPOTS).sqrt().max(CLOSEST_M))
+}
+
+/// Nobody is sent to the very edge of allowed ground: this much of it lies on every side, metres.
+const ELBOW_M: f64 = 0.3;
+
+/// The piece of ground on which a spot lies, if one may stand there with room to the ground's edge.
+pub fn roomy(studio: &Studio, at_m: DVec2) -> Option<usize> {
+    let scene = &studio.scene;
+    let area = |at_m: DVec2| scene.may_stand(&studio.obstacles, at_m).ok();
+    let here = area(at_m)?;
+    let around = [DVec2::X, DVec2::NEG_X, DVec2::Y, DVec2::NEG_Y];
+    let room = around
+        .into_iter()
+        .all(|way| area(at_m + way * ELBOW_M).is_some());
+    let is_here = |one: &Area| std::ptr::eq(one, here);
+    room.then(|| scene.ground.areas.iter().position(is_here))?
 }
 
 /// Spacing at which the ground is measured.
@@ -32,8 +49,8 @@ const COUNTING_M: f64 = 1.5;
 
 /// Every spot of a grid that lies on allowed ground and outside the stand-off. The grid is laid through the
 /// machine's centre along its track, so that it moves and turns with the machine.
-pub fn spots(scene: &Scene, spacing_m: f64) -> Vec<Spot> {
-    let frame = scene.machine.frame();
+pub fn spots(studio: &Studio, spacing_m: f64) -> Vec<Spot> {
+    let frame = studio.frame;
     let (along, across) = (frame.forward, frame.forward.perp());
     let reach = (FARTHEST_M / spacing_m) as i32;
     let mut spots = Vec::new();
@@ -42,17 +59,7 @@ pub fn spots(scene: &Scene, spacing_m: f64) -> Vec<Spot> {
             let at_m = frame.origin_m
                 + along * (i as f64 * spacing_m)
                 + across * ((j as f64 + 0.5) * spacing_m);
-            if let Ok(area) = scene.ground.may_stand(&scene.tracks, at_m) {
-                let area = scene
-                    .ground
-                    .areas
-                    .iter()
-                    .position(|a| std::ptr::eq(a, area));
-                spots.push(Spot {
-                    at_m,
-                    area: area.unwrap_or(0),
-                });
-            }
+            spots.extend(roomy(studio, at_m).map(|area| Spot { at_m, area }));
         }
     }
     spots

@@ -51,7 +51,7 @@ pub fn survey(
         true => &studio.scene.kit.lenses_mm,
         false => &request.lenses_mm,
     };
-    let spots = first_look(&studio.scene);
+    let spots = first_look(studio);
     watch.step("what geometry rules out", 0.02)?;
     let mut posts = posts(studio, &spots, lenses, hopeless);
     let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);

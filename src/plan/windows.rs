@@ -45,13 +45,25 @@ impl<'a, 'b> Prover<'a, 'b> {
             .grade_at(&self.composed, &self.studio.minute(at))
     }
 
-    /// The window of `verdict` round `best`.
+    /// The window of `verdict` round `best`; for a lost frame that minute alone.
     pub fn window(
         &self,
         best: DateTime<Utc>,
         verdict: Verdict,
         watch: &Watch,
     ) -> Result<Window, Cancelled> {
+        if verdict == Verdict::Lost {
+            let end = WindowEnd {
+                at: best,
+                ended_by: None,
+                sentence: "a lost frame has no window".to_string(),
+            };
+            return Ok(Window {
+                start: end.clone(),
+                best,
+                end,
+            });
+        }
         let start = self.end(best, verdict, -1, watch)?;
         let end = self.end(best, verdict, 1, watch)?;
         Ok(Window { start, best, end })

@@ -59,6 +59,9 @@ pub enum Refusal {
     /// In no piece of allowed ground.
     #[error("outside the ground on which one may stand")]
     NotAllowed,
+    /// Something stands there already.
+    #[error("the {0} stands there")]
+    Filled(String),
 }
 
 impl Ground {

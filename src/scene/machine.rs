@@ -19,6 +19,17 @@ pub enum HeadEnd {
     Unknown,
 }
 
+impl HeadEnd {
+    /// The word of scene files, commands and data.
+    pub fn word(self) -> &'static str {
+        match self {
+            HeadEnd::First => "first",
+            HeadEnd::Second => "second",
+            HeadEnd::Unknown => "unknown",
+        }
+    }
+}
+
 /// How clean it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Condition {

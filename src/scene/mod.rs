@@ -6,7 +6,9 @@
 
 pub mod equipment;
 pub mod ground;
+pub mod limits;
 pub mod machine;
+pub mod obstacles;
 pub mod place;
 pub mod polygon;
 mod read;
@@ -18,7 +20,9 @@ use crate::document::{Document, Problems};
 use crate::sky::daylight::SkyCondition;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
+use ground::{Area, Refusal};
 use machine::HeadEnd;
+use obstacles::Obstacles;
 use std::path::Path;
 
 /// A whole site.
@@ -123,6 +127,24 @@ impl Scene {
         (machine.front_equipment, machine.rear_equipment) = (None, None);
         scene.place_machine();
         scene
+    }
+
+    /// How far the local ground lies below the rail at a spot (that of the machine's track where no allowed
+    /// ground is named).
+    pub fn ground_below_rail_m(&self, spot_m: DVec2) -> f64 {
+        let area =
+            (self.ground.areas.iter()).find(|area| polygon::contains(&area.polygon_m, spot_m));
+        let track = &self.tracks[self.machine.track];
+        area.map_or(track.ground_below_rail_m, |area| area.below_rail_m)
+    }
+
+    /// The piece of ground at a spot, if one may and can stand there.
+    pub fn may_stand(&self, obstacles: &Obstacles, spot_m: DVec2) -> Result<&Area, Refusal> {
+        let area = self.ground.may_stand(&self.tracks, spot_m)?;
+        match obstacles.person_in(spot_m, -self.ground_below_rail_m(spot_m)) {
+            Some(name) => Err(Refusal::Filled(name.to_string())),
+            None => Ok(area),
+        }
     }
 
     /// Sets the machine's centre and bearing from track and chainage, and what is coupled beyond its ends.

@@ -20,6 +20,8 @@ pub struct Mark {
     pub at_m: DVec2,
     /// Distance from the spot, level.
     pub distance_m: f64,
+    /// Whether the way there lies on ground where one may stand.
+    pub walkable: bool,
 }
 
 /// What the plan shows beside the scene itself.
@@ -35,6 +37,8 @@ pub struct Standing<'a> {
     pub marks: &'a [Mark],
     /// Toward the sun, site frame; none leaves the shadows out.
     pub sun_toward: Option<DVec3>,
+    /// Names of minutes and the sun's bearing at each, degrees.
+    pub suns: &'a [(&'a str, f64)],
 }
 
 const WIDTH: f64 = 560.0;
@@ -148,6 +152,13 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
         svg += &sheet.line(standing.spot_m, mark.at_m, &style);
     }
     let mut labels = Labels::default();
+    // North mark, light and scale keep their corners.
+    labels
+        .taken
+        .push((DVec2::new(WIDTH - 68.0, 0.0), DVec2::new(WIDTH, 128.0)));
+    labels
+        .taken
+        .push((DVec2::new(0.0, HEIGHT - 32.0), DVec2::new(200.0, HEIGHT)));
     let spot = sheet.at(standing.spot_m);
     labels
         .taken
@@ -167,6 +178,7 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
         spot.x, spot.y
     );
     svg += &scale_and_north(&sheet);
+    svg += &light(standing.suns);
     svg + "</svg>"
 }
 
@@ -184,26 +196,23 @@ impl Labels {
     fn place(&mut self, at: DVec2, words: &str) -> String {
         // A letter of this type is about half as wide as it is high.
         let size = DVec2::new(words.chars().count() as f64 * 4.6, 10.0);
-        let x = if at.x + 6.0 + size.x > WIDTH {
-            at.x - 6.0 - size.x
-        } else {
-            at.x + 6.0
-        };
-        let free = |low: DVec2| {
-            let high = low + size;
-            let inside = low.y > 2.0 && high.y < HEIGHT - 2.0;
+        let free = |low: &DVec2| {
+            let high = *low + size;
+            let inside =
+                low.y > 2.0 && high.y < HEIGHT - 2.0 && low.x > 2.0 && high.x < WIDTH - 2.0;
             inside
-                && self
-                    .taken
-                    .iter()
+                && (self.taken.iter())
                     .all(|(l, h)| high.x < l.x || low.x > h.x || high.y < l.y || low.y > h.y)
         };
-        let steps = [0.0, 11.0, -11.0, 22.0, -22.0, 33.0, -33.0, 44.0, -44.0];
-        let low = steps
+        let beside = [6.0, -6.0 - size.x, -size.x / 2.0];
+        let rows = [0.0, 11.0, -11.0, 22.0, -22.0, 33.0, -33.0, 44.0, -44.0];
+        let tries = rows
+            .iter()
+            .flat_map(|dy| beside.map(|dx| at + DVec2::new(dx, dy - 6.0)));
+        let low = tries
             .into_iter()
-            .map(|dy| DVec2::new(x, at.y - 6.0 + dy))
-            .find(|low| free(*low))
-            .unwrap_or(DVec2::new(x, at.y - 6.0));
+            .find(free)
+            .unwrap_or(at + DVec2::new(6.0, -6.0));
         self.taken.push((low, low + size));
         text(low.x, low.y + 8.0, "start", words)
     }
@@ -327,6 +336,40 @@ fn scale_and_north(sheet: &Sheet) -> String {
         WIDTH - 1.0,
         HEIGHT - 1.0,
     )
+}
+
+/// Which way the light falls: a ring with a tick on the sun's side for each minute and one arrow across it
+/// for the best.
+fn light(suns: &[(&str, f64)]) -> String {
+    let (x, y, r) = (WIDTH - 34.0, 84.0, 13.0);
+    let mut svg = format!(
+        "<rect x=\"{:.0}\" y=\"50\" width=\"66\" height=\"76\" fill=\"#fff\" fill-opacity=\"0.85\"/>\
+         <circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\" fill=\"none\" stroke=\"{SLATE}\" stroke-width=\"0.8\"/>{}",
+        x - 33.0,
+        text(x, 122.0, "middle", "light falls"),
+    );
+    for (name, azimuth_deg) in suns {
+        let (east, north) = rad(*azimuth_deg).sin_cos();
+        let at = |reach: f64| DVec2::new(x + east * reach, y - north * reach);
+        let (a, b) = (at(r), at(r + 4.0));
+        svg += &line(
+            a.x,
+            a.y,
+            b.x,
+            b.y,
+            &format!("stroke=\"{INK}\" stroke-width=\"1\""),
+        );
+        if *name == "best" {
+            let (from, tip) = (at(r), at(-r + 2.0));
+            let stroke = format!("stroke=\"{OXIDE}\" stroke-width=\"1.6\"");
+            svg += &line(from.x, from.y, tip.x, tip.y, &stroke);
+            for turn_deg in [-28.0, 28.0] {
+                let (e, n) = rad(*azimuth_deg + turn_deg).sin_cos();
+                svg += &line(tip.x, tip.y, tip.x + e * 7.0, tip.y - n * 7.0, &stroke);
+            }
+        }
+    }
+    svg
 }
 
 /// Angle of view across, degrees, of a camera.

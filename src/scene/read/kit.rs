@@ -4,16 +4,10 @@ use super::point;
 use crate::camera::film::Film;
 use crate::document::Table;
 use crate::scene::ground::Ground;
+use crate::scene::limits::{F_NUMBERS, HEADINGS_DEG, HEIGHTS_M, LENSES_MM, PITCHES_DEG, ROLLS_DEG};
 use crate::scene::track::Track;
 use crate::scene::{DefaultFrame, Kit};
 use crate::sky::clock::Zone;
-use std::ops::RangeInclusive;
-
-/// From a fisheye to the longest that anybody carries to a track.
-const LENSES_MM: RangeInclusive<f64> = 5.0..=2000.0;
-
-/// From a camera on the ground to one on a tall stepladder, over the ground stood on.
-const HEIGHTS_M: RangeInclusive<f64> = 0.1..=6.0;
 
 /// The kit; without a section, a normal lens on 24 x 36 at kneeling and standing height.
 pub fn kit(root: &Table<'_>) -> Option<Kit> {
@@ -42,7 +36,7 @@ pub fn kit(root: &Table<'_>) -> Option<Kit> {
         .number("film_speed_iso")
         .range(1.0..=409_600.0)
         .default(100.0);
-    let f_number = table.number("f_number").range(0.7..=64.0).default(8.0);
+    let f_number = table.number("f_number").range(F_NUMBERS).default(8.0);
     Some(Kit {
         film: Film {
             width_mm,
@@ -67,9 +61,9 @@ pub fn frame(
     let spot = point(&table, "spot_m");
     let lens = table.number("lens_mm").range(LENSES_MM).required();
     let height = table.number("height_m").range(HEIGHTS_M).required();
-    let heading = table.number("heading_deg").range(0.0..=360.0).optional();
-    let pitch = table.number("pitch_deg").range(-89.0..=89.0).default(0.0);
-    let roll = table.number("roll_deg").range(-90.0..=90.0).default(0.0);
+    let heading = table.number("heading_deg").range(HEADINGS_DEG).optional();
+    let pitch = table.number("pitch_deg").range(PITCHES_DEG).default(0.0);
+    let roll = table.number("roll_deg").range(ROLLS_DEG).default(0.0);
     let at = table.text("at").optional();
     let mut instant = None;
     if let (Some(text), Some(zone)) = (at, zone) {

@@ -18,8 +18,7 @@ use glam::DVec2;
 use objects::Site;
 use std::path::Path;
 
-/// Nothing of a site lies farther from its origin: a kilometre is out of sight, and more is a slip.
-const REACH_M: f64 = 5000.0;
+use crate::scene::limits::REACH_M;
 
 /// Reads a whole scene, telling every problem of the scene and of the model that it names.
 pub fn scene(document: Document, path: &Path) -> Result<Scene, Problems> {

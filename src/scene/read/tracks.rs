@@ -1,7 +1,8 @@
 //! \[\[track]] of a scene file. May not enter: what stands on tracks.
 
-use super::{REACH_M, keep_name, point, points};
+use super::{keep_name, point, points};
 use crate::document::Table;
+use crate::scene::limits::REACH_M;
 use crate::scene::track::Track;
 use crate::units::rad;
 use glam::DVec2;

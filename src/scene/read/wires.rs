@@ -1,8 +1,8 @@
 //! \[\[wire]] of a scene file: between named things or between points. May not enter: pixels.
 
-use super::REACH_M;
 use super::objects::{Hold, Site};
 use crate::document::{Table, nearest};
+use crate::scene::limits::REACH_M;
 use crate::scene::polygon::middle;
 use crate::scene::surroundings::Wire;
 use glam::{DVec2, DVec3};

@@ -1,0 +1,21 @@
+//! What a photographer may carry and do, in numbers: the same for a scene file and for the command line.
+//! May not enter: what is good.
+
+use std::ops::RangeInclusive;
+
+/// From a fisheye to the longest that anybody carries to a track.
+pub const LENSES_MM: RangeInclusive<f64> = 5.0..=2000.0;
+/// From a camera on the ground to one on a tall stepladder, over the ground stood on.
+pub const HEIGHTS_M: RangeInclusive<f64> = 0.1..=6.0;
+/// f-numbers of lenses that were made.
+pub const F_NUMBERS: RangeInclusive<f64> = 0.7..=64.0;
+/// Exposure times, seconds.
+pub const EXPOSURES_S: RangeInclusive<f64> = 1.0 / 64_000.0..=3600.0;
+/// True bearings, degrees.
+pub const HEADINGS_DEG: RangeInclusive<f64> = 0.0..=360.0;
+/// Pitch; straight up or down there is no level.
+pub const PITCHES_DEG: RangeInclusive<f64> = -89.0..=89.0;
+/// Roll: from one upright format to the other.
+pub const ROLLS_DEG: RangeInclusive<f64> = -90.0..=90.0;
+/// How far from its place a site reaches, metres.
+pub const REACH_M: f64 = 5000.0;
