@@ -1,7 +1,6 @@
 //! The plain picture against what geometry and light give: bounds, a shadow's length, ratios of light.
 
 use glam::{DVec2, DVec3};
-use image::{Rgb, RgbImage};
 use std::path::Path;
 use std::sync::Arc;
 use sunside::camera::{film::Film, lens::Lens, pose::Pose, projection::Camera};
@@ -253,12 +252,15 @@ fn the_same_frame_comes_out_the_same() {
 
 #[test]
 fn a_saved_picture_says_its_colour_space_its_title_and_its_instant() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("frame.png");
-    let picture = RgbImage::from_pixel(3, 2, Rgb([10, 200, 30]));
-    png::save(&path, &picture, "Gleis „Süd“", "2027-05-14 10:20 CDT").unwrap();
-    let file = std::io::BufReader::new(std::fs::File::open(&path).unwrap());
-    let mut reader = ::png::Decoder::new(file).read_info().unwrap();
+    let picture = png::Picture {
+        width: 3,
+        height: 2,
+        pixels_srgb: (0..6).map(|i| [10 * i, 200, 30]).collect(),
+    };
+    let file = png::encode(&picture, "Gleis „Süd“", "2027-05-14 10:20 CDT");
+    let mut reader = ::png::Decoder::new(std::io::Cursor::new(file))
+        .read_info()
+        .unwrap();
     let mut bytes = vec![0; 18];
     reader.next_frame(&mut bytes).unwrap();
     let info = reader.info();
@@ -270,5 +272,5 @@ fn a_saved_picture_says_its_colour_space_its_title_and_its_instant() {
         .collect();
     assert!(texts.contains(&"Gleis „Süd“".to_string()));
     assert!(texts.contains(&"2027-05-14 10:20 CDT".to_string()));
-    assert_eq!(bytes, picture.into_raw());
+    assert_eq!(bytes, picture.pixels_srgb.as_flattened());
 }

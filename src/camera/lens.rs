@@ -32,11 +32,16 @@ impl Lens {
     /// Angle of view across, down and corner to corner, degrees: 2·atan(d / 2f), the lens not
     /// shifted. A shifted lens sees a little less than that and off to one side.
     pub fn angle_of_view_deg(&self, film: &Film) -> (f64, f64, f64) {
-        let angle = |extent_mm: f64| deg(2.0 * (extent_mm / (2.0 * self.focal_mm)).atan());
+        let angle = |extent_mm: f64| angle_of_view_deg(self.focal_mm, extent_mm);
         (
             angle(film.width_mm),
             angle(film.height_mm),
             angle(film.diagonal_mm()),
         )
     }
+}
+
+/// The angle in which an extent on film sees, degrees: 2·atan(d / 2f).
+pub fn angle_of_view_deg(focal_mm: f64, extent_mm: f64) -> f64 {
+    deg(2.0 * (extent_mm / (2.0 * focal_mm)).atan())
 }

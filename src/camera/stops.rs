@@ -20,8 +20,6 @@ pub enum Scale {
     /// Half stops, what most rings click at.
     #[default]
     Half,
-    /// Third stops.
-    Third,
 }
 
 const FULL: [&str; 13] = [
@@ -30,11 +28,6 @@ const FULL: [&str; 13] = [
 const HALF: [&str; 25] = [
     "1", "1.2", "1.4", "1.7", "2", "2.4", "2.8", "3.3", "4", "4.8", "5.6", "6.7", "8", "9.5", "11",
     "13", "16", "19", "22", "27", "32", "38", "45", "54", "64",
-];
-const THIRD: [&str; 37] = [
-    "1", "1.1", "1.2", "1.4", "1.6", "1.8", "2", "2.2", "2.5", "2.8", "3.2", "3.5", "4", "4.5",
-    "5.0", "5.6", "6.3", "7.1", "8", "9", "10", "11", "13", "14", "16", "18", "20", "22", "25",
-    "29", "32", "36", "40", "45", "51", "57", "64",
 ];
 
 /// Full stops of shutter time from 8 s (2³) down to 1/4000 (2⁻¹²).
@@ -54,7 +47,6 @@ impl Scale {
         let (texts, per_stop): (&[&str], f64) = match self {
             Scale::Full => (&FULL, 1.0),
             Scale::Half => (&HALF, 2.0),
-            Scale::Third => (&THIRD, 3.0),
         };
         texts.iter().enumerate().map(move |(step, text)| Mark {
             text,
@@ -127,10 +119,10 @@ mod tests {
 
     #[test]
     fn every_engraving_rounds_what_it_means() {
-        for scale in [Scale::Full, Scale::Half, Scale::Third] {
+        for scale in [Scale::Full, Scale::Half] {
             for mark in scale.marks() {
                 let stops = 2.0 * (engraved(mark.text) / mark.value).log2().abs();
-                // Less than half a third stop, so that no engraving could mean its neighbour.
+                // Less than a sixth of a stop, so that no engraving could mean its neighbour.
                 assert!(stops < 1.0 / 6.0, "f/{} {stops}", mark.text);
             }
         }
@@ -155,7 +147,6 @@ mod tests {
     #[test]
     fn the_nearest_mark_is_nearest_in_stops_and_ties_go_to_depth_of_field() {
         assert_eq!(nearest_aperture(6.9, Scale::Half).text, "6.7");
-        assert_eq!(nearest_aperture(6.9, Scale::Third).text, "7.1");
         assert_eq!(nearest_aperture(6.6, Scale::Full).text, "5.6");
         assert_eq!(nearest_aperture(2f64.powf(2.75), Scale::Full).text, "8");
         assert_eq!(nearest_aperture(0.01, Scale::Half).text, "1");

@@ -99,7 +99,8 @@ impl Convex {
 }
 
 impl Solid {
-    /// The solid as a convex polyhedron. Round shapes become polygons of equal cross-section area.
+    /// The solid as a convex polyhedron. A bar becomes a prism of the same cross-section area; an ellipsoid's
+    /// polyhedron has its corners on the ellipsoid and lies inside it.
     pub fn convex(&self) -> Convex {
         match self {
             Solid::Bar {
@@ -195,7 +196,7 @@ fn extruded(corners: Vec<DVec3>) -> Convex {
     Convex { corners, faces }
 }
 
-/// Rings of latitude: 10 meridians, 5 inner parallels.
+/// Two poles and rings of latitude between them, every corner on the ellipsoid.
 fn ellipsoid(centre: DVec3, radii: DVec3) -> Convex {
     const MERIDIANS: u32 = 12;
     const PARALLELS: u32 = 6;

@@ -6,8 +6,8 @@ pub mod light; // the light of one minute, as a picture needs it
 pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees
 pub mod plain; // the picture itself
-pub mod png; // saved with its title and colour space
-pub mod predicted;
+pub mod png; // a picture, and its bytes with title and colour space
+pub mod predicted; // the frame of a stand and minute
 mod shade; // light that leaves a surface towards the eye
 mod shadow; // what the sun's disc sees
 mod sky; // sky, haze, skyline

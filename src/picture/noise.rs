@@ -1,19 +1,12 @@
 //! Noise that belongs to the ground and not to the picture: the same place looks the same from everywhere.
 //! May not enter: what it is painted on.
 
+use crate::sighting::scatter::hash;
 use glam::DVec2;
 
 /// A well mixed number, 0 to 1, for a cell.
 pub fn cell(x: i64, y: i64, seed: u32) -> f64 {
-    let mut hash = (x as u32).wrapping_mul(0x9E37_79B9)
-        ^ (y as u32).wrapping_mul(0x85EB_CA6B)
-        ^ seed.wrapping_mul(0xC2B2_AE35);
-    hash ^= hash >> 16;
-    hash = hash.wrapping_mul(0x7FEB_352D);
-    hash ^= hash >> 15;
-    hash = hash.wrapping_mul(0x846C_A68B);
-    hash ^= hash >> 16;
-    hash as f64 / u32::MAX as f64
+    f64::from(hash(x as u32, y as u32, seed)) / f64::from(u32::MAX)
 }
 
 /// Smooth noise, −1 to 1, with features one unit across.

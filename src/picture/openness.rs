@@ -3,6 +3,7 @@
 
 use crate::sighting::frame::Sighting;
 use crate::sighting::rasterizer::{Around, Rasterizer};
+use crate::sighting::scatter::GOLDEN_ANGLE_RAD;
 use crate::sighting::stage::Stage;
 use crate::sighting::view::View;
 use glam::{DVec2, DVec3};
@@ -183,7 +184,7 @@ impl Drawn {
 fn sphere(n: usize) -> impl Iterator<Item = DVec3> {
     (0..n).map(move |i| {
         let z = 1.0 - (2 * i + 1) as f64 / n as f64;
-        let turn = i as f64 * 2.399_963_229_7;
+        let turn = i as f64 * GOLDEN_ANGLE_RAD;
         let flat = (1.0 - z * z).sqrt();
         DVec3::new(flat * turn.cos(), flat * turn.sin(), z)
     })

@@ -3,6 +3,7 @@
 
 use super::light::Light;
 use super::openness::Openness;
+use super::png::Picture;
 use super::shade::Shading;
 use super::shadow::{SunMaps, disc};
 use super::sky::Dome;
@@ -14,7 +15,6 @@ use crate::sighting::rasterizer::{Around, Rasterizer};
 use crate::sighting::stage::{Stage, StageKind};
 use crate::sighting::view::{Rays, View};
 use glam::{DVec2, DVec3};
-use image::RgbImage;
 use rayon::prelude::*;
 
 /// How a picture is made.
@@ -78,18 +78,17 @@ pub fn render(
     view: &View,
     light: &Light,
     options: &Options,
-) -> RgbImage {
+) -> Picture {
     let picture = linear(rasterizer, stage, view, light, options);
     let exposed_for = options
         .exposed_for_lx
         .unwrap_or_else(|| exposed_for_lx(light));
-    let rows = picture
-        .light
-        .par_iter()
-        .flat_map_iter(|value| tone::develop(*value / exposed_for));
-    let bytes: Vec<u8> = rows.collect();
-    RgbImage::from_raw(picture.width as u32, picture.height as u32, bytes)
-        .expect("three bytes for every pixel")
+    let develop = |value: &DVec3| tone::develop(*value / exposed_for);
+    Picture {
+        width: picture.width,
+        height: picture.height,
+        pixels_srgb: picture.light.par_iter().map(develop).collect(),
+    }
 }
 
 /// Light on an upright plane that sun and eye both face fairly, lx: what a meter at the machine reads.

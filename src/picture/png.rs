@@ -1,15 +1,21 @@
-//! Pictures saved as PNG: whole or not at all, with colour space, title and instant. May not enter: how they
-//! were made.
+//! Pictures and their PNG bytes, with colour space, title and instant. May not enter: how they were made.
 
-use crate::document::write_whole;
-use image::RgbImage;
-use std::io;
-use std::path::Path;
+/// A picture of eight bits a channel, sRGB-encoded.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// Pixels across.
+    pub width: usize,
+    /// Pixels down.
+    pub height: usize,
+    /// Rows of pixels, top row first.
+    pub pixels_srgb: Vec<[u8; 3]>,
+}
 
 /// A picture as PNG bytes: sRGB with perceptual intent, and text chunks Title, Creation Time, Software.
-pub fn encode(picture: &RgbImage, title: &str, instant: &str) -> Vec<u8> {
+pub fn encode(picture: &Picture, title: &str, instant: &str) -> Vec<u8> {
     let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, picture.width(), picture.height());
+    let (width, height) = (picture.width as u32, picture.height as u32);
+    let mut encoder = png::Encoder::new(&mut bytes, width, height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
     encoder.set_source_srgb(png::SrgbRenderingIntent::Perceptual);
@@ -26,13 +32,8 @@ pub fn encode(picture: &RgbImage, title: &str, instant: &str) -> Vec<u8> {
     }
     let mut writer = encoder.write_header().expect("memory can be written");
     writer
-        .write_image_data(picture.as_raw())
+        .write_image_data(picture.pixels_srgb.as_flattened())
         .expect("the picture fills its own size");
     writer.finish().expect("memory can be written");
     bytes
-}
-
-/// Writes a picture.
-pub fn save(path: &Path, picture: &RgbImage, title: &str, instant: &str) -> io::Result<()> {
-    write_whole(path, &encode(picture, title, instant))
 }

@@ -1,10 +1,10 @@
 //! The predicted frame of a stand and minute, exposed as it would be shot. May not enter: grading.
 
+use super::png::Picture;
 use super::{Light, plain};
 use crate::camera::exposure::{ev_of_settings, illuminance_lx};
 use crate::grade::{Stand, Studio};
 use chrono::{DateTime, Utc};
-use image::RgbImage;
 
 /// Draws it `width_px` across. `settings` are f-number and seconds; without any the picture is exposed for its
 /// own light.
@@ -14,7 +14,7 @@ pub fn predicted(
     at: DateTime<Utc>,
     settings: Option<(f64, f64)>,
     width_px: usize,
-) -> RgbImage {
+) -> Picture {
     let view = plain::view_of(&studio.camera(stand), width_px);
     let light = Light::at(&studio.scene, at);
     let exposed_for_lx = settings.map(|(f_number, seconds)| {

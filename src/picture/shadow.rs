@@ -5,6 +5,7 @@ use super::surface::Seen;
 use crate::sighting::cover::SUN_RADIUS_TAN;
 use crate::sighting::frame::{Frame, Sighting};
 use crate::sighting::rasterizer::{Around, Rasterizer};
+use crate::sighting::scatter::GOLDEN_ANGLE_RAD;
 use crate::sighting::stage::Stage;
 use crate::sighting::view::View;
 use glam::{DVec2, DVec3};
@@ -27,7 +28,7 @@ pub fn disc(toward: DVec3, n: usize) -> Vec<DVec3> {
     (0..n)
         .map(|i| {
             let radius = ((i as f64 + 0.5) / n as f64).sqrt() * SUN_RADIUS_TAN;
-            let turn = i as f64 * 2.399_963_229_7;
+            let turn = i as f64 * GOLDEN_ANGLE_RAD;
             let radius = if n == 1 { 0.0 } else { radius };
             (toward + (u * turn.cos() + v * turn.sin()) * radius).normalize()
         })

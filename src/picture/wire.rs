@@ -22,12 +22,12 @@ pub fn draw(
         height: picture.height,
         ..view.clone()
     };
-    for (_, points, diameter_m) in &stage.wires {
-        for pair in points.windows(2) {
+    for wire in &stage.wires {
+        for pair in wire.points.windows(2) {
             let ends =
                 [pair[0], pair[1]].map(|p| Some((small.pixel(small.on_plane(p)?), small.near(p))));
             if let [Some(a), Some(b)] = ends {
-                segment(picture, &small, fine, times, a, b, *diameter_m, color);
+                segment(picture, &small, fine, times, a, b, wire.diameter_m, color);
             }
         }
     }

@@ -1,6 +1,7 @@
 //! How much of the sun's disc a solid covers, seen from a point: closed form for one convex piece, fixed
 //! directions for several. May not enter: pixels, machines.
 
+use super::scatter::GOLDEN_ANGLE_RAD;
 use crate::mesh::solid::Convex;
 use glam::{DVec2, DVec3};
 
@@ -127,7 +128,7 @@ impl<'a> Cover<'a> {
             let hit = |i: usize| {
                 // A sunflower: equal areas, fixed for every point.
                 let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
-                let angle = i as f64 * 2.399_963_229_728_653;
+                let angle = i as f64 * GOLDEN_ANGLE_RAD;
                 let at = DVec2::new(angle.cos(), angle.sin()) * radius * SUN_RADIUS_TAN;
                 more.iter().any(|outline| holds(outline, at))
             };

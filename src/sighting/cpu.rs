@@ -3,6 +3,7 @@
 
 use super::frame::{Frame, Id, Sighting};
 use super::rasterizer::{Around, Rasterizer};
+use super::scatter::hash;
 use super::stage::Stage;
 use super::view::{NEAREST_M, Rays, View};
 use glam::DVec3;
@@ -20,6 +21,7 @@ impl Rasterizer for Cpu {
         self.drawn.fetch_add(1, Ordering::Relaxed);
         let alone = &mut sighting.alone;
         alone.clear(view.width, view.height);
+        sighting.all.clear(0, 0);
         let patches = &stage.patches;
         let mut brush = Brush::new(view);
         brush.transform(&patches.vertices);
@@ -253,7 +255,7 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
         let depths = &mut frame.near[pixels.clone()];
         for (i, (depth, pixel)) in depths.iter_mut().zip(&mut frame.ids[pixels]).enumerate() {
             let drawn = near as f32;
-            if drawn > *depth && (opacity >= 1.0 || passes(id, from + i, row, opacity)) {
+            if drawn > *depth && (opacity >= 1.0 || is_stopped(id, from + i, row, opacity)) {
                 *depth = drawn;
                 *pixel = id;
             }
@@ -323,16 +325,8 @@ impl Edge {
     }
 }
 
-/// Whether a partly transparent object stops the ray of this pixel: a fixed hash of object and pixel, so
+/// Whether a partly transparent object stops the ray of this pixel: by a fixed hash of object and pixel, so
 /// that two crowns behind one another multiply.
-pub(crate) fn passes(id: Id, column: usize, row: usize, opacity: f64) -> bool {
-    let mut hash = id.0.wrapping_mul(0x9E37_79B9)
-        ^ (column as u32).wrapping_mul(0x85EB_CA6B)
-        ^ (row as u32).wrapping_mul(0xC2B2_AE35);
-    hash ^= hash >> 16;
-    hash = hash.wrapping_mul(0x7FEB_352D);
-    hash ^= hash >> 15;
-    hash = hash.wrapping_mul(0x846C_A68B);
-    hash ^= hash >> 16;
-    (hash as f64) < opacity * (u32::MAX as f64 + 1.0)
+fn is_stopped(id: Id, column: usize, row: usize, opacity: f64) -> bool {
+    f64::from(hash(id.0, column as u32, row as u32)) < opacity * (f64::from(u32::MAX) + 1.0)
 }

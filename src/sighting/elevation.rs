@@ -110,11 +110,11 @@ impl BodyFaces {
                 found.extend(self.shadow_of(&object.name, &cover, stage, sun));
             }
         }
-        for (name, points, diameter_m) in &stage.wires {
-            let pieces = wire_pieces(points, *diameter_m);
+        for wire in &stage.wires {
+            let pieces = wire_pieces(&wire.points, wire.diameter_m);
             let cover = Cover::new(axes, &pieces, 1.0);
             if cover.can_touch(low, high, nearest) {
-                found.extend(self.shadow_of(name, &cover, stage, sun));
+                found.extend(self.shadow_of(&wire.name, &cover, stage, sun));
             }
         }
         found.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2).then(a.name.cmp(&b.name)));

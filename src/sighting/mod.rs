@@ -12,6 +12,7 @@ pub mod frame;
 pub mod lit;
 pub mod openness;
 pub mod rasterizer;
+pub mod scatter;
 pub mod shown;
 pub mod silhouette;
 pub mod stage;

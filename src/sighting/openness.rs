@@ -3,6 +3,7 @@
 
 use super::lit::patch_shares;
 use super::rasterizer::{Around, Rasterizer};
+use super::scatter::GOLDEN_ANGLE_RAD;
 use super::stage::Stage;
 use super::view::View;
 use glam::DVec3;
@@ -35,7 +36,7 @@ impl Openness {
             .map(|i| {
                 // A spiral: equal steps in height are equal solid angles.
                 let z = (i as f64 + 0.5) / SKY_DIRECTIONS as f64;
-                let (sin, cos) = (i as f64 * 2.399_963_229_728_653).sin_cos();
+                let (sin, cos) = (i as f64 * GOLDEN_ANGLE_RAD).sin_cos();
                 let flat = (1.0 - z * z).sqrt();
                 DVec3::new(flat * cos, flat * sin, z)
             })

@@ -8,7 +8,7 @@ use super::view::View;
 /// What is drawn into [`Sighting::all`] beside the machine.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Around {
-    /// Nothing: `all` stays empty.
+    /// Nothing: `all` is emptied.
     Nothing,
     /// What can stop sunlight or hide the machine.
     Casters,

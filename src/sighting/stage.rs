@@ -58,6 +58,17 @@ pub struct Soup {
     pub triangles: Vec<[u32; 3]>,
 }
 
+/// A wire: geometry only, never pixels.
+#[derive(Clone, Debug)]
+pub struct StageWire {
+    /// Its name, for findings.
+    pub name: String,
+    /// Points along it, machine frame.
+    pub points: Vec<DVec3>,
+    /// Its thickness.
+    pub diameter_m: f64,
+}
+
 /// Everything there is to draw.
 #[derive(Clone, Debug)]
 pub struct Stage {
@@ -71,8 +82,8 @@ pub struct Stage {
     pub objects: Vec<StageObject>,
     /// Triangles of each object.
     pub soups: Vec<Soup>,
-    /// Wires as point chains, with their diameters and names.
-    pub wires: Vec<(String, Vec<DVec3>, f64)>,
+    /// Wires.
+    pub wires: Vec<StageWire>,
 }
 
 /// How far the plain ground reaches from the machine, metres.
@@ -182,8 +193,11 @@ impl Stage {
         stage.wires = (scene.wires.iter())
             .map(|wire| {
                 let points = wire.points(WIRE_PIECES);
-                let points = points.into_iter().map(|p| frame.to_machine(p)).collect();
-                (wire.name.clone(), points, wire.diameter_m)
+                StageWire {
+                    name: wire.name.clone(),
+                    points: points.into_iter().map(|p| frame.to_machine(p)).collect(),
+                    diameter_m: wire.diameter_m,
+                }
             })
             .collect();
         stage

@@ -36,9 +36,9 @@ pub struct OutOfModel {
     pub why: String,
 }
 
-/// Declination at a longitude of −180 to 180° by the World Magnetic Model of the date (NOAA/NCEI and BGS, WMM2020 and WMM2025; valid
-/// from 2020-01-01 to 2029-12-31). Height above sea level stands for that above the ellipsoid: the tens
-/// of metres between them do not matter here.
+/// Declination at a longitude of −180 to 180° by the World Magnetic Model of the date (NOAA/NCEI and BGS,
+/// WMM2020 and WMM2025; valid from 2020-01-01 to 2029-12-31). Height above sea level stands for that above
+/// the ellipsoid: the tens of metres between them do not matter here.
 pub fn declination(
     lat_deg: f64,
     lon_deg: f64,

@@ -226,6 +226,6 @@ pub fn wires_above(stage: &Stage, camera: &Camera) -> usize {
     stage
         .wires
         .iter()
-        .filter(|(_, points, _)| crosses(points))
+        .filter(|wire| crosses(&wire.points))
         .count()
 }

@@ -7,9 +7,12 @@ use crate::scene::ground::Access;
 use crate::scene::surroundings::Kind;
 use crate::scene::track::HALF_RAIL_HEAD_M;
 use crate::sighting::cover::hull;
-use crate::units::{deg, rad};
+use crate::units::rad;
 use glam::{DVec2, DVec3};
 use std::fmt::Write;
+
+/// How wide a camera sees, degrees.
+pub use crate::camera::lens::angle_of_view_deg as across_deg;
 
 /// A thing that can be found on the ground, and how far the spot lies from it.
 #[derive(Clone, Debug, PartialEq)]
@@ -370,9 +373,4 @@ fn light(suns: &[(&str, f64)]) -> String {
         }
     }
     svg
-}
-
-/// Angle of view across, degrees, of a camera.
-pub fn across_deg(focal_mm: f64, width_mm: f64) -> f64 {
-    deg(2.0 * (width_mm / (2.0 * focal_mm)).atan())
 }
