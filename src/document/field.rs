@@ -4,10 +4,13 @@
 use super::near::nearest;
 use super::node::{Node, Value};
 use super::table::Table;
-use super::value::{Limits, Refusal, read_items, read_number, read_text, read_tuple};
+use super::value::{
+    Limits, Refusal, Refusals, read_array, read_items, read_line, read_number, read_prose,
+    read_text, read_tuple,
+};
 use std::ops::RangeInclusive;
 
-type Read<'d, T> = Box<dyn Fn(&'d Node, &Limits) -> Result<T, Refusal> + 'd>;
+type Read<'d, T> = Box<dyn Fn(&'d Node, &Limits) -> Result<T, Refusals> + 'd>;
 
 /// A key that is being asked for.
 pub struct Field<'d, T> {
@@ -23,7 +26,7 @@ impl<'d, T: 'd> Field<'d, T> {
         table: &Table<'d>,
         key: &str,
         what: impl Into<String>,
-        read: impl Fn(&'d Node, &Limits) -> Result<T, Refusal> + 'd,
+        read: impl Fn(&'d Node, &Limits) -> Result<T, Refusals> + 'd,
     ) -> Field<'d, T> {
         Field {
             table: table.clone(),
@@ -48,9 +51,11 @@ impl<'d, T: 'd> Field<'d, T> {
         let node = self.table.value(&self.key)?;
         match (self.read)(node, &self.limits) {
             Ok(read) => Some(read),
-            Err(refusal) => {
-                let allowed = self.limits.describe(&self.what);
-                self.table.refuse_value(&self.key, refusal, allowed);
+            Err(refusals) => {
+                for refusal in refusals.0 {
+                    let allowed = self.limits.describe(&self.what);
+                    self.table.refuse_value(&self.key, refusal, allowed);
+                }
                 None
             }
         }
@@ -74,7 +79,7 @@ impl<'d, T: 'd> Field<'d, T> {
             what: what.into(),
             limits: self.limits,
             read: Box::new(move |node, limits| {
-                make(read(node, limits)?).map_err(|message| Refusal::new(node, message))
+                make(read(node, limits)?).map_err(|message| Refusal::new(node, message).into())
             }),
         }
     }
@@ -105,7 +110,15 @@ impl<'d, T: 'd> Field<'d, T> {
 
 impl<'d> Field<'d, f64> {
     pub(super) fn number(table: &Table<'d>, key: &str) -> Self {
-        Field::new(table, key, "a number", read_number)
+        Field::new(table, key, "a number", |node, limits| {
+            Ok(read_number(node, limits)?)
+        })
+    }
+
+    /// It has no fraction.
+    pub fn whole(mut self) -> Self {
+        self.limits.whole = true;
+        self
     }
 }
 
@@ -113,20 +126,20 @@ impl<'d> Field<'d, bool> {
     pub(super) fn flag(table: &Table<'d>, key: &str) -> Self {
         Field::new(table, key, "true or false", |node, _| match &node.value {
             Value::Flag(flag) => Ok(*flag),
-            _ => Err(Refusal::wrong_type(node)),
+            _ => Err(Refusal::wrong_type(node).into()),
         })
     }
 }
 
 impl<'d> Field<'d, String> {
     pub(super) fn text(table: &Table<'d>, key: &str) -> Self {
-        Field::new(table, key, "text in quotes", |node, _| {
-            let text = read_text(node)?;
-            if text.trim().is_empty() {
-                return Err(Refusal::new(node, "empty text"));
-            }
-            Ok(text.to_string())
-        })
+        let what = "text in quotes, of one line, without control characters";
+        Field::new(table, key, what, |node, _| Ok(read_line(node)?))
+    }
+
+    pub(super) fn prose(table: &Table<'d>, key: &str) -> Self {
+        let what = "text in quotes without control characters";
+        Field::new(table, key, what, |node, _| Ok(read_prose(node)?))
     }
 }
 
@@ -151,7 +164,7 @@ impl<'d, T: Clone + 'd> Field<'d, T> {
             if let Some(near) = nearest(text, words.iter().map(|(word, _)| word.as_str())) {
                 refusal.allowed = Some(format!("{allowed}; did you mean \"{near}\"?"));
             }
-            Err(refusal)
+            Err(refusal.into())
         })
     }
 }
@@ -159,7 +172,7 @@ impl<'d, T: Clone + 'd> Field<'d, T> {
 impl<'d> Field<'d, Vec<f64>> {
     pub(super) fn numbers(table: &Table<'d>, key: &str) -> Self {
         Field::new(table, key, "an array of numbers", |node, limits| {
-            read_items(node, limits, |item| read_number(item, limits))
+            read_items(node, limits, |item| Ok(read_number(item, limits)?))
         })
     }
 }
@@ -186,7 +199,7 @@ impl<'d> Field<'d, Table<'d>> {
         Field::new(table, key, format!("a table [{key}]"), move |node, _| {
             within
                 .inner(&name, None, node)
-                .ok_or_else(|| Refusal::wrong_type(node))
+                .ok_or_else(|| Refusal::wrong_type(node).into())
         })
     }
 }
@@ -194,17 +207,24 @@ impl<'d> Field<'d, Table<'d>> {
 impl<'d> Field<'d, Vec<Table<'d>>> {
     pub(super) fn tables(table: &Table<'d>, key: &str) -> Self {
         let (within, name) = (table.clone(), key.to_string());
-        Field::new(table, key, format!("tables [[{key}]]"), move |node, _| {
-            let Value::Array(items) = &node.value else {
-                return Err(Refusal::wrong_type(node));
-            };
-            let inner = |(i, item)| {
-                within
-                    .inner(&name, Some(i), item)
-                    .ok_or_else(|| Refusal::wrong_type(item).in_item(i))
-            };
-            items.iter().enumerate().map(inner).collect()
-        })
+        Field::new(
+            table,
+            key,
+            format!("tables [[{key}]]"),
+            move |node, limits| {
+                // None is opened before all are known to be tables: nobody would ask those opened for their keys.
+                read_items(node, limits, |item| match &item.value {
+                    Value::Table(_) => Ok(()),
+                    _ => Err(Refusal::wrong_type(item).into()),
+                })?;
+                let open = |(i, item)| within.inner(&name, Some(i), item);
+                Ok(read_array(node)?
+                    .iter()
+                    .enumerate()
+                    .filter_map(open)
+                    .collect())
+            },
+        )
     }
 }
 
@@ -259,6 +279,69 @@ mod tests {
             text.contains("f:2:9: q[2]: wrong type: text: \"x\""),
             "{text}"
         );
+    }
+
+    #[test]
+    fn every_wrong_item_of_an_array_is_told() {
+        let text = told(
+            "q = [nan, -1, 0, 1e9]\np = [[1, nan], [2], [3, 4], [inf, -inf]]\nt = [1, {}, 2]",
+            |root| {
+                root.numbers("q").range(0.0..=10.0).required();
+                root.tuples::<2>("p").required();
+                root.tables("t");
+            },
+        );
+        let places: Vec<&str> = text
+            .lines()
+            .map(|line| line.split(": ").next().unwrap())
+            .collect();
+        assert_eq!(
+            places,
+            [
+                "f:1:6", "f:1:11", "f:1:18", "f:2:10", "f:2:16", "f:2:30", "f:2:35", "f:3:6",
+                "f:3:13"
+            ],
+            "{text}"
+        );
+        assert!(text.contains("f:1:18: q[4]: out of range: 1e9"), "{text}");
+    }
+
+    #[test]
+    fn a_count_with_a_fraction_is_refused_and_not_cut() {
+        let text = told("a = 1.7\nb = 2.0\nc = 9", |root| {
+            let count = |key| root.number(key).range(0.0..=6.0).whole().required();
+            assert_eq!(
+                (count("a"), count("b"), count("c")),
+                (None, Some(2.0), None)
+            );
+        });
+        assert_eq!(
+            text,
+            "f:1:5: a: not a whole number: 1.7 (allowed: a whole number from 0 to 6)\n\
+             f:3:5: c: out of range: 9 (allowed: a whole number from 0 to 6)"
+        );
+    }
+
+    #[test]
+    fn control_characters_are_refused_in_names_and_replaced_where_they_are_shown() {
+        let text = told(
+            "n = \"a\\u001b[2Jb\"\nm = \"a\\nb\"\nl = \"a\\nb\"\n\"k\\u001b[31m\" = 1",
+            |root| {
+                assert_eq!(root.text("n").required(), None);
+                assert_eq!(root.text("m").required(), None);
+                assert_eq!(root.prose("l").required().as_deref(), Some("a\nb"));
+            },
+        );
+        assert!(!text.contains('\x1b'), "{text:?}");
+        assert!(
+            text.starts_with("f:1:5: n: a control character: "),
+            "{text}"
+        );
+        assert!(
+            text.contains("f:2:5: m: more than one line, or a tab"),
+            "{text}"
+        );
+        assert!(text.contains("f:4:1: k?[31m: unknown key"), "{text}");
     }
 
     #[test]

@@ -21,7 +21,7 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
 
 /// Letters put in, left out, replaced, or swapped with their neighbour (optimal string alignment:
 /// V. Levenshtein, Soviet Physics Doklady 10, 1966; swaps after F. Damerau, CACM 7, 1964).
-fn edit_distance(a: &str, b: &str) -> usize {
+pub fn edit_distance(a: &str, b: &str) -> usize {
     let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
     let mut edits = vec![vec![0; b.len() + 1]; a.len() + 1];
     for i in 0..=a.len() {

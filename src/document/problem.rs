@@ -1,6 +1,7 @@
 //! One thing that is wrong with a file, and all of them together. May not enter: how they are drawn
 //! (see `render`).
 
+use super::printable::printable;
 use super::source::Source;
 use std::fmt;
 use std::ops::Range;
@@ -30,7 +31,8 @@ pub struct Problem {
 }
 
 impl Problem {
-    /// A problem at a span of a text; what is found there is read from it.
+    /// A problem at a span of a text; what is found there is read from it. Control characters in any of its
+    /// texts are replaced: they come from files, and go to a terminal.
     pub fn at(
         source: &Arc<Source>,
         span: Range<usize>,
@@ -44,10 +46,10 @@ impl Problem {
             file: source.name.clone(),
             line,
             column,
-            key_path: key_path.to_string(),
-            found: source.excerpt(&span),
-            allowed: allowed.into(),
-            message: message.into(),
+            key_path: printable(key_path).into(),
+            found: printable(&source.excerpt(&span)).into(),
+            allowed: printable(&allowed.into()).into(),
+            message: printable(&message.into()).into(),
             span,
             source: Arc::clone(source),
         }
@@ -70,7 +72,7 @@ impl Problem {
 
     /// The same problem with something else named as found.
     pub fn with_found(mut self, found: impl Into<String>) -> Problem {
-        self.found = found.into();
+        self.found = printable(&found.into()).into();
         self
     }
 }

@@ -1,5 +1,6 @@
 //! A file's text with its lines. May not enter: what the text means.
 
+use super::printable::{printable, steers};
 use super::problem::Problem;
 use miette::{MietteError, MietteSpanContents, SourceCode, SourceSpan, SpanContents};
 use std::ops::Range;
@@ -12,6 +13,8 @@ pub struct Source {
     pub name: String,
     /// Its text; of a binary file, what comes before the first byte that is no text.
     pub text: String,
+    /// What is shown of it where it cannot be shown as it is.
+    shown: Option<String>,
     line_starts: Vec<usize>,
 }
 
@@ -23,6 +26,7 @@ impl Source {
             .collect();
         Source {
             name: name.to_string(),
+            shown: text.contains(steers).then(|| printable(&text).into_owned()),
             text,
             line_starts,
         }
@@ -46,7 +50,7 @@ impl Source {
                 .unwrap_or(text);
             return Ok(Source::new(name, text));
         }
-        let mut shown = text.replace(|c: char| c.is_control() && c != '\n', "·");
+        let mut shown = printable(&text).into_owned();
         let end = shown.len();
         shown.push('·');
         let source = Arc::new(Source::new(name, shown));
@@ -128,9 +132,10 @@ impl SourceCode for Source {
         } else {
             (first, 0)
         };
+        let shown = self.shown.as_ref().unwrap_or(&self.text);
         Ok(Box::new(MietteSpanContents::new_named(
             self.name.clone(),
-            &self.text.as_bytes()[start..end],
+            &shown.as_bytes()[start..end],
             (start, end - start).into(),
             line,
             column,

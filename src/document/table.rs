@@ -65,9 +65,14 @@ impl<'d> Table<'d> {
         Field::number(self, key)
     }
 
-    /// Some text, not empty.
+    /// Some text of one line, not empty.
     pub fn text(&self, key: &str) -> Field<'d, String> {
         Field::text(self, key)
+    }
+
+    /// Some text of one or more lines, not empty.
+    pub fn prose(&self, key: &str) -> Field<'d, String> {
+        Field::prose(self, key)
     }
 
     /// true or false.

@@ -2,6 +2,7 @@
 //! May not enter: keys and tables.
 
 use super::node::{Node, Value};
+use super::printable::steers;
 use std::ops::{Range, RangeInclusive};
 
 /// Why a value is refused, and where.
@@ -34,11 +35,21 @@ impl Refusal {
     }
 }
 
+/// Everything that is wrong with one value: an array may be wrong in many items.
+pub struct Refusals(pub(super) Vec<Refusal>);
+
+impl From<Refusal> for Refusals {
+    fn from(refusal: Refusal) -> Refusals {
+        Refusals(vec![refusal])
+    }
+}
+
 /// What numbers and arrays are held to.
 #[derive(Default)]
 pub struct Limits {
     pub(super) range: Option<RangeInclusive<f64>>,
     pub(super) above: Option<f64>,
+    pub(super) whole: bool,
     pub(super) at_least_items: usize,
 }
 
@@ -59,6 +70,7 @@ impl Limits {
             (None, Some(least)) => format!(" above {least}"),
             (None, None) => String::new(),
         };
+        let what = if self.whole { "a whole number" } else { what };
         match self.at_least_items {
             0 => format!("{what}{limits}"),
             least => format!("{what}{limits}; {least} or more items"),
@@ -80,46 +92,85 @@ pub(super) fn read_number(node: &Node, limits: &Limits) -> Result<f64, Refusal> 
     };
     match number {
         Some(number) if !number.is_finite() => Err(Refusal::new(node, "not a finite number")),
+        Some(number) if limits.whole && number.fract() != 0.0 => {
+            Err(Refusal::new(node, "not a whole number"))
+        }
         Some(number) if limits.admits(number) => Ok(number),
         Some(_) => Err(Refusal::new(node, "out of range")),
         None => Err(Refusal::new(node, "not a number that can be held")),
     }
 }
 
+/// Some text of one line, which is shown as it stands: a control character in it would steer the terminal.
+pub(super) fn read_line(node: &Node) -> Result<String, Refusal> {
+    let text = read_prose(node)?;
+    if text.contains(['\n', '\t']) {
+        return Err(Refusal::new(node, "more than one line, or a tab"));
+    }
+    Ok(text)
+}
+
+/// Some text, of several lines perhaps.
+pub(super) fn read_prose(node: &Node) -> Result<String, Refusal> {
+    let text = read_text(node)?;
+    if text.trim().is_empty() {
+        return Err(Refusal::new(node, "empty text"));
+    }
+    if text.contains(steers) {
+        return Err(Refusal::new(node, "a control character"));
+    }
+    Ok(text.to_string())
+}
+
 pub(super) fn read_tuple<const N: usize>(
     node: &Node,
     limits: &Limits,
-) -> Result<[f64; N], Refusal> {
-    let Value::Array(items) = &node.value else {
-        return Err(Refusal::wrong_type(node));
-    };
-    let mut tuple = [0.0; N];
+) -> Result<[f64; N], Refusals> {
+    let items = read_array(node)?;
     if items.len() != N {
-        return Err(Refusal::new(
-            node,
-            format!("{} numbers instead of {N}", items.len()),
-        ));
+        let message = format!("{} numbers instead of {N}", items.len());
+        return Err(Refusal::new(node, message).into());
     }
-    for (slot, item) in tuple.iter_mut().zip(items.iter()) {
-        *slot = read_number(item, limits)?;
-    }
+    let numbers = every(items.iter().map(|item| Ok(read_number(item, limits)?)))?;
+    let mut tuple = [0.0; N];
+    tuple.copy_from_slice(&numbers);
     Ok(tuple)
 }
 
 pub(super) fn read_items<'d, T>(
     node: &'d Node,
     limits: &Limits,
-    read: impl Fn(&'d Node) -> Result<T, Refusal>,
-) -> Result<Vec<T>, Refusal> {
-    let Value::Array(items) = &node.value else {
-        return Err(Refusal::wrong_type(node));
-    };
+    read: impl Fn(&'d Node) -> Result<T, Refusals>,
+) -> Result<Vec<T>, Refusals> {
+    let items = read_array(node)?;
     if items.len() < limits.at_least_items {
-        return Err(Refusal::new(node, format!("only {} items", items.len())));
+        return Err(Refusal::new(node, format!("only {} items", items.len())).into());
     }
-    items
-        .iter()
-        .enumerate()
-        .map(|(i, item)| read(item).map_err(|refusal| refusal.in_item(i)))
-        .collect()
+    every(items.iter().enumerate().map(|(i, item)| {
+        let in_item = |refusal: Refusal| refusal.in_item(i);
+        read(item).map_err(|all| Refusals(all.0.into_iter().map(in_item).collect()))
+    }))
+}
+
+pub(super) fn read_array(node: &Node) -> Result<&Vec<Node>, Refusal> {
+    match &node.value {
+        Value::Array(items) => Ok(items),
+        _ => Err(Refusal::wrong_type(node)),
+    }
+}
+
+/// All that was read, or all that was refused.
+fn every<T>(read: impl Iterator<Item = Result<T, Refusals>>) -> Result<Vec<T>, Refusals> {
+    let (mut sound, mut refused) = (Vec::new(), Vec::new());
+    for one in read {
+        match one {
+            Ok(value) => sound.push(value),
+            Err(more) => refused.extend(more.0),
+        }
+    }
+    if refused.is_empty() {
+        Ok(sound)
+    } else {
+        Err(Refusals(refused))
+    }
 }

@@ -5,7 +5,7 @@
 use super::catalogue::MeasureId;
 use super::rule::Rule;
 use super::rule_file;
-use crate::document::{Document, Problems, Table};
+use crate::document::{Document, FileKind, Problems, Table};
 use serde::Serialize;
 use std::ops::RangeInclusive;
 use std::path::Path;
@@ -126,6 +126,7 @@ fn shipped(name: &str, text: &str) -> Rulebook {
 }
 
 fn from_document(document: Document) -> Result<Rulebook, Problems> {
+    let document = document.wanted_as(FileKind::Rulebook)?;
     let book = read(&document.root());
     match document.finish() {
         Ok(()) => Problems::new().or(book),

@@ -5,6 +5,7 @@ pub mod model;
 pub mod obj;
 pub mod part;
 pub mod patch;
+mod side_lines;
 pub mod sidecar;
 pub mod solid;
 pub mod winding;

@@ -1,8 +1,7 @@
 //! Wavefront OBJ read into vertices and named groups of triangles, every problem located.
 //! May not enter: roles, materials, dimensions (see `sidecar`).
 //!
-//! An own reader of the few statements that a mesh needs: `tobj` was looked into and gives neither the
-//! line of an error nor more than the first one.
+//! An own reader of the few statements that a mesh needs, so that every error is told with its line.
 
 use crate::document::{Problem, Problems, Source, nearest};
 use glam::DVec3;
@@ -11,6 +10,9 @@ use std::sync::Arc;
 
 /// A broken mesh is broken in thousands of lines: reading stops after so many problems.
 const MOST_PROBLEMS: usize = 50;
+
+/// Nobody models a face of more corners; what could not be told from a slip is refused.
+const MOST_CORNERS: usize = 256;
 
 /// The group of faces that stand before any `g` or `o` (the format's own default name).
 const DEFAULT_GROUP: &str = "default";
@@ -137,6 +139,11 @@ impl Reader<'_> {
         }
         if corners.len() < 3 {
             return self.refuse_line(line, "a face with fewer than 3 corners", "f a b c");
+        }
+        if corners.len() > MOST_CORNERS {
+            let message = format!("a face with {} corners", corners.len());
+            let allowed = format!("at most {MOST_CORNERS} corners; cut it into smaller faces");
+            return self.refuse_line(line, &message, &allowed);
         }
         let group = *self.by_name.entry(current.0.clone()).or_insert_with(|| {
             self.groups.push(Group {
@@ -288,6 +295,24 @@ mod tests {
         ] {
             assert!(told.contains(wanted), "{wanted}\n---\n{told}");
         }
+    }
+
+    #[test]
+    fn a_face_of_too_many_corners_is_refused_at_its_line() {
+        let ring = |corners: usize| {
+            let angle = |i: usize| i as f64 / corners as f64 * std::f64::consts::TAU;
+            let vertex = |i: usize| format!("v {} {} 0\n", angle(i).cos(), angle(i).sin());
+            let face: Vec<String> = (1..=corners).map(|i| i.to_string()).collect();
+            (0..corners).map(vertex).collect::<String>() + "f " + &face.join(" ")
+        };
+        let mesh = read_text(&ring(MOST_CORNERS)).unwrap();
+        assert_eq!(mesh.groups[0].triangles.len(), MOST_CORNERS - 2);
+        let told = read_text(&ring(MOST_CORNERS + 1)).unwrap_err().to_string();
+        assert!(
+            told.starts_with("m.obj:258:1: a face with 257 corners: f 1 2"),
+            "{told}"
+        );
+        assert_eq!(told.lines().count(), 1, "{told}");
     }
 
     #[test]

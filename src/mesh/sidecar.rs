@@ -1,12 +1,14 @@
 //! A machine's file: the TOML beside an OBJ that gives dimensions, ends, the handrail's line, the doors'
 //! band, paints, and what every OBJ group is. May not enter: places.
 
-use super::model::{End, Handrail, HoodDoors, Material, Model, Part, Triangle};
+use super::model::{End, Material, Model, Part, Triangle};
 use super::obj::{self, Mesh};
 use super::part::Role;
+use super::side_lines::{self, REACHES_M};
 use super::winding::is_closed_and_outward;
 use crate::document::{
-    COLOR, Document, Problem, Problems, Source, Table, beside, color_srgb, nearest, read_file,
+    COLOR, Document, FileKind, Problem, Problems, Source, Table, beside, color_srgb, nearest,
+    read_file,
 };
 use glam::DVec3;
 use std::collections::HashMap;
@@ -23,6 +25,7 @@ pub fn load(path: &Path) -> Result<Model, Problems> {
 
 /// Reads a model from its parsed sidecar; `path` says where the OBJ is looked for.
 pub fn read(document: Document, path: &Path) -> Result<Model, Problems> {
+    let document = document.wanted_as(FileKind::Model)?;
     let root = document.root();
     let stated = Stated::read(&root);
     let mut mesh_problems = Problems::new();
@@ -97,7 +100,7 @@ impl Stated {
             .map(|t| t.flag("double_ended").default(false));
         let powered = about.as_ref().map(|t| t.flag("powered").default(true));
         if let Some(about) = &about {
-            about.text("note").optional();
+            about.prose("note").optional();
         }
         let size = root.table("dimensions").required();
         let length = |key: &str| {
@@ -109,8 +112,7 @@ impl Stated {
         let (width_m, height_m) = (length("width_m"), length("height_m"));
         let head = read_end(root, "head", 1.0);
         let rear = read_end(root, "rear", -1.0);
-        let handrail = root.table("handrail").optional().map(|t| read_handrail(&t));
-        let doors = root.table("doors").optional().map(|t| read_doors(&t));
+        let (handrail, doors) = side_lines::read(root);
         let materials = read_materials(root);
         let parts = read_parts(root, &materials);
         Some(Stated {
@@ -133,9 +135,8 @@ impl Stated {
                 double_ended: double_ended?,
                 powered: powered?,
                 gauge_m: gauge_m?,
-                // Absent is none; present but wrong has been told and gives no model.
-                handrail: handrail.map_or(Some(None), |read| read.map(Some))?,
-                doors: doors.map_or(Some(None), |read| read.map(Some))?,
+                handrail: handrail?,
+                doors: doors?,
                 closed: false,
             },
             length_m: length_m?,
@@ -171,9 +172,6 @@ impl Stated {
     }
 }
 
-/// How far from the track's centre, or over the rail, any part of a machine reaches, metres.
-const REACHES_M: std::ops::RangeInclusive<f64> = 0.01..=10.0;
-
 /// One end; `sign` is +1 for the head end and −1 for the rear.
 fn read_end(root: &Table<'_>, key: &str, sign: f64) -> Option<End> {
     let table = root.table(key).required()?;
@@ -195,52 +193,6 @@ fn read_end(root: &Table<'_>, key: &str, sign: f64) -> Option<End> {
         corner_x_m: corner?,
         corner_half_width_m: half_width?,
     })
-}
-
-fn read_handrail(table: &Table<'_>) -> Option<Handrail> {
-    let height = table.number("height_m").range(REACHES_M).required();
-    let offset = table.number("offset_m").range(REACHES_M).required();
-    let (from, to) = read_extent(table);
-    Some(Handrail {
-        height_m: height?,
-        offset_m: offset?,
-        from_x_m: from?,
-        to_x_m: to?,
-    })
-}
-
-fn read_doors(table: &Table<'_>) -> Option<HoodDoors> {
-    let bottom = table.number("bottom_m").range(REACHES_M).required();
-    let top = table.number("top_m").range(REACHES_M).required();
-    if let (Some(bottom), Some(top)) = (bottom, top)
-        && top <= bottom
-    {
-        table.fault(
-            "top_m",
-            "the doors end below their beginning",
-            format!("above {bottom}"),
-        );
-    }
-    let offset = table.number("offset_m").range(REACHES_M).required();
-    let (from, to) = read_extent(table);
-    Some(HoodDoors {
-        bottom_m: bottom?,
-        top_m: top?,
-        offset_m: offset?,
-        from_x_m: from?,
-        to_x_m: to?,
-    })
-}
-
-fn read_extent(table: &Table<'_>) -> (Option<f64>, Option<f64>) {
-    let from = table.number("from_x_m").range(-60.0..=60.0).required();
-    let to = table.number("to_x_m").range(-60.0..=60.0).required();
-    if let (Some(from), Some(to)) = (from, to)
-        && to <= from
-    {
-        table.fault("to_x_m", "ends before it begins", format!("above {from}"));
-    }
-    (from, to)
 }
 
 /// Name and colour of each material in file order; what was refused is None, so that the others keep

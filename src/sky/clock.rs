@@ -2,6 +2,7 @@
 //! May not enter: the sun, and any zone database but the one built into the program (a system's copy
 //! may be years old, and an hour on the clock is 15° of sun).
 
+use crate::document::edit_distance;
 use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta, Timelike, Utc};
 use jiff::tz::{AmbiguousOffset, Offset, TimeZone, TimeZoneDatabase};
 use std::fmt;
@@ -348,7 +349,7 @@ fn near_names(asked: &str, database: &TimeZoneDatabase) -> Vec<String> {
         .filter_map(|name| {
             let full = name.as_str().to_lowercase();
             let city = full.rsplit('/').next().unwrap_or(&full);
-            let slips = edits(&asked, &full).min(1 + edits(&asked, city));
+            let slips = edit_distance(&asked, &full).min(1 + edit_distance(&asked, city));
             (slips <= FARTHEST.min(asked.chars().count() / 2))
                 .then(|| (slips, name.as_str().to_owned()))
         })
@@ -356,20 +357,4 @@ fn near_names(asked: &str, database: &TimeZoneDatabase) -> Vec<String> {
     near.sort();
     near.truncate(3);
     near.into_iter().map(|(_, name)| name).collect()
-}
-
-/// Letters to insert, drop or replace to get from one word to another (Levenshtein 1966).
-fn edits(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, &y) in b.iter().enumerate() {
-            let replaced = diagonal + usize::from(x != y);
-            diagonal = row[j + 1];
-            row[j + 1] = replaced.min(diagonal + 1).min(row[j] + 1);
-        }
-    }
-    row[b.len()]
 }

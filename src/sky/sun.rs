@@ -1,5 +1,6 @@
 //! The sun's position over a place. May not enter: civil time, terrain, how bright it is.
 
+use super::daylight::SEA_LEVEL_HPA;
 use crate::units::{deg, rad, wrap_180, wrap_360};
 use chrono::{DateTime, Datelike, Utc};
 use glam::DVec3;
@@ -28,14 +29,15 @@ pub struct Observer {
 
 impl Observer {
     /// An observer in the standard atmosphere of ISO 2533:1975 (1013.25 hPa and 15 °C at sea level,
-    /// 6.5 °C less per kilometre).
+    /// 6.5 °C less per kilometre; the same as ICAO Doc 7488).
     pub fn at(lat_deg: f64, lon_deg: f64, elevation_m: f64) -> Observer {
+        let cooler_c = 0.0065 * elevation_m;
         Observer {
             lat_deg,
             lon_deg,
             elevation_m,
-            pressure_hpa: 1013.25 * (1.0 - 2.25577e-5 * elevation_m).max(0.0).powf(5.25588),
-            temperature_c: 15.0 - 0.0065 * elevation_m,
+            pressure_hpa: SEA_LEVEL_HPA * (1.0 - cooler_c / 288.15).max(0.0).powf(5.25588),
+            temperature_c: 15.0 - cooler_c,
         }
     }
 }
@@ -184,6 +186,21 @@ mod tests {
     use super::*;
     use approx::assert_abs_diff_eq;
     use proptest::prelude::*;
+
+    /// ICAO Doc 7488 (from memory): 898.76 hPa and 8.50 °C at 1000 m, 701.21 hPa and −4.50 °C at 3000 m
+    /// (geopotential).
+    #[test]
+    fn the_usual_air_is_that_of_the_standard_atmosphere() {
+        for (elevation_m, pressure_hpa, temperature_c) in [
+            (0.0, 1013.25, 15.0),
+            (1000.0, 898.76, 8.5),
+            (3000.0, 701.21, -4.5),
+        ] {
+            let air = Observer::at(40.0, -98.0, elevation_m);
+            assert_abs_diff_eq!(air.pressure_hpa, pressure_hpa, epsilon = 0.2);
+            assert_abs_diff_eq!(air.temperature_c, temperature_c, epsilon = 0.01);
+        }
+    }
 
     #[test]
     fn numbers_that_are_none_give_none() {

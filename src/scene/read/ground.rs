@@ -32,7 +32,7 @@ fn area(table: &Table<'_>, names: &mut Vec<String>) -> Option<Area> {
     if let Some(name) = &name {
         keep_name(table, names, name);
     }
-    let note = table.text("note").optional();
+    let note = table.prose("note").optional();
     let access = table.choice("access", &ACCESS).required();
     let polygon = polygon(table, "polygon_m");
     let below = table.number("below_rail_m").range(-4.0..=6.0).required();

@@ -75,7 +75,12 @@ fn model(table: &Table<'_>, scene_path: &Path, problems: &mut Problems) -> Optio
     let file = table.text("model").required()?;
     let path = beside(scene_path, &file);
     if !path.is_file() {
-        let message = format!("no such model file: {}", path.display());
+        let why = if path.is_dir() {
+            "this is a folder, not a model file"
+        } else {
+            "no such model file"
+        };
+        let message = format!("{why}: {}", path.display());
         table.fault(
             "model",
             message,

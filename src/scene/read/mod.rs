@@ -11,17 +11,17 @@ mod tracks;
 mod wires;
 
 use super::Scene;
+use super::limits::REACH_M;
 use super::machine::Machine;
 use super::track::Track;
-use crate::document::{Document, Problems, Table};
+use crate::document::{Document, FileKind, Problems, Table};
 use glam::DVec2;
 use objects::Site;
 use std::path::Path;
 
-use crate::scene::limits::REACH_M;
-
 /// Reads a whole scene, telling every problem of the scene and of the model that it names.
 pub fn scene(document: Document, path: &Path) -> Result<Scene, Problems> {
+    let document = document.wanted_as(FileKind::Scene)?;
     let root = document.root();
     let mut problems = Problems::new();
     let scene = assemble(&root, path, &mut problems);
@@ -38,7 +38,7 @@ pub fn scene(document: Document, path: &Path) -> Result<Scene, Problems> {
 fn assemble(root: &Table<'_>, path: &Path, problems: &mut Problems) -> Option<Scene> {
     let about = root.table("scene").required();
     let name = about.as_ref().and_then(|t| t.text("name").required());
-    let note = about.as_ref().and_then(|t| t.text("note").optional());
+    let note = about.as_ref().and_then(|t| t.prose("note").optional());
     let place = place::place(root);
     let sky = place::sky(root);
     let tracks = tracks::tracks(root);

@@ -141,7 +141,8 @@ fn upright(
     let mut crossarms = 0.0;
     let mut arms_bearing = site.track_bearing_deg + 90.0;
     if kind == Kind::Pole {
-        crossarms = table.number("crossarms").range(0.0..=6.0).default(0.0);
+        let count = table.number("crossarms").range(0.0..=6.0).whole();
+        crossarms = count.default(0.0);
         let bearing = table.number("crossarm_bearing_deg").range(0.0..=360.0);
         arms_bearing = bearing.default(arms_bearing);
     }

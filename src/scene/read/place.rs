@@ -7,9 +7,6 @@ use crate::sky::daylight::SkyCondition;
 use crate::sky::horizon::Horizon;
 use crate::sky::sun::Observer;
 
-/// Air at sea level: ICAO standard atmosphere (Doc 7488), 15 °C and 1013.25 hPa.
-const STANDARD_TEMPERATURE_C: f64 = 15.0;
-
 pub fn place(root: &Table<'_>) -> Option<Place> {
     let horizon = horizon(root);
     let table = root.table("place").required()?;
@@ -30,18 +27,13 @@ pub fn place(root: &Table<'_>) -> Option<Place> {
         .number("pressure_hpa")
         .range(300.0..=1100.0)
         .optional();
-    let temperature = table
-        .number("temperature_c")
-        .range(-60.0..=60.0)
-        .default(STANDARD_TEMPERATURE_C);
-    let elevation_m = elevation?;
+    let temperature = table.number("temperature_c").range(-60.0..=60.0).optional();
+    let usual = Observer::at(lat?, lon?, elevation?);
     Some(Place {
         observer: Observer {
-            lat_deg: lat?,
-            lon_deg: lon?,
-            elevation_m,
-            pressure_hpa: pressure.unwrap_or_else(|| standard_pressure_hpa(elevation_m)),
-            temperature_c: temperature,
+            pressure_hpa: pressure.unwrap_or(usual.pressure_hpa),
+            temperature_c: temperature.unwrap_or(usual.temperature_c),
+            ..usual
         },
         zone: zone?,
         horizon: horizon?,
@@ -49,11 +41,7 @@ pub fn place(root: &Table<'_>) -> Option<Place> {
 }
 
 pub fn sky(root: &Table<'_>) -> Option<SkyCondition> {
-    const WORDS: [&str; 4] = ["clear", "thin-cirrus", "broken", "overcast"];
-    let words: Vec<(&str, SkyCondition)> = WORDS
-        .into_iter()
-        .filter_map(|word| SkyCondition::from_word(word).map(|sky| (word, sky)))
-        .collect();
+    let words = SkyCondition::ALL.map(|sky| (sky.word(), sky));
     let Some(table) = root.table("sky").optional() else {
         return Some(SkyCondition::Clear);
     };
@@ -87,22 +75,4 @@ fn horizon(root: &Table<'_>) -> Option<Horizon> {
     sound.then(|| Horizon {
         profile_deg: profile.into_iter().map(|[b, e]| (b, e)).collect(),
     })
-}
-
-/// Pressure at an elevation, ICAO standard atmosphere (Doc 7488), troposphere.
-fn standard_pressure_hpa(elevation_m: f64) -> f64 {
-    1013.25 * (1.0 - 0.0065 * elevation_m / 288.15).powf(5.25588)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn standard_pressure_is_that_of_the_icao_table() {
-        // ICAO Doc 7488: 898.76 hPa at 1000 m, 701.21 hPa at 3000 m geopotential (from memory).
-        assert!((standard_pressure_hpa(0.0) - 1013.25).abs() < 1e-9);
-        assert!((standard_pressure_hpa(1000.0) - 898.75).abs() < 0.1);
-        assert!((standard_pressure_hpa(3000.0) - 701.1).abs() < 0.2);
-    }
 }
