@@ -14,7 +14,7 @@ use std::fmt::Write;
 
 /// Findings, trade-offs: more would not fit the sheet.
 const MOST_FINDINGS: usize = 6;
-const MOST_TRADE_OFFS: usize = 3;
+const MOST_TRADE_OFFS: usize = 2;
 
 /// A grade by its form: open ring, one stroke, two strokes, filled square with a white diagonal.
 pub fn mark(grade: Grade) -> String {

@@ -60,6 +60,33 @@ pub struct Hidden {
     pub object: Option<usize>,
 }
 
+/// Parts that are judged as one, named after the largest.
+#[derive(Default)]
+struct Pool {
+    own: u32,
+    lost: u32,
+    part: usize,
+    largest: u32,
+}
+
+impl Pool {
+    fn take(&mut self, part: usize, own: u32, lost: u32) {
+        (self.own, self.lost) = (self.own + own, self.lost + lost);
+        if own > self.largest {
+            (self.part, self.largest) = (part, own);
+        }
+    }
+
+    fn join(&mut self, other: Pool) {
+        let largest = self.largest.max(other.largest);
+        if other.largest > self.largest {
+            self.part = other.part;
+        }
+        (self.own, self.lost) = (self.own + other.own, self.lost + other.lost);
+        self.largest = largest;
+    }
+}
+
 /// Counts what hides the machine, over the pixels for which `in_frame` holds.
 pub fn hidden(stage: &Stage, sighting: &Sighting, in_frame: &dyn Fn(usize) -> bool) -> Hidden {
     let parts = stage.model.parts.len();
@@ -82,22 +109,25 @@ pub fn hidden(stage: &Stage, sighting: &Sighting, in_frame: &dyn Fn(usize) -> bo
         return Hidden::default();
     }
     let small = SMALL_PART_PX * (sighting.alone.width as f64 / SMALL_PART_AT_WIDTH).powi(2);
-    let mut worst: Option<(usize, f64)> = None;
-    let mut pool = (0u32, 0u32, 0usize);
+    // Neighbours are pooled until they are large enough; what is left at the end joins the last pool.
+    let mut pools: Vec<Pool> = Vec::new();
+    let mut pool = Pool::default();
     for part in 0..parts {
-        // The pool is named after its largest member.
-        if own[part] > own[pool.2] || pool.0 == 0 {
-            pool.2 = part;
-        }
-        pool = (pool.0 + own[part], pool.1 + lost[part], pool.2);
-        if pool.0 as f64 >= small {
-            let share = pool.1 as f64 / pool.0 as f64;
-            if worst.is_none_or(|(_, most)| share > most) {
-                worst = Some((pool.2, share));
-            }
-            pool = (0, 0, part);
+        pool.take(part, own[part], lost[part]);
+        if f64::from(pool.own) >= small {
+            pools.push(std::mem::take(&mut pool));
         }
     }
+    match pools.last_mut() {
+        Some(last) => last.join(pool),
+        None => pools.push(pool),
+    }
+    let worst = (pools.iter())
+        .map(|pool| (pool.part, f64::from(pool.lost) / f64::from(pool.own.max(1))))
+        .fold(None, |worst: Option<(usize, f64)>, next| match worst {
+            Some(worst) if worst.1 >= next.1 => Some(worst),
+            _ => Some(next),
+        });
     Hidden {
         share: lost.iter().sum::<u32>() as f64 / all as f64,
         worst_part: worst,
