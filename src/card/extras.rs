@@ -52,8 +52,7 @@ impl CardExtras {
             .map(|a| (a.aperture.value, a.shutter.value));
         let picture = predicted(studio, stand, window.best, settings, frame_px);
         let marks = marks(studio, answer.side, stand.spot_m);
-        let [start, end] = window.whole_minutes();
-        let instants = [start, window.best, end];
+        let instants = window.whole_minutes();
         let suns = instants.map(|at| studio.moment(at));
         let names = ["start", "best", "end"];
         let moments: Vec<handrail::Moment> = (0..3)

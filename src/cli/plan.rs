@@ -206,8 +206,8 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
     let stand = &answer.stand;
     let time = |at| zone.local(at).naive.format("%H:%M").to_string();
     let hours = |window: &Window| {
-        let [start, end] = window.whole_minutes();
-        (time(start), time(end))
+        let [start, best, end] = window.whole_minutes();
+        [time(start), time(best), time(end)]
     };
     let mut text = format!(
         "{} ({:.1})",
@@ -246,11 +246,10 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
             best.abbreviation
         );
     } else {
-        let (start, end) = hours(&answer.window);
+        let [start, minute, end] = hours(&answer.window);
         let _ = writeln!(
             text,
-            "   {date} from {start} to {end}, best {} ({})",
-            time(answer.window.best),
+            "   {date} from {start} to {end}, best {minute} ({})",
             best.abbreviation
         );
         let _ = writeln!(text, "   before it: {}", answer.window.start.sentence);
@@ -258,7 +257,7 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
     }
     if let [first, .., last] = answer.days.as_slice() {
         let told = |day: &Day| {
-            let (start, end) = hours(&day.window);
+            let [start, _, end] = hours(&day.window);
             format!("{} ({start} to {end})", day.date)
         };
         let _ = writeln!(text, "   as good from {} to {}", told(first), told(last));
