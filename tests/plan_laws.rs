@@ -5,7 +5,7 @@ use super::plan_site::{Site, planned, rectangle, request};
 use std::sync::atomic::{AtomicBool, Ordering};
 use sunside::grade::{Rulebook, Studio};
 use sunside::plan::request::{Cancelled, Request, Watch};
-use sunside::plan::survey::survey;
+use sunside::plan::survey::{Look, survey};
 use sunside::plan::{Plan, plan};
 use sunside::scene::machine::HeadEnd;
 use sunside::sighting::cpu::Cpu;
@@ -27,7 +27,7 @@ fn views(site: &Site, request: &Request) -> (usize, sunside::plan::survey::Effor
         cancel: &AtomicBool::new(false),
         told: &|_, _| {},
     };
-    let survey = survey(&studio, request, false, &watch).unwrap();
+    let survey = survey(&studio, request, Look::ANSWERS, &watch).unwrap();
     (cpu.views_drawn() - before, survey.effort)
 }
 

@@ -211,7 +211,7 @@ fn objects_stand_on_the_ground_below_the_rails_unless_they_say_otherwise() {
 fn a_default_frame_inside_the_stand_off_or_off_the_ground_is_told() {
     let near = told("spot_m = [22, -22]", "spot_m = [8, -22]");
     assert!(
-        near.contains("frame.spot_m: 7.25 m from the nearest rail of siding"),
+        near.contains("frame.spot_m: 7.21 m from the nearest rail of siding"),
         "{near}"
     );
     let outside = told("spot_m = [22, -22]", "spot_m = [-22, -22]");

@@ -69,7 +69,7 @@ pub fn error_stops(f_number: f64, seconds: f64, ev: f64) -> f64 {
 ///
 /// The shutter takes the full stop nearest to what the working f-number asks for, since that is what
 /// a mechanical shutter has; the aperture then moves to the mark nearest to what is left (half stops
-/// are what most aperture rings click at). A tie goes to the slower time and the smaller aperture:
+/// are what most aperture rings click at), never past the working one while a slower time is left. A tie goes to the slower time and the smaller aperture:
 /// depth of field is worth more than speed when nothing moves. At half stops the error is at most
 /// 0.25, at full stops 0.5, as long as the scales reach.
 pub fn advise(
@@ -84,9 +84,15 @@ pub fn advise(
         return None;
     }
     let working = stops::meant_f_number(working_f_number);
-    let shutter = stops::nearest_shutter(seconds_for(ev, working));
-    let exact_f_number = (shutter.value * ev.exp2()).sqrt();
-    let aperture = stops::nearest_aperture(exact_f_number, scale);
+    let aperture_for =
+        |shutter: Mark| stops::nearest_aperture((shutter.value * ev.exp2()).sqrt(), scale);
+    let mut shutter = stops::nearest_shutter(seconds_for(ev, working));
+    let mut aperture = aperture_for(shutter);
+    if aperture.value < working * 0.99 {
+        // A stop slower, so that nothing opens past the working aperture.
+        shutter = stops::nearest_shutter(shutter.value * 2.0);
+        aperture = aperture_for(shutter);
+    }
     Some(Advice {
         ev,
         aperture,

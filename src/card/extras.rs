@@ -52,9 +52,9 @@ impl CardExtras {
             .map(|a| (a.aperture.value, a.shutter.value));
         let picture = predicted(studio, stand, window.best, settings, frame_px);
         let marks = marks(studio, answer.side, stand.spot_m);
-        let suns = [window.start.at, window.best, window.end.at].map(|at| studio.moment(at));
+        let instants = window.whole_minutes();
+        let suns = instants.map(|at| studio.moment(at));
         let names = ["start", "best", "end"];
-        let instants = [window.start.at, window.best, window.end.at];
         let moments: Vec<handrail::Moment> = (0..3)
             .map(|i| handrail::Moment {
                 label: format!(
@@ -82,7 +82,10 @@ impl CardExtras {
         CardExtras {
             frame_png: png::encode(&picture, &scene.name, &best.to_string()),
             site_plan_svg: site_plan::svg(scene, &standing),
-            handrail_svg: handrail::svg(studio.rasterizer, &studio.stage, answer.side, &moments),
+            // A lost frame has no hours to read from its doors.
+            handrail_svg: (answer.verdict() > Verdict::Lost)
+                .then(|| handrail::svg(studio.rasterizer, &studio.stage, answer.side, &moments))
+                .flatten(),
             marks,
             suns: suns.map(|moment| moment.sun),
             advice: graded.advice,

@@ -28,6 +28,14 @@ pub fn marks(studio: &Studio, side: Side, spot_m: DVec2) -> Vec<Mark> {
     let corner = DVec3::new(head.corner_x_m, side.sign() * head.corner_half_width_m, 0.0);
     let corner = scene.machine.frame().to_site(corner).truncate();
     marks.push(mark("near front corner", corner));
+    // The ground's own end: the one thing to which one may walk.
+    let area = scene.ground.may_stand(&scene.tracks, spot_m).ok();
+    let ends = area.into_iter().flat_map(|area| {
+        let name = format!("nearest corner of the {}", area.name);
+        area.polygon_m.iter().map(move |at_m| mark(&name, *at_m))
+    });
+    let nearest = ends.min_by(|a, b| a.distance_m.total_cmp(&b.distance_m));
+    marks.extend(nearest.filter(|mark| mark.distance_m <= FAR_M));
     let mut uprights: Vec<Mark> = scene
         .surroundings
         .iter()
@@ -134,7 +142,7 @@ mod tests {
                 .unwrap()
                 .distance_m
         };
-        assert!((by("nearest rail") - (22.0 - 0.7175 - 0.0375)).abs() < 1e-9);
+        assert!((by("nearest rail") - (22.0 - 0.7175 - 0.075)).abs() < 1e-9);
         assert!((by("near front corner") - (22.0f64 - 0.92).hypot(22.0 - 9.5)).abs() < 1e-9);
         // The pole at (-12, 30) stands 62 m off, too far to pace; from (5, 30) it is 17 m.
         assert!(!found.iter().any(|mark| mark.name == "pole"));

@@ -18,7 +18,7 @@ use base64::engine::general_purpose::STANDARD;
 pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
     let zone = &scene.place.zone;
     let best = zone.local(answer.window.best);
-    let [start, end] = answer.window.whole_minutes().map(|at| zone.local(at));
+    let [start, best_minute, end] = answer.window.whole_minutes().map(|at| zone.local(at));
     let name = escape(&scene.name);
     let verdict = answer.verdict();
     let nose_deg = scene.machine.forward_bearing_deg();
@@ -67,7 +67,7 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
         letters = escape(&best.abbreviation),
         at = match verdict {
             Verdict::Lost => String::new(),
-            _ => format!("<br/>best {}", best.naive.format("%H:%M")),
+            _ => format!("<br/>best {}", best_minute.naive.format("%H:%M")),
         },
         warning = warning(verdict),
         freeing = freeing(extras),

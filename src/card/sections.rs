@@ -14,7 +14,7 @@ use std::fmt::Write;
 
 /// Findings, trade-offs: more would not fit the sheet.
 const MOST_FINDINGS: usize = 6;
-const MOST_TRADE_OFFS: usize = 3;
+const MOST_TRADE_OFFS: usize = 2;
 
 /// A grade by its form: open ring, one stroke, two strokes, filled square with a white diagonal.
 pub fn mark(grade: Grade) -> String {
@@ -215,10 +215,10 @@ fn exposure(scene: &Scene, extras: &CardExtras) -> String {
 pub fn window(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
     let zone = &scene.place.zone;
     let window = &answer.window;
-    let [start, end] = window.whole_minutes();
+    let [start, best, end] = window.whole_minutes();
     let rows = [
         ("start", start, window.start.sentence.as_str()),
-        ("best", window.best, ""),
+        ("best", best, ""),
         ("end", end, window.end.sentence.as_str()),
     ];
     // A lost frame has one minute.
@@ -252,7 +252,7 @@ pub fn window(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
 fn other_days(scene: &Scene, answer: &Answer) -> String {
     let zone = &scene.place.zone;
     let told = |day: &Day| {
-        let [start, end] = day.window.whole_minutes().map(|at| zone.local(at).naive);
+        let [start, _, end] = day.window.whole_minutes().map(|at| zone.local(at).naive);
         format!(
             "{} ({}–{})",
             day.date.format("%-d %B"),

@@ -68,7 +68,7 @@ pub struct GradeArgs {
     /// Which end leads, toward the track's first or its second point; default: as the scene says.
     #[arg(long, value_name = "END", value_enum)]
     pub head_end: Option<LeadingEnd>,
-    /// A rulebook file instead of the one built in.
+    /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
     /// Write the sheet as JSON ("-" for standard output).
@@ -102,7 +102,7 @@ pub struct PlanArgs {
     /// How many answers to list.
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..=50))]
     pub top: u32,
-    /// A rulebook file instead of the one built in.
+    /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
     /// Write the plan as JSON ("-" for standard output).

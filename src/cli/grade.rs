@@ -4,6 +4,7 @@ use super::args::{GradeArgs, LeadingEnd};
 use super::{files, sheet_text};
 use crate::document::write_whole;
 use crate::grade::measure::capture::Capture;
+use crate::grade::wording::sentence_case;
 use crate::grade::{Graded, Minute, Stand, Studio, Verdict};
 use crate::picture::png;
 use crate::picture::predicted::predicted;
@@ -193,6 +194,9 @@ fn text(frame: &Frame) -> String {
     }
     if let Err(refusal) = scene.may_stand(&studio.obstacles, stand.spot_m) {
         text += &format!("Do not stand there: {refusal}\n");
+    }
+    if let Some(risk) = scene.sky.risk() {
+        text += &format!("{}\n", sentence_case(risk));
     }
     text + &sheet_text::sheet(&graded.sheet)
 }

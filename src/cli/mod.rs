@@ -34,11 +34,15 @@ fn load_scene(path: &Path) -> Result<Scene, miette::Report> {
     Scene::load(path).map_err(told)
 }
 
+/// A rulebook by its file, or by the name of one that is built in where no such file is there.
 fn load_rulebook(path: Option<&Path>) -> Result<Rulebook, miette::Report> {
-    path.map_or_else(
-        || Ok(Rulebook::roster()),
-        |path| Rulebook::load(path).map_err(told),
-    )
+    match path {
+        None => Ok(Rulebook::roster()),
+        Some(path) if path.exists() => Rulebook::load(path).map_err(told),
+        Some(path) if path == Path::new("roster") => Ok(Rulebook::roster()),
+        Some(path) if path == Path::new("record") => Ok(Rulebook::record()),
+        Some(path) => Rulebook::load(path).map_err(told),
+    }
 }
 
 /// Writes data to a file, or to standard output for "-".

@@ -4,6 +4,7 @@ use super::args::{PlanArgs, dates};
 use super::files;
 use super::sheet_text::mark;
 use crate::card;
+use crate::grade::wording::sentence_case;
 use crate::grade::{Rulebook, Verdict};
 use crate::plan::answer::{Answer, Day, Window};
 use crate::plan::request::{Request, Watch};
@@ -123,7 +124,22 @@ pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
         "{} · {} to {} · every {} min\n",
         scene.name, request.from, request.to, request.every_min
     );
+    if let Some(risk) = scene.sky.risk() {
+        let _ = writeln!(text, "{}\n", sentence_case(risk));
+    }
+    let unknown = scene.machine.head_end == HeadEnd::Unknown;
+    let mut block = None;
     for (i, answer) in plan.answers.iter().enumerate() {
+        if unknown && block != Some(answer.head_end) {
+            block = Some(answer.head_end);
+            let facing = plan
+                .facings
+                .iter()
+                .find(|facing| facing.head_end == answer.head_end);
+            let nose_deg = facing.map_or(0.0, |facing| facing.nose_bearing_deg);
+            let word = compass_word(nose_deg);
+            let _ = writeln!(text, "If it faces {word} ({nose_deg:.0}°):\n");
+        }
         text += &format!("{}. ", i + 1);
         text += &answer_text(scene, answer);
         text.push('\n');
@@ -142,8 +158,7 @@ pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
         text.push('\n');
     }
     if plan.answers.is_empty() && plan.least_bad.is_none() {
-        text +=
-            "Nowhere on the allowed ground does the machine fit a lens, or the sun never rises.\n";
+        text += "Nowhere on the allowed ground does the machine fit a lens, or the sun does not rise in these dates.\n";
         for freeing in &plan.freeing {
             let _ = writeln!(text, "  {}: {}", freeing.change, freeing.sentence);
         }
@@ -176,7 +191,7 @@ fn facing_line(scene: &Scene, facing: &Facing) -> String {
         );
     }
     format!(
-        "{how} {} ({:.0}°): its {} side, to the {}, is the lit one: {:.1} h good or better, {:.1} h fair or better",
+        "{how} {} ({:.0}°): its {} side, to the {}, is the lit one: about {:.0} h good or better, {:.0} h fair or better",
         compass_word(facing.nose_bearing_deg),
         facing.nose_bearing_deg,
         facing.side.word(),
@@ -191,17 +206,14 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
     let stand = &answer.stand;
     let time = |at| zone.local(at).naive.format("%H:%M").to_string();
     let hours = |window: &Window| {
-        let [start, end] = window.whole_minutes();
-        (time(start), time(end))
+        let [start, best, end] = window.whole_minutes();
+        [time(start), time(best), time(end)]
     };
     let mut text = format!(
         "{} ({:.1})",
         answer.sheet.verdict.word(),
         answer.sheet.score
     );
-    if scene.machine.head_end == HeadEnd::Unknown {
-        text += &format!(", head end {}", answer.head_end.word());
-    }
     let offset = stand.spot_m - scene.machine.centre_m;
     let track = &scene.tracks[scene.machine.track];
     let rail_m = track.distance_to_rail_m(stand.spot_m);
@@ -234,11 +246,10 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
             best.abbreviation
         );
     } else {
-        let (start, end) = hours(&answer.window);
+        let [start, minute, end] = hours(&answer.window);
         let _ = writeln!(
             text,
-            "   {date} from {start} to {end}, best {} ({})",
-            time(answer.window.best),
+            "   {date} from {start} to {end}, best {minute} ({})",
             best.abbreviation
         );
         let _ = writeln!(text, "   before it: {}", answer.window.start.sentence);
@@ -246,7 +257,7 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
     }
     if let [first, .., last] = answer.days.as_slice() {
         let told = |day: &Day| {
-            let (start, end) = hours(&day.window);
+            let [start, _, end] = hours(&day.window);
             format!("{} ({start} to {end})", day.date)
         };
         let _ = writeln!(text, "   as good from {} to {}", told(first), told(last));

@@ -38,6 +38,13 @@ pub fn sheet(sheet: &Sheet) -> String {
         let why = row.unknown.as_deref().unwrap_or("it is not known");
         let _ = writeln!(text, "  ?    unknown  {}: {why}", row.measure.title());
     }
+    // What a machine of its kind always lacks is no news; what a model's file leaves out is.
+    for row in sheet.not_applicable() {
+        let why = row.not_applicable.as_deref().unwrap_or_default();
+        if why.starts_with("the model") {
+            let _ = writeln!(text, "  –    left out {}: {why}", row.measure.title());
+        }
+    }
     for merit in &sheet.merits {
         let _ = writeln!(text, "  +    merit    {}", merit.words());
     }

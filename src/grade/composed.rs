@@ -7,9 +7,11 @@ use super::measure::surroundings::surroundings;
 use super::measure::{composition, light, subject};
 use super::minute::Moment;
 use super::rulebook::ViewSize;
-use super::{MeasureId, Measured, Stand, Studio, Tally};
+use super::{Grade, MeasureId, Measured, Stand, Studio, Tally};
 use crate::camera::framing::Margins;
 use crate::camera::projection::Camera;
+use crate::sighting::shown::Shown;
+use chrono::{DateTime, Duration, Utc};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -46,6 +48,27 @@ const BY_DAY: [MeasureId; 14] = [
     MeasureId::ExposureError,
 ];
 
+/// What must be drawn to be measured, without the sun and with it.
+const SEEN: [MeasureId; 17] = [
+    MeasureId::Hidden,
+    MeasureId::WorstHiddenPart,
+    MeasureId::Growths,
+    MeasureId::RooflineChanges,
+    MeasureId::TreeRowChanges,
+    MeasureId::BarsBehind,
+    MeasureId::BandBehind,
+    MeasureId::WiresUprights,
+    MeasureId::People,
+    MeasureId::NoseLit,
+    MeasureId::SideLit,
+    MeasureId::NoseSide,
+    MeasureId::RunningGearLit,
+    MeasureId::ForeignBody,
+    MeasureId::ForeignCore,
+    MeasureId::ForeignGear,
+    MeasureId::LetteringShaded,
+];
+
 impl Studio<'_> {
     /// Draws a stand's eye and measures what needs no sun. An eye for which the machine spans more than
     /// `widest_deg` is not drawn.
@@ -73,6 +96,10 @@ impl Studio<'_> {
         if let Some(eye) = &eye {
             let is_hill = |direction: DVec3| self.is_hill(direction);
             surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut measured);
+        }
+        if eye.is_none() {
+            let why = "the machine fills more than any lens takes in";
+            measured.extend(SEEN.map(|id| Measured::unknown(id, why)));
         }
         let site_eye = self.frame.to_site(camera.pose.eye);
         if let Some(name) = self.obstacles.at(site_eye) {
@@ -142,5 +169,33 @@ impl Studio<'_> {
         let mut tally = so_far.clone();
         tally.add_measured(self.rulebook, &out);
         tally
+    }
+
+    /// When the handrail's shadow lies on the doors again, for a minute at which it does not: the next time
+    /// on that day, else the last one before.
+    pub(super) fn handrail_mend(&self, camera: &Camera, at: DateTime<Utc>) -> Option<String> {
+        let rule = self.rulebook.rule(MeasureId::HandrailShadow)?;
+        let zone = &self.scene.place.zone;
+        let (model, shown) = (&self.scene.machine.model, Shown::to(camera.pose.eye));
+        let date = zone.local(at).naive.date();
+        let is_clean = |at: &DateTime<Utc>| {
+            let moment = self.moment(*at);
+            !moment.is_night()
+                && light::handrail_shadow_m(model, shown, moment.toward)
+                    .is_ok_and(|value| rule.penalty(value).0 == Grade::Clean)
+        };
+        let minutes = |way: i64| {
+            let steps = (1..).map(move |k| at + Duration::minutes(way * k));
+            steps.take_while(|at| zone.local(*at).naive.date() == date)
+        };
+        let told = |at: DateTime<Utc>| zone.local(at).naive.format("%H:%M").to_string();
+        if let Some(later) = minutes(1).find(is_clean) {
+            return Some(format!("wait until {}, when it climbs back", told(later)));
+        }
+        let earlier = minutes(-1).find(is_clean)?;
+        Some(format!(
+            "come by {}, while it still lies on them",
+            told(earlier)
+        ))
     }
 }

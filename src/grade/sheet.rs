@@ -57,6 +57,18 @@ pub struct Finding {
     pub remedy: Option<String>,
 }
 
+impl Finding {
+    /// The sentence without its remedy.
+    pub fn what(&self) -> &str {
+        let remedy = self.remedy.as_deref().unwrap_or_default();
+        let what = self
+            .sentence
+            .strip_suffix(remedy)
+            .and_then(|what| what.strip_suffix(": "));
+        what.unwrap_or(&self.sentence)
+    }
+}
+
 /// One fault, by its worst measure.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct FaultResult {

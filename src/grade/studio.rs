@@ -7,7 +7,7 @@ use super::measure::eye::Eye;
 use super::measure::{light, subject};
 use super::minute::{Minute, Moment};
 use super::rulebook::ViewSize;
-use super::{MeasureId, Measured, Rulebook, Sheet, Stand, judge};
+use super::{Grade, MeasureId, Measured, Reading, Rulebook, Sheet, Stand, judge};
 use crate::camera::exposure::{Advice, advise};
 use crate::camera::framing::balanced_heading;
 use crate::camera::lens::Lens;
@@ -194,11 +194,15 @@ impl<'a> Studio<'a> {
         let width = size.sun_px;
         let up = sun.elevation_deg > 0.0;
         let draw = || SunBuffer::draw(self.rasterizer, &self.stage, toward, Around::Casters, width);
+        let mut daylight = daylight(sun.elevation_deg, pressure_hpa, self.scene.sky);
+        if behind_terrain {
+            daylight.beam_normal_lx = 0.0;
+        }
         Minute {
             at,
             sun,
             toward,
-            daylight: daylight(sun.elevation_deg, pressure_hpa, self.scene.sky),
+            daylight,
             behind_terrain,
             buffer: up.then(draw),
         }
@@ -231,6 +235,20 @@ impl<'a> Studio<'a> {
             &self.compose(stand, capture, proof, WIDEST_GRADED_DEG),
             minute,
         )
+    }
+
+    /// Whether an eye was drawn at proof size.
+    fn is_proof(&self, eye: &Eye) -> bool {
+        eye.view.width >= self.rulebook.proof.width_px
+    }
+
+    fn is_unclean_handrail(&self, one: &Measured) -> bool {
+        let rule = self.rulebook.rule(MeasureId::HandrailShadow);
+        one.id == MeasureId::HandrailShadow
+            && match (rule, &one.reading) {
+                (Some(rule), Reading::Value(value)) => rule.penalty(*value).0 > Grade::Clean,
+                _ => false,
+            }
     }
 
     /// Grades a composed frame at a minute.
@@ -267,9 +285,8 @@ impl<'a> Studio<'a> {
                     Measured::value(id, value)
                 });
             });
-            let fine = eye.view.width >= self.rulebook.proof.width_px;
             let shadows = buffer.map_or(vec![], |sun| {
-                let faces = if fine {
+                let faces = if self.is_proof(eye) {
                     self.body_faces(eye.shown)
                 } else {
                     self.search_faces(eye.shown)
@@ -289,6 +306,10 @@ impl<'a> Studio<'a> {
         );
         if by_day {
             exposure(capture, advice.as_ref(), &mut out);
+        }
+        let fine = eye.as_ref().is_some_and(|eye| self.is_proof(eye));
+        if fine && let Some(shadow) = out.iter_mut().find(|one| self.is_unclean_handrail(one)) {
+            shadow.mend = self.handrail_mend(camera, minute.at);
         }
         let merits = subject::merits(&self.scene.machine);
         let sheet = judge(self.rulebook, &out).with_merits(merits);

@@ -30,9 +30,9 @@ pub struct Window {
 }
 
 impl Window {
-    /// Start and end in whole minutes that lie inside: the start rounded up, the end down. A window shorter
-    /// than its minute stays as it is.
-    pub fn whole_minutes(&self) -> [DateTime<Utc>; 2] {
+    /// Start, best and end in whole minutes that lie inside: the start rounded up, the others down. A window
+    /// shorter than its minute stays as it is.
+    pub fn whole_minutes(&self) -> [DateTime<Utc>; 3] {
         let floor = |at: DateTime<Utc>| {
             let seconds = at.timestamp();
             DateTime::from_timestamp(seconds - seconds.rem_euclid(60), 0).unwrap_or(at)
@@ -40,8 +40,8 @@ impl Window {
         let (start, end) = (self.start.at, self.end.at);
         let up = floor(start + Duration::seconds(60) - Duration::nanoseconds(1));
         match (up, floor(end)) {
-            (up, down) if up <= down => [up, down],
-            _ => [start, end],
+            (up, down) if up <= down => [up, floor(self.best).clamp(up, down), down],
+            _ => [start, self.best, end],
         }
     }
 }
@@ -106,17 +106,17 @@ mod tests {
         let found = window("2027-05-14T13:35:30Z", "2027-05-14T14:29:59Z").whole_minutes();
         assert_eq!(
             found,
-            [at("2027-05-14T13:36:00Z"), at("2027-05-14T14:29:00Z")]
+            ["13:36", "13:36", "14:29"].map(|time| at(&format!("2027-05-14T{time}:00Z")))
         );
         let exact = window("2027-05-14T13:35:00Z", "2027-05-14T14:29:00Z").whole_minutes();
         assert_eq!(
             exact,
-            [at("2027-05-14T13:35:00Z"), at("2027-05-14T14:29:00Z")]
+            ["13:35", "13:35", "14:29"].map(|time| at(&format!("2027-05-14T{time}:00Z")))
         );
         let short = window("2027-05-14T13:35:10Z", "2027-05-14T13:35:50Z").whole_minutes();
         assert_eq!(
             short,
-            [at("2027-05-14T13:35:10Z"), at("2027-05-14T13:35:50Z")]
+            ["10", "10", "50"].map(|seconds| at(&format!("2027-05-14T13:35:{seconds}Z")))
         );
     }
 }

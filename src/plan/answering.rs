@@ -159,8 +159,9 @@ fn answer(
     let prover = Prover::new(studio, proved.stand);
     let window = prover.window(proved.at, proved.sheet.verdict, watch)?;
     let days = days(studio, request, &proved, &prover, &window, watch)?;
-    let held = Held::new(studio, &studio.rulebook.search, proved.stand, proved.at);
-    let trade_offs = trade_offs(studio, &held);
+    let sizes = [&studio.rulebook.search, &studio.rulebook.proof];
+    let [rough, held] = sizes.map(|size| Held::new(studio, size, proved.stand, proved.at));
+    let trade_offs = trade_offs(studio, &rough, &held);
     let scene = &studio.scene;
     let area = roomy(studio, proved.stand.spot_m).unwrap_or(proved.candidate.area);
     let area = scene.ground.areas[area].name.clone();

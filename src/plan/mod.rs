@@ -21,7 +21,7 @@ use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use answer::{Answer, Side};
 use request::{Cancelled, Request, Watch};
-use survey::{Effort, survey};
+use survey::{Effort, Look, Survey, survey};
 use what_if::Freeing;
 
 /// What one facing gives in the range of dates.
@@ -84,6 +84,7 @@ pub fn plan(
         effort: Effort::default(),
     };
     let mut nothing = true;
+    let mut asked_survey = None;
     for head_end in [asked, other] {
         let turned;
         let studio = if head_end == asked {
@@ -94,7 +95,7 @@ pub fn plan(
             &turned
         };
         let is_asked = unknown || head_end == asked;
-        let survey = survey(studio, request, false, watch)?;
+        let survey = survey(studio, request, Look::ANSWERS, watch)?;
         plan.facings.push(Facing {
             head_end,
             nose_bearing_deg: studio.scene.machine.forward_bearing_deg(),
@@ -110,33 +111,34 @@ pub fn plan(
             let answers = answering::answers(studio, &survey, request, Verdict::Fair, watch)?;
             nothing &= answers.is_empty();
             plan.answers.extend(answers);
+            asked_survey.get_or_insert(survey);
         }
     }
-    if nothing {
-        plan.least_bad = least_bad(&studio, request, watch)?;
-        plan.freeing = what_if::what_would_free(&studio, request, watch)?;
+    if let Some(survey) = asked_survey.filter(|_| nothing) {
+        plan.least_bad = least_bad(&studio, &survey, request, watch)?;
+        plan.freeing = what_if::what_would_free(&studio, request, unknown, watch)?;
     }
     watch.step("done", 1.0)?;
     Ok(plan)
 }
 
-/// The best of what is not even fair.
+/// The best of what is not even fair, from the survey that found nothing better.
 fn least_bad(
     studio: &Studio,
+    survey_made: &Survey,
     request: &Request,
     watch: &Watch,
 ) -> Result<Option<Answer>, Cancelled> {
-    let mut coarse = Request {
+    let mut one = Request {
         top: 1,
         ..request.clone()
     };
-    let poor = survey(studio, &coarse, false, watch)?;
-    let found = answering::answers(studio, &poor, &coarse, Verdict::Poor, watch)?;
+    let found = answering::answers(studio, survey_made, &one, Verdict::Poor, watch)?;
     if let Some(answer) = found.into_iter().next() {
         return Ok(Some(answer));
     }
-    coarse.every_min = coarse.every_min.max(30);
-    let lost = survey(studio, &coarse, true, watch)?;
-    let found = answering::answers(studio, &lost, &coarse, Verdict::Lost, watch)?;
+    one.every_min = one.every_min.max(30);
+    let lost = survey(studio, &one, Look::LEAST_BAD, watch)?;
+    let found = answering::answers(studio, &lost, &one, Verdict::Lost, watch)?;
     Ok(found.into_iter().next())
 }

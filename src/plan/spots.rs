@@ -6,8 +6,6 @@ use glam::DVec2;
 
 /// Closest spacing of the first look, metres: the refinement starts with steps of this size.
 const CLOSEST_M: f64 = 0.5;
-/// Wide ground is looked at in so many spots at most; what lies between them the refinement finds.
-const MOST_SPOTS: f64 = 2000.0;
 
 /// Farther than this from the machine's centre nothing is looked at: a 20 m machine then fills a third of
 /// a frame only through lenses beyond 150 mm.
@@ -22,10 +20,10 @@ pub struct Spot {
     pub area: usize,
 }
 
-/// Every spot of the first look: the grid as close as it may be without too many spots.
-pub fn first_look(studio: &Studio) -> Vec<Spot> {
+/// Every spot of the first look: the grid as close as it may be with about so many spots at most.
+pub fn first_look(studio: &Studio, most: f64) -> Vec<Spot> {
     let area_m2: f64 = spots(studio, COUNTING_M).len() as f64 * COUNTING_M * COUNTING_M;
-    spots(studio, (area_m2 / MOST_SPOTS).sqrt().max(CLOSEST_M))
+    spots(studio, (area_m2 / most).sqrt().max(CLOSEST_M))
 }
 
 /// Nobody is sent to the very edge of allowed ground: this much of it lies on every side, metres.

@@ -39,11 +39,38 @@ pub struct Effort {
     pub pairs: usize,
 }
 
-/// Surveys a studio's scene. `hopeless` keeps what is lost beforehand, for the least bad frame.
+/// How thoroughly is looked.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Look {
+    /// Wide ground is looked at in about so many spots; what lies between them the refinement finds.
+    most_spots: f64,
+    /// Keeps what is lost beforehand.
+    hopeless: bool,
+}
+
+impl Look {
+    /// For answers.
+    pub const ANSWERS: Look = Look {
+        most_spots: 2000.0,
+        hopeless: false,
+    };
+    /// For the least bad frame where every one is lost.
+    pub const LEAST_BAD: Look = Look {
+        hopeless: true,
+        most_spots: 500.0,
+    };
+    /// For whether anything would do: a tenth of the cost, so that many changes can be tried.
+    pub const TRY: Look = Look {
+        hopeless: false,
+        most_spots: 250.0,
+    };
+}
+
+/// Surveys a studio's scene.
 pub fn survey(
     studio: &Studio,
     request: &Request,
-    hopeless: bool,
+    look: Look,
     watch: &Watch,
 ) -> Result<Survey, Cancelled> {
     let place = &studio.scene.place;
@@ -51,9 +78,9 @@ pub fn survey(
         true => &studio.scene.kit.lenses_mm,
         false => &request.lenses_mm,
     };
-    let spots = first_look(studio);
+    let spots = first_look(studio, look.most_spots);
     watch.step("what geometry rules out", 0.02)?;
-    let mut posts = posts(studio, &spots, lenses, hopeless);
+    let mut posts = posts(studio, &spots, lenses, look.hopeless);
     let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);
     let mut effort = Effort {
         spots: spots.len(),
@@ -61,7 +88,7 @@ pub fn survey(
         ..Effort::default()
     };
     let mut light = sun_light(studio, &instants);
-    if !hopeless {
+    if !look.hopeless {
         let hope = hope(studio, &posts, &light);
         keep(&mut posts, &hope.posts);
         keep(&mut instants, &hope.instants);

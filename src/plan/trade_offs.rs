@@ -1,22 +1,72 @@
-//! Trade-offs: what two paces or half an hour would mend, and what that would cost. May not enter:
+//! Trade-offs: what two paces or half an hour would mend, and what that would cost, proved. May not enter:
 //! searching.
 
 use super::refine::Held;
 use crate::grade::wording::lower_first;
-use crate::grade::{Sheet, Studio};
+use crate::grade::{Finding, Grade, MeasureId, Sheet, Studio};
 use crate::units::METRES_PER_PACE;
 use glam::DVec2;
 
 /// At most this many are told.
 const MOST: usize = 3;
 
-/// Sentences on what holds the answer back and could be bought off.
-pub fn trade_offs(studio: &Studio, held: &Held) -> Vec<String> {
-    let base = held.grade(studio).sheet;
-    let mut told: Vec<String> = Vec::new();
-    if base.findings.is_empty() {
-        return told;
+/// A small change of plan.
+#[derive(Clone, Copy)]
+enum Move {
+    Paces(f64, &'static str, DVec2),
+    Minutes(i64),
+}
+
+impl Move {
+    /// As a sentence begins.
+    fn words(self) -> String {
+        match self {
+            Move::Paces(paces, word, _) => format!("{paces:.0} paces {word}"),
+            Move::Minutes(minutes) => {
+                let word = if minutes < 0 { "earlier" } else { "later" };
+                format!("{} minutes {word}", minutes.abs())
+            }
+        }
     }
+
+    fn grade(self, studio: &Studio, held: &Held) -> Option<Sheet> {
+        Some(match self {
+            Move::Paces(paces, _, way) => held.moved(studio, way * paces * METRES_PER_PACE)?.sheet,
+            Move::Minutes(minutes) => held.later(studio, minutes * 60).1.sheet,
+        })
+    }
+}
+
+/// Sentences on what holds the answer back and could be bought off: the smallest move for each thing, found
+/// at search size (`rough`) and told as it stands at proof size (`held`).
+pub fn trade_offs(studio: &Studio, rough: &Held, held: &Held) -> Vec<String> {
+    let (rough_base, base) = (rough.grade(studio).sheet, held.grade(studio).sheet);
+    let mut told: Vec<String> = Vec::new();
+    let mut cleared: Vec<MeasureId> = Vec::new();
+    for step in moves(studio, held) {
+        if told.len() == MOST || cleared.len() == base.findings.len() {
+            break;
+        }
+        let promising = |sheet: &Sheet| gain(&rough_base, sheet, &cleared).is_some();
+        if !step
+            .grade(studio, rough)
+            .is_some_and(|sheet| promising(&sheet))
+        {
+            continue;
+        }
+        let Some(sheet) = step.grade(studio, held) else {
+            continue;
+        };
+        if let Some(finding) = gain(&base, &sheet, &cleared) {
+            cleared.push(finding.measure);
+            told.push(sentence(&base, &sheet, finding, &step.words()));
+        }
+    }
+    told
+}
+
+/// Small moves before large ones.
+fn moves(studio: &Studio, held: &Held) -> Vec<Move> {
     let ahead = (studio.frame.origin_m - held.stand().spot_m).normalize_or(DVec2::Y);
     let right = DVec2::new(ahead.y, -ahead.x);
     let ways = [
@@ -25,64 +75,35 @@ pub fn trade_offs(studio: &Studio, held: &Held) -> Vec<String> {
         ("nearer", ahead),
         ("farther back", -ahead),
     ];
-    for (word, way) in ways {
-        for paces in [2.0, 5.0] {
-            let step = way * paces * METRES_PER_PACE;
-            let Some(graded) = held.moved(studio, step) else {
-                continue;
-            };
-            told.extend(sentence(
-                &base,
-                &graded.sheet,
-                &format!("{paces:.0} paces {word}"),
-            ));
-        }
-    }
-    for (minutes, word) in [
-        (-30, "earlier"),
-        (-15, "earlier"),
-        (15, "later"),
-        (30, "later"),
-    ] {
-        let (_, graded) = held.later(studio, minutes * 60);
-        let what = format!("{} minutes {word}", minutes.abs());
-        told.extend(sentence(&base, &graded.sheet, &what));
-    }
-    // The first to clear a thing is the smallest move that does.
-    let mut cleared: Vec<String> = Vec::new();
-    told.retain(|text| {
-        let what = text
-            .split(" clear this: ")
-            .nth(1)
-            .and_then(|rest| rest.split(';').next())
-            .unwrap_or(text)
-            .to_string();
-        let new = !cleared.contains(&what);
-        cleared.push(what);
-        new
-    });
-    told.truncate(MOST);
-    told
+    let paces = [2.0, 5.0].into_iter();
+    let steps = paces.flat_map(|paces| ways.map(|(word, way)| Move::Paces(paces, word, way)));
+    steps.chain([-15, 15, -30, 30].map(Move::Minutes)).collect()
 }
 
-/// "5 paces left clear this: …; but then …"; none where nothing is cleared.
-fn sentence(base: &Sheet, moved: &Sheet, what: &str) -> Option<String> {
-    // What costs the verdict is no bargain.
+/// The worst finding that a move clears, of those not cleared yet; what costs the verdict is no bargain.
+fn gain<'a>(base: &'a Sheet, moved: &Sheet, cleared: &[MeasureId]) -> Option<&'a Finding> {
     if moved.verdict < base.verdict {
         return None;
     }
-    let grade = |sheet: &Sheet, id| sheet.row(id).and_then(|row| row.grade);
-    let cleared = base.findings.iter().find(|finding| {
-        grade(moved, finding.measure).is_some_and(|g| g == crate::grade::Grade::Clean)
-    })?;
+    base.findings.iter().find(|finding| {
+        !cleared.contains(&finding.measure)
+            && grade(moved, finding.measure).is_some_and(|grade| grade == Grade::Clean)
+    })
+}
+
+fn grade(sheet: &Sheet, id: MeasureId) -> Option<Grade> {
+    sheet.row(id).and_then(|row| row.grade)
+}
+
+/// "5 paces left mend this: …; but then …".
+fn sentence(base: &Sheet, moved: &Sheet, cleared: &Finding, what: &str) -> String {
     let cost = moved
         .findings
         .iter()
-        .filter(|finding| grade(base, finding.measure).is_none_or(|g| g < finding.grade))
-        .max_by_key(|finding| finding.grade);
-    let gain = format!("{what} clear this: {}", lower_first(&cleared.sentence));
-    Some(match cost {
-        None => format!("{gain}; they cost nothing that a rule would note"),
-        Some(cost) => format!("{gain}; but then {}", lower_first(&cost.sentence)),
-    })
+        .find(|finding| grade(base, finding.measure).is_none_or(|g| g < finding.grade));
+    let gain = format!("{what} mend this: {}", lower_first(cleared.what()));
+    match cost {
+        None => format!("{gain}; nothing is lost by it"),
+        Some(cost) => format!("{gain}; but then {}", lower_first(cost.what())),
+    }
 }

@@ -3,7 +3,7 @@
 
 use super::answering::answers;
 use super::request::{Cancelled, Request, Watch};
-use super::survey::survey;
+use super::survey::{Look, survey};
 use crate::grade::{Studio, Verdict};
 use crate::scene::Scene;
 use crate::scene::ground::{Access, Area};
@@ -31,10 +31,11 @@ const MORE_AWAY_M: f64 = 45.0;
 /// Lenses that a photographer might borrow.
 const MORE_LENSES_MM: [f64; 10] = [24.0, 28.0, 35.0, 42.0, 50.0, 58.0, 70.0, 85.0, 105.0, 135.0];
 
-/// Tries every change on a scene and its request.
+/// Tries every change on a scene and its request; the other end is none where both were asked.
 pub fn what_would_free(
     studio: &Studio,
     request: &Request,
+    both_ends_asked: bool,
     watch: &Watch,
 ) -> Result<Vec<Freeing>, Cancelled> {
     let scene = &studio.scene;
@@ -42,15 +43,14 @@ pub fn what_would_free(
     let mut add = |change: &str, scene: Scene, request: Request| {
         tries.push((change.to_string(), scene, request));
     };
-    let other = match scene.machine.head_end {
-        HeadEnd::First => HeadEnd::Second,
-        HeadEnd::Second | HeadEnd::Unknown => HeadEnd::First,
-    };
-    add(
-        "the other end leading",
-        scene.with_head_end(other),
-        request.clone(),
-    );
+    if !both_ends_asked {
+        let other = match scene.machine.head_end {
+            HeadEnd::First => HeadEnd::Second,
+            HeadEnd::Second | HeadEnd::Unknown => HeadEnd::First,
+        };
+        let turned = scene.with_head_end(other);
+        add("the other end leading", turned, request.clone());
+    }
     add(
         "ground on the other side of the track",
         with_other_side(scene),
@@ -109,7 +109,7 @@ fn try_change(
         cancel: watch.cancel,
         told: &|_, _| {},
     };
-    let survey = survey(&studio, &request, false, &quiet)?;
+    let survey = survey(&studio, &request, Look::TRY, &quiet)?;
     let answers = answers(&studio, &survey, &request, Verdict::Fair, &quiet)?;
     Ok(answers.into_iter().next().map(|answer| {
         let zone = &studio.scene.place.zone;
@@ -131,7 +131,7 @@ fn try_change(
     }))
 }
 
-/// The same days `k` months later, a week at most.
+/// Four days in the middle of the month `k` months later.
 fn month_after(request: &Request, k: u32) -> Request {
     let shift = chrono::Months::new(k);
     let first = NaiveDate::from_ymd_opt(request.from.year(), request.from.month(), 12);

@@ -148,8 +148,8 @@ fn cause(inside: &Sheet, outside: &Sheet) -> (Option<MeasureId>, String) {
     let worsened = outside
         .findings
         .iter()
-        .filter(|finding| grade(inside, finding.measure).is_none_or(|g| g < finding.grade))
-        .max_by(|a, b| a.grade.cmp(&b.grade));
+        // Worst first; of equals the first.
+        .find(|finding| grade(inside, finding.measure).is_none_or(|g| g < finding.grade));
     if outside.verdict < inside.verdict
         && let Some(finding) = worsened
     {

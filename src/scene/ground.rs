@@ -77,11 +77,15 @@ impl Ground {
                 stand_off_m: self.stand_off_m,
             });
         }
-        self.areas
-            .iter()
+        self.area_at(point).ok_or(Refusal::NotAllowed)
+    }
+
+    /// The piece of ground at a point, however near to rails: public before permission, then in the scene's
+    /// order.
+    pub fn area_at(&self, point: DVec2) -> Option<&Area> {
+        (self.areas.iter())
             .filter(|area| contains(&area.polygon_m, point))
             .min_by_key(|area| area.access != Access::Public)
-            .ok_or(Refusal::NotAllowed)
     }
 }
 

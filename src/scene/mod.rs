@@ -132,8 +132,7 @@ impl Scene {
     /// How far the local ground lies below the rail at a spot (that of the machine's track where no allowed
     /// ground is named).
     pub fn ground_below_rail_m(&self, spot_m: DVec2) -> f64 {
-        let area =
-            (self.ground.areas.iter()).find(|area| polygon::contains(&area.polygon_m, spot_m));
+        let area = self.ground.area_at(spot_m);
         let track = &self.tracks[self.machine.track];
         area.map_or(track.ground_below_rail_m, |area| area.below_rail_m)
     }

@@ -3,9 +3,9 @@
 use crate::units::bearing_deg;
 use glam::DVec2;
 
-/// Half the width of a rail's head: 75 mm is the widest common one (rail manufacturer's table of North
-/// American sections, 74.61 mm for 136 lb/yd).
-pub const HALF_RAIL_HEAD_M: f64 = 0.0375;
+/// Width of a rail's head: 75 mm is the widest common one (rail manufacturer's table of North American
+/// sections, 74.61 mm for 136 lb/yd).
+pub const RAIL_HEAD_M: f64 = 0.075;
 
 /// One track.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,13 +58,13 @@ impl Track {
         }
     }
 
-    /// From a point to the middle of this track's nearest rail; 0 between the rails.
+    /// From a point to the field side of this track's nearest rail; 0 between the rails.
     pub fn distance_to_rail_m(&self, point: DVec2) -> f64 {
         let to_centre_m = self
             .pieces()
             .map(|(a, b)| distance_to_piece(point, a, b))
             .fold(f64::INFINITY, f64::min);
-        (to_centre_m - self.gauge_m / 2.0 - HALF_RAIL_HEAD_M).max(0.0)
+        (to_centre_m - self.gauge_m / 2.0 - RAIL_HEAD_M).max(0.0)
     }
 
     /// The straight pieces, those without length left out.
@@ -119,7 +119,7 @@ mod tests {
     fn the_distance_is_to_the_nearest_rail() {
         let tracks = [bent()];
         let (_, distance_m) = nearest_rail(&tracks, DVec2::new(-10.0, 50.0)).unwrap();
-        assert!((distance_m - (10.0 - 0.7175 - 0.0375)).abs() < 1e-12);
+        assert!((distance_m - (10.0 - 0.7175 - 0.075)).abs() < 1e-12);
         let (_, between) = nearest_rail(&tracks, DVec2::new(0.3, 50.0)).unwrap();
         assert_eq!(between, 0.0);
     }

@@ -86,8 +86,12 @@ impl Shown {
             return Class::Other;
         }
         let (ahead, aside) = (normal.dot(self.ahead()), normal.dot(self.outward()));
-        // cos 60° and cos 45°; a surface that is both belongs to the one that it faces more.
-        let nose = ahead >= 0.5 && ahead >= aside;
+        // cos 60° and cos 45°; a surface of the cab that is both belongs to the one that it faces more.
+        let nose = match role {
+            Role::Nose => ahead >= 0.5,
+            Role::Cab | Role::Lettering => ahead >= 0.5 && ahead >= aside,
+            _ => false,
+        };
         let side = aside >= std::f64::consts::FRAC_1_SQRT_2 && role != Role::Nose;
         match (nose, side) {
             (true, _) => Class::Nose,

@@ -16,6 +16,9 @@ const SHORTEST_STRETCH: f64 = 0.015;
 /// A structure is a bar when it fills the roofline's band along this share of the machine's width.
 const BAR_LENGTH: f64 = 0.2;
 
+/// In an even row the tallest looks at most so many times as high over the eye as the lowest.
+const EVEN_ROW: f64 = 1.5;
+
 /// What the roofline meets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Backdrop {
@@ -37,7 +40,7 @@ pub struct Outline {
     pub growths: BTreeSet<usize>,
     /// How often what lies right above the roofline changes kind.
     pub changes: usize,
-    /// It meets only sky and trees.
+    /// It meets only sky and one even row of trees.
     pub only_trees: bool,
     /// Wide structures that cut behind.
     pub bars: BTreeSet<usize>,
@@ -58,6 +61,33 @@ pub struct Hidden {
     pub worst_part: Option<(usize, f64)>,
     /// The object that hides most.
     pub object: Option<usize>,
+}
+
+/// Parts that are judged as one, named after the largest.
+#[derive(Default)]
+struct Pool {
+    own: u32,
+    lost: u32,
+    part: usize,
+    largest: u32,
+}
+
+impl Pool {
+    fn take(&mut self, part: usize, own: u32, lost: u32) {
+        (self.own, self.lost) = (self.own + own, self.lost + lost);
+        if own > self.largest {
+            (self.part, self.largest) = (part, own);
+        }
+    }
+
+    fn join(&mut self, other: Pool) {
+        let largest = self.largest.max(other.largest);
+        if other.largest > self.largest {
+            self.part = other.part;
+        }
+        (self.own, self.lost) = (self.own + other.own, self.lost + other.lost);
+        self.largest = largest;
+    }
 }
 
 /// Counts what hides the machine, over the pixels for which `in_frame` holds.
@@ -82,22 +112,25 @@ pub fn hidden(stage: &Stage, sighting: &Sighting, in_frame: &dyn Fn(usize) -> bo
         return Hidden::default();
     }
     let small = SMALL_PART_PX * (sighting.alone.width as f64 / SMALL_PART_AT_WIDTH).powi(2);
-    let mut worst: Option<(usize, f64)> = None;
-    let mut pool = (0u32, 0u32, 0usize);
+    // Neighbours are pooled until they are large enough; what is left at the end joins the last pool.
+    let mut pools: Vec<Pool> = Vec::new();
+    let mut pool = Pool::default();
     for part in 0..parts {
-        // The pool is named after its largest member.
-        if own[part] > own[pool.2] || pool.0 == 0 {
-            pool.2 = part;
-        }
-        pool = (pool.0 + own[part], pool.1 + lost[part], pool.2);
-        if pool.0 as f64 >= small {
-            let share = pool.1 as f64 / pool.0 as f64;
-            if worst.is_none_or(|(_, most)| share > most) {
-                worst = Some((pool.2, share));
-            }
-            pool = (0, 0, part);
+        pool.take(part, own[part], lost[part]);
+        if f64::from(pool.own) >= small {
+            pools.push(std::mem::take(&mut pool));
         }
     }
+    match pools.last_mut() {
+        Some(last) => last.join(pool),
+        None => pools.push(pool),
+    }
+    let worst = (pools.iter())
+        .map(|pool| (pool.part, f64::from(pool.lost) / f64::from(pool.own.max(1))))
+        .fold(None, |worst: Option<(usize, f64)>, next| match worst {
+            Some(worst) if worst.1 >= next.1 => Some(worst),
+            _ => Some(next),
+        });
     Hidden {
         share: lost.iter().sum::<u32>() as f64 / all as f64,
         worst_part: worst,
@@ -124,6 +157,7 @@ pub fn outline(
     let mut run: Vec<Backdrop> = Vec::new();
     let mut bar_columns: BTreeMap<usize, u32> = BTreeMap::new();
     let mut touched: BTreeSet<usize> = BTreeSet::new();
+    let mut crowns: BTreeMap<usize, usize> = BTreeMap::new();
     for column in 0..width {
         let top = (0..height).find(|row| alone.ids[row * width + column].as_patch().is_some());
         let Some(row) = top.filter(|row| *row > 0) else {
@@ -148,6 +182,9 @@ pub fn outline(
                 out.growths.insert(k);
                 touched.insert(k);
             }
+            if kind == Backdrop::Trees {
+                *crowns.entry(k).or_default() += 1;
+            }
             if kind == Backdrop::Structure {
                 *bar_columns.entry(k).or_default() += 1;
             }
@@ -160,7 +197,8 @@ pub fn outline(
     out.only_trees = has(Backdrop::Trees)
         && stretches
             .iter()
-            .all(|k| matches!(k, Backdrop::Sky | Backdrop::Trees | Backdrop::Hill));
+            .all(|k| matches!(k, Backdrop::Sky | Backdrop::Trees | Backdrop::Hill))
+        && is_even(stage, view, shortest(columns), &crowns);
     out.bars = (bar_columns.into_iter())
         .filter(|(_, count)| *count as f64 >= BAR_LENGTH * columns as f64)
         .map(|(object, _)| object)
@@ -192,10 +230,36 @@ fn backdrop(kind: StageKind) -> Backdrop {
     }
 }
 
+/// Pixels of the shortest stretch of a roofline that counts.
+fn shortest(columns: usize) -> usize {
+    ((columns as f64 * SHORTEST_STRETCH) as usize).max(2)
+}
+
+/// Whether the crowns that stand behind the roofline look about equally high, as a planted row does.
+fn is_even(stage: &Stage, view: &View, shortest: usize, crowns: &BTreeMap<usize, usize>) -> bool {
+    let top = |k: usize| {
+        let corners = stage.objects[k]
+            .pieces
+            .iter()
+            .flat_map(|piece| &piece.corners);
+        let tops = corners
+            .filter_map(|corner| view.on_plane(*corner))
+            .map(|flat| flat.y);
+        tops.fold(f64::NEG_INFINITY, f64::max)
+    };
+    let wide = crowns.iter().filter(|(_, columns)| **columns >= shortest);
+    let (low, high) = wide
+        .map(|(k, _)| top(*k))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), top| {
+            (low.min(top), high.max(top))
+        });
+    high <= low * EVEN_ROW
+}
+
 /// The row of kinds with short stretches taken up by what stands before them; uprights are thin by nature
 /// and stay.
 fn stretches(run: &[Backdrop]) -> Vec<Backdrop> {
-    let shortest = ((run.len() as f64 * SHORTEST_STRETCH) as usize).max(2);
+    let shortest = shortest(run.len());
     let mut kept: Vec<Backdrop> = Vec::new();
     for stretch in run.chunk_by(|a, b| a == b) {
         let long = stretch.len() >= shortest || stretch[0] == Backdrop::Upright;

@@ -7,6 +7,7 @@ use crate::grade::{MeasureId, Measured};
 use crate::mesh::model::Model;
 use crate::scene::machine::HeadEnd;
 use crate::sighting::shown::Shown;
+use crate::sighting::view::NEAREST_M;
 use crate::units::deg;
 use glam::DVec3;
 
@@ -51,15 +52,17 @@ pub fn geometry(
     out.push(Measured::value(MeasureId::FocalEquivalent, equivalent));
     let depths = coupler_depths_m(model, camera);
     let (near, far) = (depths[0].min(depths[1]), depths[0].max(depths[1]));
-    let ratio = if near > 0.1 {
-        far / near
-    } else {
-        f64::INFINITY
-    };
-    out.push(Measured::value(MeasureId::NearFar, ratio));
     out.push(Measured::absolute(MeasureId::Roll, camera.pose.roll_deg));
-    let lean = lean_deg(model, camera).copysign(camera.pose.pitch_deg);
-    out.push(Measured::absolute(MeasureId::Lean, lean));
+    // The margins tell of what lies beside or behind the camera.
+    if near > NEAREST_M {
+        out.push(Measured::value(MeasureId::NearFar, far / near));
+        let lean = lean_deg(model, camera).copysign(camera.pose.pitch_deg);
+        out.push(Measured::absolute(MeasureId::Lean, lean));
+    } else {
+        let why = "an end of the machine is not before the camera";
+        out.push(Measured::not_applicable(MeasureId::NearFar, why));
+        out.push(Measured::not_applicable(MeasureId::Lean, why));
+    }
     let margins = margins(camera, hull);
     let Some(m) = margins else {
         for id in [

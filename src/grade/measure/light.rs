@@ -136,7 +136,7 @@ pub fn shadow_line_deg(model: &Model, eye: DVec3, toward: DVec3) -> f64 {
 /// Height of the handrail's shadow line over the doors' lower edge; `Err` says why it has no meaning.
 pub fn handrail_shadow_m(model: &Model, shown: Shown, toward: DVec3) -> Result<f64, &'static str> {
     let (Some(rail), Some(doors)) = (model.handrail, model.doors) else {
-        return Err("the body has no side handrails before hood doors");
+        return Err("the model states no side handrail before hood doors");
     };
     let drop = handrail_drop_m(rail.offset_m - doors.offset_m, toward, shown.side.sign());
     let drop = drop.ok_or("the sun stands in the side's plane or behind it")?;
@@ -163,7 +163,7 @@ pub fn sun_geometry(model: &Model, eye: DVec3, toward: DVec3, out: &mut Vec<Meas
     } else {
         out.push(Measured::not_applicable(
             rail,
-            "the body has no side handrails before hood doors",
+            "the model states no side handrail before hood doors",
         ));
         out.push(match profile_angle_deg(toward, shown.side.sign()) {
             Some(angle) => Measured::value(profile, angle),

@@ -77,7 +77,15 @@ pub fn surroundings(
             people.insert(k);
         }
     }
-    counted(stage, &hidden, &outline, wires_above(stage, camera), out);
+    // What stands before the machine is foreground already.
+    let before = |k: &usize| {
+        let ids = eye.sighting.all.ids.iter().zip(&eye.sighting.alone.ids);
+        ids.into_iter()
+            .any(|(all, alone)| all.as_object() == Some(*k) && alone.as_patch().is_some())
+    };
+    outline.uprights_beside.retain(|k| !before(k));
+    let wires = wires_above(stage, eye, camera);
+    counted(stage, &hidden, &outline, wires, out);
     let flag = Measured::flag(MeasureId::People, !people.is_empty());
     out.push(match named(stage, &people) {
         Some(names) => flag.with_detail(names),
@@ -118,6 +126,23 @@ fn stands_beside(object: &StageObject, eye: &Eye, camera: &Camera) -> bool {
         column.is_none_or(|x| x < 0.0 || x > width)
     };
     in_frame && wide && corners().all(beside)
+}
+
+/// Whether the machine covers a point, as the eye sees them.
+fn is_behind_machine(eye: &Eye, point: DVec3) -> bool {
+    let (view, frame) = (&eye.view, &eye.sighting.alone);
+    let Some(flat) = view.on_plane(point) else {
+        return false;
+    };
+    let pixel = view.pixel(flat);
+    let inside = pixel.x >= 0.0
+        && pixel.y >= 0.0
+        && pixel.x < frame.width as f64
+        && pixel.y < frame.height as f64;
+    inside && {
+        let at = pixel.y as usize * frame.width + pixel.x as usize;
+        frame.ids[at].as_patch().is_some() && f64::from(frame.near[at]) > view.near(point)
+    }
 }
 
 /// "the yard pole, the mast and 2 more"; none of an empty set.
@@ -201,8 +226,8 @@ pub fn counted(
     );
 }
 
-/// Wires that cross the frame above the machine's middle, within its width.
-pub fn wires_above(stage: &Stage, camera: &Camera) -> usize {
+/// Wires that cross the frame above the machine's middle, within its width, and are not hidden behind it.
+pub fn wires_above(stage: &Stage, eye: &Eye, camera: &Camera) -> usize {
     if stage.wires.is_empty() {
         return 0;
     }
@@ -219,6 +244,7 @@ pub fn wires_above(stage: &Stage, camera: &Camera) -> usize {
                     camera.in_frame(&image)
                         && (low.x..high.x).contains(&image.x_mm)
                         && image.y_mm > (low.y + high.y) / 2.0
+                        && !is_behind_machine(eye, at)
                 })
             })
         })

@@ -5,7 +5,7 @@ use crate::mesh::solid::Solid;
 use crate::scene::Scene;
 use crate::scene::ground::Access;
 use crate::scene::surroundings::Kind;
-use crate::scene::track::HALF_RAIL_HEAD_M;
+use crate::scene::track::RAIL_HEAD_M;
 use crate::sighting::cover::hull;
 use crate::units::rad;
 use glam::{DVec2, DVec3};
@@ -125,7 +125,7 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
     }
     // The strip in which nobody may stand covers the ground that it takes away.
     for track in &scene.tracks {
-        let reach = 2.0 * (scene.ground.stand_off_m + track.gauge_m / 2.0 + HALF_RAIL_HEAD_M);
+        let reach = 2.0 * (scene.ground.stand_off_m + track.gauge_m / 2.0 + RAIL_HEAD_M);
         let style = format!(
             "stroke=\"#e4e2dc\" stroke-width=\"{:.1}\"",
             reach * sheet.per_m
