@@ -1,4 +1,4 @@
-//! Units: the one place that converts. Nothing else of the program may enter.
+//! Units: the one place that converts. May not enter: anything else of the program.
 //!
 //! Angles are radians inside formulas and degrees at the borders; lengths are metres; bearings run
 //! clockwise from true north.

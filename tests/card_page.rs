@@ -1,4 +1,5 @@
 //! The card: whole markup, safe text, every part that the sheet owes, and a plain word for a lost frame.
+//! May not enter: grading.
 
 use chrono::{Duration, NaiveDate};
 use std::path::Path;

@@ -1,5 +1,5 @@
-//! Reading the shipped models for tests, and checks that hold for every model. The program's own loader
-//! may not enter: these tests are a second opinion on the files.
+//! Reading the shipped models for tests, and checks that hold for every model. May not enter: the program's
+//! own loader, since these tests are a second opinion on the files.
 
 use glam::{DVec2, DVec3};
 use std::collections::BTreeMap;

@@ -1,4 +1,4 @@
-//! The drawings: the shadow line where the closed form's table has it.
+//! The drawings: the shadow line where the closed form's table has it. May not enter: frames.
 
 use std::path::Path;
 use std::sync::Arc;

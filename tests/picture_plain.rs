@@ -1,4 +1,5 @@
 //! The plain picture against what geometry and light give: bounds, a shadow's length, ratios of light.
+//! May not enter: stored pictures.
 
 use glam::{DVec2, DVec3};
 use std::path::Path;

@@ -1,4 +1,4 @@
-//! Broken rulebooks: each tells where, what stands there, and what is allowed.
+//! Broken rulebooks: each tells where, what stands there, and what is allowed. May not enter: frames.
 
 use sunside::grade::Rulebook;
 

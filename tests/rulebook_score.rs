@@ -1,4 +1,5 @@
 //! Penalties and scores: what must hold for any value, weight and mix of faults.
+//! May not enter: scenes.
 
 use proptest::prelude::*;
 use sunside::grade::{Grade, MeasureId, Rulebook, Tally, Verdict};

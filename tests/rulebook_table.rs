@@ -1,5 +1,5 @@
 //! The default rulebook against the project's table of limits, row by row. The table is common practice
-//! from memory; it is transcribed here by hand, apart from the file that ships.
+//! from memory; it is transcribed here by hand, apart from the file that ships. May not enter: scenes.
 
 use std::collections::BTreeSet;
 use sunside::grade::Grade::{self, Clean, Marked, Ruinous, Slight};

@@ -1,5 +1,5 @@
 //! Frames judged: verdicts, scores, sentences, data output. Expected sentences follow the examples of the
-//! project's rulebook.
+//! project's rulebook. May not enter: scenes.
 
 use sunside::grade::{
     Grade, MeasureId, Measured, Merit, Reading, Rulebook, Sheet, Tally, Verdict, judge,

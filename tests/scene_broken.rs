@@ -1,4 +1,5 @@
 //! `sunside check` on files that are broken on purpose: each told with its place, none a panic.
+//! May not enter: sound files but one.
 
 use assert_cmd::Command;
 use std::path::Path;
@@ -158,6 +159,90 @@ fn a_file_that_is_none_of_the_kinds_and_one_that_is_not_there_are_told() {
         text.contains("no_such.toml:0:0: cannot read this file"),
         "{text}"
     );
+}
+
+#[test]
+fn a_file_of_another_kind_is_told_so_and_nothing_else() {
+    use sunside::grade::Rulebook;
+    use sunside::mesh::sidecar;
+    use sunside::scene::Scene;
+    let one = |told: String, wanted: &str| assert_eq!(told, wanted);
+    let scene = Path::new("tests/scenes/box_siding.toml");
+    let model = Path::new("tests/models/box_machine.toml");
+    let rules = Path::new("src/grade/rulebooks/roster.toml");
+    one(
+        Rulebook::load(scene).unwrap_err().to_string(),
+        "tests/scenes/box_siding.toml:1:1: this looks like a scene (allowed: a rulebook)",
+    );
+    one(
+        sidecar::load(rules).unwrap_err().to_string(),
+        "src/grade/rulebooks/roster.toml:1:1: this looks like a rulebook (allowed: a model)",
+    );
+    one(
+        Scene::load(model).unwrap_err().to_string(),
+        "tests/models/box_machine.toml:1:1: this looks like a model (allowed: a scene)",
+    );
+}
+
+/// The box siding with another model file.
+fn with_model(model: &str) -> String {
+    let path = Path::new("tests/scenes/box_siding.toml");
+    let text = std::fs::read_to_string(path).unwrap();
+    let text = text.replacen("../models/box_machine.toml", model, 1);
+    let document = sunside::document::Document::parse("site.toml", text.as_bytes());
+    let read = sunside::scene::Scene::read(document, path);
+    read.unwrap_err().to_string()
+}
+
+#[test]
+fn a_model_that_is_a_folder_a_scene_or_not_there_is_told_as_what_it_is() {
+    let told = with_model("../models");
+    assert!(
+        told.contains(
+            "site.toml:20:9: machine.model: this is a folder, not a model file: tests/models"
+        ),
+        "{told}"
+    );
+    let told = with_model("box_siding.toml");
+    assert_eq!(
+        told,
+        "tests/scenes/box_siding.toml:1:1: this looks like a scene (allowed: a model)"
+    );
+    let told = with_model("../models/none.toml");
+    assert!(
+        told.contains("machine.model: no such model file: "),
+        "{told}"
+    );
+}
+
+/// A name may not steer the terminal that it is printed on, wherever it stands.
+#[test]
+fn no_control_character_of_a_file_reaches_the_terminal() {
+    let dir = tempfile::tempdir().unwrap();
+    let scene = std::fs::read_to_string("tests/scenes/box_siding.toml").unwrap();
+    let named = |name: &str| scene.replacen("name = \"pole\"", &format!("name = \"{name}\""), 1);
+    let sidecar = std::fs::read_to_string("tests/models/box_machine.toml").unwrap();
+    let mesh = std::fs::read_to_string("tests/models/box_machine.obj").unwrap();
+    let write = |name: &str, text: &str| {
+        let path = dir.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_string()
+    };
+    write(
+        "box_machine.obj",
+        &mesh.replacen("g tank", "g tank\x1b[2J\u{9b}1m", 1),
+    );
+    for file in [
+        write("escaped.toml", &named("po\\u001b[2Jle")),
+        write("raw.toml", &named("po\x1b[2Jle")),
+        write("key.toml", &format!("\"\\u001b[2J\" = 1\n{scene}")),
+        write("model.toml", &sidecar),
+    ] {
+        let (status, text) = check(&[&file]);
+        assert_eq!(status, 2, "{text}");
+        assert!(!text.contains(['\x1b', '\u{9b}']), "{text:?}");
+        assert!(text.contains("[2J"), "{text}");
+    }
 }
 
 /// Cut anywhere, a scene is sound or told: never a panic.

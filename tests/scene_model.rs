@@ -1,4 +1,4 @@
-//! Models from files: the box machine, and what a sidecar refuses.
+//! Models from files: the box machine, and what a sidecar refuses. May not enter: places.
 
 use std::path::Path;
 use sunside::mesh::part::Role;
@@ -73,6 +73,19 @@ fn a_wrong_colour_role_and_extent_are_told_once_each() {
         told.contains("handrail.to_x_m: ends before it begins: -9.9"),
         "{told}"
     );
+}
+
+#[test]
+fn a_handrail_within_the_doors_is_told_and_one_without_doors_is_not() {
+    for offset in ["0.92", "0.5"] {
+        let told = refused("offset_m = 1.50", &format!("offset_m = {offset}"));
+        let wanted = format!(
+            "handrail.offset_m: the handrail lies no farther out than the doors behind it: {offset} \
+             (allowed: above 0.92, the doors' offset_m)"
+        );
+        assert!(told.contains(&wanted), "{told}");
+        assert_eq!(told.lines().count(), 1, "{told}");
+    }
 }
 
 #[test]

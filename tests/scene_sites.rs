@@ -1,4 +1,5 @@
 //! Scenes: what is read, how the machine is placed, and what the two shipped sites are for.
+//! May not enter: pictures.
 
 use glam::DVec2;
 use std::path::Path;

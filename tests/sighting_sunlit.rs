@@ -1,5 +1,5 @@
 //! Which points the sun reaches, against shadow rays traced by Embree 4 (tables
-//! visible_sunlit_reference.csv and sunlit_area_reference.csv, tolerances of the README beside them).
+//! visible_sunlit_reference.csv and sunlit_area_reference.csv, tolerances of tests/reference/README.md).
 //! May not enter: how much of a group is seen.
 
 use crate::reference_scene::{cameras, empty_stage, mesh, put, stage_of_groups, suns};
@@ -18,7 +18,7 @@ use sunside::sighting::stage::Stage;
 const PROOF_WIDTH: usize = 2048;
 
 /// Suns that run exactly along faces of the boxes: whether such a face is lit is the sign of a rounding
-/// error (README, "edge-on faces").
+/// error (tests/reference/README.md, "edge-on faces").
 const EDGE_ON_SUNS: [usize; 3] = [0, 5, 7];
 
 /// Longest piece of a group that one buffer covers: a machine's length, for which proof size is meant.

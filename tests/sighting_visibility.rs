@@ -1,5 +1,5 @@
 //! What twelve cameras see of the reference scene, against rays traced by Embree 4 (table
-//! visibility_reference.csv, tolerances of the README beside it). May not enter: light.
+//! visibility_reference.csv, tolerances of tests/reference/README.md). May not enter: light.
 
 use crate::reference_scene::{cameras, mesh, only, stage_of_groups};
 use crate::table::rows;

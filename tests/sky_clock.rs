@@ -1,4 +1,5 @@
 //! Civil time: gaps, folds, odd offsets and current rules. What each zone does is from the IANA tz database.
+//! May not enter: suns.
 
 use chrono::{DateTime, NaiveDate, NaiveDateTime, TimeDelta, Utc};
 use proptest::prelude::*;

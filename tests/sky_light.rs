@@ -1,4 +1,4 @@
-//! Daylight and its colour against published formulas and clear-sky models.
+//! Daylight and its colour against published formulas and clear-sky models. May not enter: places.
 
 use crate::table::{Named, rows};
 use approx::{assert_abs_diff_eq, assert_relative_eq};

@@ -1,4 +1,5 @@
-//! Magnetic declination against the official test values and another implementation.
+//! Magnetic declination against the official test values and another implementation. May not enter:
+//! suns.
 
 use crate::table::{Named, rows};
 use approx::assert_abs_diff_eq;

@@ -1,4 +1,5 @@
-//! The sun's position and its day against published examples and independent ephemerides.
+//! The sun's position and its day against published examples and independent ephemerides. May not enter:
+//! machines.
 
 use crate::table::{Named, rows};
 use approx::assert_abs_diff_eq;
@@ -130,7 +131,7 @@ fn positions_agree_with_the_table() {
         let azimuth = row.number("azimuth_deg");
         let elevation = row.number("true_elevation_deg");
         let sideways = |s: &Sun| wrap_180(s.azimuth_deg - azimuth) * elevation.to_radians().cos();
-        // The same algorithm with the same delta-T and UT: 1e-4 deg (README of the tables).
+        // The same algorithm with the same delta-T and UT: 1e-4 deg (tests/reference/README.md).
         assert_abs_diff_eq!(given.true_elevation_deg, elevation, epsilon = 1e-4);
         assert_abs_diff_eq!(sideways(&given), 0.0, epsilon = 1e-4);
         // Our own estimate of delta-T, as used: the tolerance for any good algorithm.

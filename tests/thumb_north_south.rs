@@ -1,5 +1,6 @@
 //! Rule of thumb: on a north–south track at 40° N a machine that heads north is never lit clean. Common
 //! practice, from memory; the scan goes through the library, single hours through the command line.
+//! May not enter: other tracks.
 
 use crate::thumb_site::{Site, ZONE};
 use rayon::prelude::*;

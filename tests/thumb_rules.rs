@@ -1,6 +1,6 @@
 //! Rules of thumb of the trade, through the command line: each with a twin in which the cause is gone.
 //! All of them are common practice among railroad photographers, from memory; limits are the default
-//! rulebook's.
+//! rulebook's. May not enter: other things' shadows (see `thumb_shadows`).
 
 use crate::thumb_site::Site;
 

@@ -1,5 +1,6 @@
 //! Rules of thumb on other things' shadows, through the command line: poles and wires, and the values of
-//! the rulebook's *what the limits imply*. Common practice, from memory.
+//! the rulebook's *what the limits imply*. Common practice, from memory. May not enter: the
+//! machine's own shadows.
 
 use crate::thumb_site::{Frame, Site};
 use glam::DVec2;

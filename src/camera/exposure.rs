@@ -69,8 +69,9 @@ pub fn error_stops(f_number: f64, seconds: f64, ev: f64) -> f64 {
 ///
 /// The shutter takes the full stop nearest to what the working f-number asks for, since that is what
 /// a mechanical shutter has; the aperture then moves to the mark nearest to what is left (half stops
-/// are what most aperture rings click at), never past the working one while a slower time is left. A tie goes to the slower time and the smaller aperture:
-/// depth of field is worth more than speed when nothing moves. At half stops the error is at most
+/// are what most aperture rings click at), never past the working one while a slower time is left. A tie
+/// goes to the slower time and the smaller aperture: depth of field is worth more than speed when nothing
+/// moves. At half stops the error is at most
 /// 0.25, at full stops 0.5, as long as the scales reach.
 pub fn advise(
     illuminance_lx: f64,

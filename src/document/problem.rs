@@ -58,7 +58,7 @@ impl Problem {
     /// A file that could not be opened or read.
     pub fn unreadable(name: &str, reason: &std::io::Error) -> Problem {
         Problem {
-            file: name.to_string(),
+            file: printable(name).into_owned(),
             line: 0,
             column: 0,
             key_path: String::new(),

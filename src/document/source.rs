@@ -25,7 +25,7 @@ impl Source {
             .chain(text.match_indices('\n').map(|(at, _)| at + 1))
             .collect();
         Source {
-            name: name.to_string(),
+            name: printable(name).into_owned(),
             shown: text.contains(steers).then(|| printable(&text).into_owned()),
             text,
             line_starts,

@@ -287,7 +287,8 @@ fn directions(turns: usize) -> impl Iterator<Item = DVec3> {
 }
 
 /// A small subset of the vertices with the same extremes in many directions: stands for the convex hull
-/// wherever bounds are wanted (error of a bound under 15 mm for 20 m bodies, a twentieth of a percent of the frame: see the test).
+/// wherever bounds are wanted (error of a bound under 15 mm for 20 m bodies, a twentieth of a percent of the
+/// frame: see the test).
 fn extreme_points(vertices: &[DVec3]) -> Vec<DVec3> {
     let (low, high) = vertices
         .iter()
