@@ -9,7 +9,7 @@ use std::sync::Arc;
 /// The text of one file, kept so that problems can show the place.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Source {
-    /// The file's name, as it was given.
+    /// The file's name as it was given, but for control characters.
     pub name: String,
     /// Its text; of a binary file, what comes before the first byte that is no text.
     pub text: String,
