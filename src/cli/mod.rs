@@ -19,6 +19,7 @@ use crate::sighting::rasterizer::Rasterizer;
 use miette::miette;
 use std::io::IsTerminal;
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Whether messages may carry colour.
 pub fn color() -> bool {
@@ -92,11 +93,15 @@ fn write_cards<'a>(
     rasterizer: &dyn Rasterizer,
     answers: impl Iterator<Item = &'a Answer>,
     freeing: &[String],
+    cancel: &AtomicBool,
     say: &mut dyn FnMut(&str),
 ) -> Result<usize, miette::Report> {
     let mut written = 0;
     let mut studio: Option<Studio> = None;
     for (i, answer) in answers.enumerate() {
+        if cancel.load(Ordering::Relaxed) {
+            return Err(miette!("stopped; {written} cards were written"));
+        }
         if studio
             .as_ref()
             .is_none_or(|s| s.scene.machine.head_end != answer.head_end)
