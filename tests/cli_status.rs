@@ -309,7 +309,7 @@ fn a_plan_in_the_polar_night_ends_with_1_and_says_why() {
         answer.out
     );
     assert!(
-        answer.out.contains("the sun does not rise"),
+        answer.out.contains("The sun does not rise in these dates"),
         "{}",
         answer.out
     );
