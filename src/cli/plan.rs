@@ -160,7 +160,13 @@ pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
         text.push('\n');
     }
     if plan.answers.is_empty() && plan.least_bad.is_none() {
-        text += "Nowhere on the allowed ground does the machine fit a lens, or the sun does not rise in these dates.\n";
+        text += match plan.effort.instants {
+            0 => "The sun does not rise in these dates.\n",
+            _ => "Nowhere on the allowed ground does the machine fit a lens.\n",
+        };
+        if !plan.freeing.is_empty() {
+            text += "What would free it, each tried and proved:\n";
+        }
         for freeing in &plan.freeing {
             let _ = writeln!(text, "  {}: {}", freeing.change, freeing.sentence);
         }
