@@ -13,5 +13,7 @@ pub mod lights;
 pub mod rails;
 pub mod roof;
 pub mod tank;
-pub mod truck;
+pub mod truck_parts;
+pub mod truck_three_axle;
+pub mod truck_two_axle;
 pub mod wheel;
