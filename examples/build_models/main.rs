@@ -12,6 +12,8 @@ fn main() -> io::Result<()> {
     for machine in [
         workshop::hood_six_axle::build(),
         workshop::road_switcher::build(),
+        workshop::end_cab_switcher::build(),
+        workshop::carbody_unit::build(),
     ] {
         fs::write(
             folder.join(machine.stem).with_extension("obj"),

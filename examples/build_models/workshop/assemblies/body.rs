@@ -34,7 +34,7 @@ pub struct Cab {
     pub windshields: Vec<Opening>,
     /// Other windows in the front wall (y, z).
     pub front: Vec<Opening>,
-    /// Windows in the rear wall, seen from the front (y, z).
+    /// Windows in the rear wall, seen from behind (right is +, z).
     pub rear: Vec<Opening>,
     /// A door with its window in the front wall (y, z), if any.
     pub front_door: Option<(Opening, Opening)>,
@@ -142,6 +142,7 @@ impl Cab {
     }
 
     fn add_doors(&self, machine: &mut Machine) {
+        let mut joints = Mesh::default();
         let (mut bottoms, mut tops) = (Mesh::default(), Mesh::default());
         let walls = [Frame::front(self.x_m.1), Frame::rear(self.x_m.0)];
         for (door, wall) in [&self.front_door, &self.rear_door].into_iter().zip(walls) {
@@ -149,6 +150,7 @@ impl Cab {
                 continue;
             };
             let seam = self.band_z_m;
+            joints.add(&cab::door_joint(*low, *high, *window).on(&wall));
             bottoms.add(&cab::door_bottom(*low, (high.0, seam - LIP_M)).on(&wall));
             tops.add(&cab::door_top((low.0, seam), *high, *window).on(&wall));
         }
@@ -160,6 +162,13 @@ impl Cab {
                 "cab",
                 "cab upper",
                 tops,
+            );
+            machine.add(
+                "cab_door_joints",
+                "joints of the cab doors",
+                "detail",
+                "black",
+                joints,
             );
         }
     }

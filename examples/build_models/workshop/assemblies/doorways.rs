@@ -93,8 +93,10 @@ impl HoodDoors {
             "hood",
             leaves(&row).on(&wall),
         );
-        let others = leaves(&self.others).on(&wall).both_sides();
-        machine.add("cabinet_doors", "cabinet doors", "hood", "hood", others);
+        if !self.others.is_empty() {
+            let others = leaves(&self.others).on(&wall).both_sides();
+            machine.add("cabinet_doors", "cabinet doors", "hood", "hood", others);
+        }
         let all = self.all();
         let frames = joints(&all).on(&wall).both_sides();
         machine.add(

@@ -16,7 +16,7 @@ use super::parts::truck_three_axle::Truck;
 use super::parts::wheel::HALF_GAUGE_M;
 
 /// Its number, on cab and number boards.
-const NUMBER: &str = "3107";
+const NUMBER: &str = "7011";
 
 /// Its invented road's name.
 const ROAD: &str = "TARN VALLEY";

@@ -10,6 +10,7 @@ pub mod frame;
 pub mod glyphs;
 pub mod hood;
 pub mod lights;
+pub mod nose;
 pub mod rails;
 pub mod roof;
 pub mod tank;
