@@ -240,7 +240,7 @@ fn what_is_wrong_with_a_door_or_a_livery_is_told_at_its_key() {
         (door("[5, 5, 5]", "[4, 6, 6]", "[0, 1, 2]", "90"), "high_m: the box ends before it begins"),
         (door("[-9, -9, -9]", "[9, 9, 9]", "[0, 1, 1]", "90"), "hinge_to_m: the hinge has no length"),
         (door("[-9, -9, -9]", "[9, 9, 9]", "[0, 1, 2]", "nan"), "open_deg: "),
-        (door("[-9, -9]", "[9, 9, 9]", "[0, 1, 2]", "90"), "low_m: 3 numbers instead of 2"),
+        (door("[-9, -9]", "[9, 9, 9]", "[0, 1, 2]", "90"), "low_m: 2 numbers instead of 3"),
         (
             "[[livery]]\nname = \"a\"\n[[livery.paint]]\nmaterial = \"bleu\"\ncolor_srgb = \"#112233\"".into(),
             "livery[1].paint[1].material: not one of the words",

@@ -23,33 +23,26 @@ pub(super) fn read(root: &Table<'_>) -> Option<Vec<Hung>> {
         let name = table.text("name").required();
         let corner = |key| table.tuple::<3>(key).required().map(DVec3::from_array);
         let (low, high) = (corner("low_m"), corner("high_m"));
-        if let (Some(low), Some(high)) = (low, high)
-            && !low.cmplt(high).all()
-        {
-            table.fault(
-                "high_m",
-                "the box ends before it begins",
-                "above low_m in x, y and z",
-            );
-        }
-        let ends = [corner("hinge_from_m"), corner("hinge_to_m")];
-        if let [Some(from), Some(to)] = ends
-            && from.distance(to) < 1e-3
-        {
-            table.fault(
-                "hinge_to_m",
-                "the hinge has no length",
-                "another point than hinge_from_m",
-            );
-        }
+        let ends = (corner("hinge_from_m"), corner("hinge_to_m"));
         let open_deg = table.number("open_deg").range(-180.0..=180.0).required();
-        let [from, to] = ends;
+        let (low, high) = low.zip(high)?;
+        let (from, to) = ends.0.zip(ends.1)?;
+        if !low.cmplt(high).all() {
+            let allowed = "above low_m in x, y and z";
+            table.fault("high_m", "the box ends before it begins", allowed);
+            return None;
+        }
+        if from.distance(to) < 1e-3 {
+            let allowed = "another point than hinge_from_m";
+            table.fault("hinge_to_m", "the hinge has no length", allowed);
+            return None;
+        }
         Some(Hung {
             index,
             name: name?,
-            low: low?,
-            high: high?,
-            hinge: [from?, to?],
+            low,
+            high,
+            hinge: [from, to],
             open_deg: open_deg?,
         })
     };

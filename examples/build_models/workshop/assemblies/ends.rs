@@ -33,6 +33,8 @@ pub struct Ends {
     pub plow: bool,
     /// x of the trucks' centres, where bolsters cross the underframe.
     pub bolsters_x_m: [f64; 2],
+    /// x of the beams that carry tanks between the trucks.
+    pub beams_x_m: [f64; 3],
 }
 
 /// A side rail on the right and its mirror image, with stanchions.
@@ -71,7 +73,7 @@ impl Ends {
         let reach = deck.half_length_m - 0.05;
         let top = deck.z_m.0 + 0.02;
         let mut spine = slab([-reach, -0.56, top - 0.44], [reach, 0.56, top]);
-        for x in [-2.6, 0.0, 2.6] {
+        for x in self.beams_x_m {
             let (low, high) = ([x - 0.15, -1.25, top - 0.56], [x + 0.15, 1.25, top + 0.005]);
             spine.add(&slab(low, high));
         }

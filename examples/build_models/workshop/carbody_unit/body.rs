@@ -78,7 +78,7 @@ fn walls(machine: &mut Machine) {
         panel(
             (x - 0.028, SKIRT_Z_M + 0.02),
             (x + 0.028, GRILLE_Z_M.0 - 0.05),
-            0.012,
+            0.017,
             0.0115,
             0.004,
         )
@@ -164,7 +164,7 @@ fn bands(machine: &mut Machine) {
     let flank = Frame::right(BODY_HALF_M);
     let band = |from: f64, to: f64, out: f64| {
         slab(
-            [from, BAND_Z_M.0, out - 0.012],
+            [from, BAND_Z_M.0, out - 0.0085],
             [to, BAND_Z_M.1, out + BAND_PROUD_M],
         )
     };
@@ -196,7 +196,7 @@ fn top(machine: &mut Machine) {
         "grille",
         Mesh::of(fans),
     );
-    let stacks = [-0.54, 1.46].map(|x| roof::exhaust(x, TOP_Z_M, 4.50, 0.22, 0.17));
+    let stacks = [-0.54, 1.46].map(|x| roof::exhaust(x, TOP_Z_M + 0.01, 4.50, 0.22, 0.17));
     machine.add(
         "exhaust",
         "exhaust stacks",

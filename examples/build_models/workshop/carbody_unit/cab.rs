@@ -29,7 +29,7 @@ pub fn nose() -> Nose {
         front_x_m,
         half_m,
     };
-    let half = CAB_HALF_M - LIP_M;
+    let half = CAB_HALF_M - 2.0 * LIP_M;
     Nose {
         rear_x_m: CAB_X_M.1 - 0.10,
         round_x_m: CAB_X_M.1 + 0.02,
@@ -55,7 +55,7 @@ pub fn add(machine: &mut Machine) {
     windscreen(machine);
     roof(machine);
     machine.add("nose", "nose", "nose", "nose", nose().mesh());
-    let band = nose().slice(BAND_Z_M, BAND_PROUD_M);
+    let band = nose().slice((BAND_Z_M.0 + 0.004, BAND_Z_M.1 - 0.004), BAND_PROUD_M);
     machine.add("nose_band", "band round the nose", "nose", "stripe", band);
 }
 
@@ -91,13 +91,13 @@ fn door(machine: &mut Machine) {
         (DOOR.along.0 + 0.09, DOOR.up.0 + 0.10),
         (DOOR.along.1 - 0.09, BAND_Z_M.0 - 0.06),
         0.0,
-        DOOR_PROUD_M + 0.008,
+        DOOR_PROUD_M + 0.006,
         0.005,
     );
     let leaves = Mesh::of([leaf, lower]).on(&flank).both_sides();
     machine.add("cab_doors", "cab doors", "cab", "cab", leaves);
     let band = slab(
-        [DOOR.along.0 + 0.004, BAND_Z_M.0, 0.0],
+        [DOOR.along.0 + 0.004, BAND_Z_M.0, 0.0045],
         [
             DOOR.along.1 - 0.004,
             BAND_Z_M.1,
@@ -113,7 +113,11 @@ fn door(machine: &mut Machine) {
         bands,
     );
     let (low, high) = DOOR_WINDOW;
-    let pane = slab([low.0, low.1, 0.0], [high.0, high.1, DOOR_PROUD_M + 0.005]).on(&flank);
+    let pane = slab(
+        [low.0, low.1, -0.0045],
+        [high.0, high.1, DOOR_PROUD_M + 0.005],
+    )
+    .on(&flank);
     let (from, to) = SIDE_WINDOW;
     let side = cab::pane(from, to).on(&flank);
     machine.add_sides(
@@ -129,7 +133,7 @@ fn door(machine: &mut Machine) {
         (high.0 - lip, high.1 - lip),
         0.04,
         0.0,
-        DOOR_PROUD_M + 0.011,
+        DOOR_PROUD_M + 0.014,
     );
     let trim = Mesh::of([frame, cab::gasket(from, to), DOOR.joint(), DOOR.latch()]);
     let dark = Mesh::of([trim, doorways::lining(&DOOR)]).on(&flank);
@@ -204,6 +208,6 @@ fn roof(machine: &mut Machine) {
         brow.mesh(),
     );
     let arch = cab::arch(CAB_HALF_M, EAVES_Z_M, TOP_Z_M);
-    let skin = cab::roof(&arch, (CAB_X_M.0 - 0.03, CAB_X_M.1 - 0.02), 0.038);
+    let skin = cab::roof(&arch, (CAB_X_M.0 - 0.05, CAB_X_M.1 - 0.02), 0.038);
     machine.add("cab_roof", "cab roof", "cab", "roof", skin);
 }

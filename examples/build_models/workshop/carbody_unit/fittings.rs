@@ -132,7 +132,7 @@ fn small_things(machine: &mut Machine) {
 fn grabs(machine: &mut Machine) {
     let flank = Frame::right(BODY_HALF_M);
     let upright = |x: f64, from: f64, to: f64, out: f64| rails::wall_grab((x, from), (x, to), out);
-    let reach = WIDEST_M - BODY_HALF_M - 0.012;
+    let reach = WIDEST_M - BODY_HALF_M - 0.012 * std::f64::consts::FRAC_1_SQRT_2;
     let beside = Mesh::of([
         upright(3.97, 1.45, 3.05, reach),
         upright(4.76, 1.45, 2.85, reach),

@@ -41,7 +41,7 @@ const CAB_BAND_Z_M: f64 = 2.98;
 /// Half the widths of hood, radiator compartment and cab, and over the cab's armrests.
 const HOOD_HALF_M: f64 = 0.88;
 const RADIATOR_HALF_M: f64 = 0.90;
-const CAB_HALF_M: f64 = 1.48;
+const CAB_HALF_M: f64 = 1.474;
 const WIDEST_M: f64 = 1.525;
 
 /// x of the cab's walls and of the hood's front face; x where the radiator's compartment begins.
@@ -191,5 +191,6 @@ fn ends() -> Ends {
         rail_foot_z_m: FOOT_Z_M + 0.01,
         plow: false,
         bolsters_x_m: [TRUCK_X_M, -TRUCK_X_M],
+        beams_x_m: [-1.1, 0.0, 1.1],
     }
 }

@@ -58,8 +58,8 @@ pub fn bell(base: DVec3) -> Mesh {
         )
     };
     let yoke = slab(
-        [base.x - 0.018, base.y - 0.17, base.z + 0.245],
-        [base.x + 0.018, base.y + 0.17, base.z + 0.285],
+        [base.x - 0.018, base.y - 0.172, base.z + 0.245],
+        [base.x + 0.018, base.y + 0.172, base.z + 0.285],
     );
     Mesh::of([body, post(-0.155), post(0.155), yoke])
 }

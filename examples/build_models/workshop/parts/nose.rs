@@ -79,10 +79,8 @@ impl Nose {
             self.plan(level, turn, grow)
         });
         let half = level.half_m + grow;
-        let rear = [
-            DVec2::new(self.rear_x_m, half),
-            DVec2::new(self.rear_x_m, -half),
-        ];
+        let rear_x = self.rear_x_m - grow;
+        let rear = [DVec2::new(rear_x, half), DVec2::new(rear_x, -half)];
         round.chain(rear).map(|p| p.extend(level.z_m)).collect()
     }
 

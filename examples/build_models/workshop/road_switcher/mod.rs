@@ -182,5 +182,6 @@ fn ends() -> Ends {
         rail_foot_z_m: FOOT_Z_M + 0.01,
         plow: false,
         bolsters_x_m: [TRUCK_X_M, -TRUCK_X_M],
+        beams_x_m: [-2.6, 0.0, 2.6],
     }
 }
