@@ -1,6 +1,7 @@
 //! Shipped models as scenes want them: doors open, liveries, and what the sidecar refuses of both. May not
 //! enter: sizes (see each model's own tests).
 
+use crate::model_files::{Groups, assert_no_shared_planes};
 use glam::DVec3;
 use std::path::Path;
 use sunside::document::{Document, Problems};
@@ -8,6 +9,8 @@ use sunside::mesh::model::{Model, Triangle};
 use sunside::mesh::sidecar;
 use sunside::mesh::winding::is_closed_and_outward;
 use sunside::scene::Scene;
+use sunside::scene::machine::Condition;
+use sunside::sighting::stage::Stage;
 
 /// File stem, leaves that open, and the greatest distance from the centre line that an open one reaches:
 /// the inner edge of the handrail, where there is one beside it.
@@ -40,7 +43,7 @@ fn face(model: &Model, triangles: &[u32], way: DVec3) -> DVec3 {
 }
 
 #[test]
-fn every_shipped_model_loads_closed_and_none_is_as_its_doors_open() {
+fn every_shipped_model_loads_closed_with_its_doors_on_their_hinges() {
     for (stem, leaves, _) in MACHINES {
         let model = load(stem);
         assert!(model.closed && model.powered, "{stem}");
@@ -145,6 +148,22 @@ fn with_its_doors_open_every_part_is_still_closed_and_nothing_else_has_moved() {
     }
 }
 
+#[test]
+fn with_its_doors_open_no_two_faces_lie_in_one_plane() {
+    for (stem, ..) in MACHINES {
+        let open = load(stem).with_doors_open();
+        let mut groups = Groups::new();
+        for triangle in &open.triangles {
+            let group = open.parts[triangle.part as usize].group.clone();
+            groups
+                .entry(group)
+                .or_default()
+                .push(corners(&open, triangle));
+        }
+        assert_no_shared_planes(&groups);
+    }
+}
+
 const SITE: &str = "scenes/open_siding.toml";
 
 fn site(extra: &str) -> Result<Scene, Problems> {
@@ -192,6 +211,28 @@ fn an_unknown_livery_is_told_with_those_that_there_are() {
         "\"madder and cream\", \"slate and saffron\"; did you mean \"slate and saffron\"?";
     assert!(told.contains(allowed), "{told}");
     assert_eq!(told.lines().count(), 1, "{told}");
+}
+
+#[test]
+fn a_model_without_liveries_takes_none() {
+    let boxes = "tests/scenes/box_siding.toml";
+    let text = std::fs::read_to_string(boxes).unwrap();
+    let text = text.replacen("head_end =", "livery = \"plain\"\nhead_end =", 1);
+    let read = Scene::read(Document::parse(boxes, text.as_bytes()), Path::new(boxes));
+    let told = read.unwrap_err().to_string();
+    let wanted =
+        "machine.livery: this model comes in one livery only: \"plain\" (allowed: no such key)";
+    assert!(told.contains(wanted), "{told}");
+    assert_eq!(told.lines().count(), 1, "{told}");
+}
+
+#[test]
+fn a_scene_s_dirt_reaches_the_stage_also_where_patches_are_used_again() {
+    let filthy = site("condition = \"filthy\"").unwrap();
+    let clean = Stage::of_scene(&site("").unwrap(), None);
+    assert_eq!(clean.condition, Condition::Clean);
+    let again = Stage::of_scene(&filthy, Some(&clean));
+    assert_eq!(again.condition, Condition::Filthy);
 }
 
 const BOXES: &str = "tests/models/box_machine";

@@ -94,11 +94,11 @@ impl Ends {
     }
 
     fn add_pilots(&self, machine: &mut Machine) {
-        let (x, half) = (self.pilot_x_m, self.deck.half_width_m - 0.06);
+        let (x, half) = (self.pilot_x_m, self.deck.half_width_m - 0.015);
         let top = self.deck.z_m.1 + 0.005;
         let mut plate = frame::pilot(x, half, (0.42, top), self.coupler_z_m);
         if self.plow {
-            plate.add(&frame::plow(x + 0.04, half - 0.09, (0.10, 0.60), 0.28));
+            plate.add(&frame::plow(x + 0.04, half - 0.135, (0.10, 0.60), 0.28));
         }
         machine.add_ends("pilot", "pilot", "pilot", "underframe", plate);
         let knuckle = coupler::coupler(self.coupler_x_m, self.coupler_z_m, 0.45);

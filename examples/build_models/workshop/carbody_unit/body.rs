@@ -21,7 +21,7 @@ const GRILLE_Z_M: (f64, f64) = (3.24, 3.58);
 /// The engine-room door on each side, and the one in the rear wall.
 const SIDE_DOOR: Doorway = Doorway {
     along: (-6.42, -5.78),
-    up: (1.36, 3.14),
+    up: (1.36, 3.13),
     leaves: Leaves::HungLow,
     joint_m: 0.014,
 };

@@ -45,17 +45,17 @@ fn pilots(machine: &mut Machine) {
         rear_x_m: 6.50,
         round_x_m: 6.54,
         levels: vec![
-            level(0.20, 6.84, 1.20),
-            level(0.26, 6.90, 1.26),
-            level(0.70, PILOT_X_M, 1.36),
-            level(1.135, 6.95, 1.42),
+            level(0.20, 6.84, 1.06),
+            level(0.26, 6.90, 1.11),
+            level(0.70, PILOT_X_M, 1.17),
+            level(1.135, 6.95, 1.21),
         ],
     };
     let pocket = slab(
         [6.62, -0.30, COUPLER_Z_M - 0.22],
         [PILOT_X_M + 0.06, 0.30, COUPLER_Z_M + 0.22],
     );
-    let ribs = [-0.85, -0.5, 0.5, 0.85].map(|y: f64| {
+    let ribs = [-0.72, -0.45, 0.45, 0.72].map(|y: f64| {
         slab(
             [6.60, y - 0.025, 0.30],
             [PILOT_X_M + 0.012 - 0.06 * y.abs(), y + 0.025, 0.62],
