@@ -133,12 +133,11 @@ mod tests {
         for pair in steps.windows(2) {
             assert!(pair[1].polish < pair[0].polish);
         }
-        let red = |m: &Matter| m.albedo.x / m.albedo.z;
-        assert!(
-            red(&steps[2]) < 0.5 * red(&steps[1]),
-            "dust dulls the colour"
-        );
-        assert!(red(&steps[3]) < 0.6 * red(&steps[2]));
+        // How far the paint's red still stands out from what dust would show.
+        let red = |m: &Matter| m.albedo.x / m.albedo.z - DUST.x / DUST.z;
+        for pair in steps[1..].windows(2) {
+            assert!(red(&pair[1]) < 0.75 * red(&pair[0]), "{steps:?}");
+        }
     }
 
     #[test]
