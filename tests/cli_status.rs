@@ -189,8 +189,8 @@ fn a_target_that_cannot_be_written_is_an_error_and_nothing_is_half_written() {
     let scene = "scenes/open_siding.toml";
     let dir = TempDir::new().unwrap();
     let path = |name: &str| dir.path().join(name).to_str().unwrap().to_string();
-    let missing = path("no_such_folder/frame.json");
-    for option in ["--json", "--picture"] {
+    for (option, name) in [("--json", "frame.json"), ("--picture", "frame.png")] {
+        let missing = path(&format!("no_such_folder/{name}"));
         let answer = sunside(&["grade", scene, option, &missing, "--picture-width", "64"]);
         assert_eq!(answer.status, 2, "{option}");
         assert!(answer.err.contains("no_such_folder"), "{}", answer.err);
@@ -203,6 +203,67 @@ fn a_target_that_cannot_be_written_is_an_error_and_nothing_is_half_written() {
     assert!(answer.err.contains("frame.json"), "{}", answer.err);
     assert_eq!(names(dir.path()), ["frame.json"]);
     assert_eq!(names(&dir.path().join("frame.json")), Vec::<String>::new());
+}
+
+#[test]
+fn nothing_that_is_read_is_written_over_and_two_outputs_are_two_files() {
+    let dir = TempDir::new().unwrap();
+    let path = |name: &str| dir.path().join(name).to_str().unwrap().to_string();
+    let scene = path("site.toml");
+    std::fs::copy("scenes/open_siding.toml", &scene).unwrap();
+    std::fs::copy("models/hood_six_axle.toml", path("hood.toml")).unwrap();
+    let model = std::fs::read_to_string(&scene).unwrap();
+    let model = model.replace("../models/hood_six_axle.toml", "hood.toml");
+    std::fs::write(&scene, &model).unwrap();
+    let dates = ["--from", "2027-05-14", "--to", "2027-05-14"];
+    for args in [
+        vec!["grade", &scene, "--json", &scene],
+        vec!["grade", &scene, "--json", &path("hood.toml")],
+        vec![
+            "grade",
+            &scene,
+            "--json",
+            &path("./../").replace("./../", "./hood.toml"),
+        ],
+        [&["plan", &scene, "--json", &scene], &dates[..]].concat(),
+    ] {
+        let answer = sunside(&args);
+        assert_eq!(answer.status, 2, "{args:?}");
+        assert!(answer.err.contains("would write over"), "{}", answer.err);
+    }
+    assert_eq!(std::fs::read_to_string(&scene).unwrap(), model);
+    let same = path("same.png");
+    let answer = sunside(&["grade", &scene, "--json", &same, "--picture", &same]);
+    assert!(answer.err.contains("give two files"), "{}", answer.err);
+    // Cards go where no page of somebody else's stands.
+    std::fs::write(path("card-1.html"), "my notes").unwrap();
+    let dir_path = path("");
+    let answer = sunside(&[&["plan", &scene, "--card", &dir_path], &dates[..]].concat());
+    assert!(answer.err.contains("that no plan wrote"), "{}", answer.err);
+    assert_eq!(
+        std::fs::read_to_string(path("card-1.html")).unwrap(),
+        "my notes"
+    );
+}
+
+#[test]
+fn dates_stay_within_the_years_of_the_clocks_and_a_span_that_ends() {
+    for (from, to, said) in [
+        ("0001-01-01", "2027-01-01", "1800 to 2200"),
+        ("2027-01-01", "9999-01-01", "1800 to 2200"),
+        ("2027-01-01", "2127-01-01", "days found"),
+    ] {
+        let answer = sunside(&[
+            "plan",
+            "scenes/open_siding.toml",
+            "--from",
+            from,
+            "--to",
+            to,
+        ]);
+        assert_eq!(answer.status, 2);
+        assert!(answer.err.contains(said), "{}", answer.err);
+    }
 }
 
 #[test]
@@ -248,7 +309,7 @@ fn a_plan_in_the_polar_night_ends_with_1_and_says_why() {
         answer.out
     );
     assert!(
-        answer.out.contains("the sun does not rise"),
+        answer.out.contains("The sun does not rise in these dates"),
         "{}",
         answer.out
     );

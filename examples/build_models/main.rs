@@ -9,7 +9,12 @@ use std::{fs, io};
 fn main() -> io::Result<()> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("models");
     fs::create_dir_all(&folder)?;
-    for machine in [workshop::hood_six_axle::build()] {
+    for machine in [
+        workshop::hood_six_axle::build(),
+        workshop::road_switcher::build(),
+        workshop::end_cab_switcher::build(),
+        workshop::carbody_unit::build(),
+    ] {
         fs::write(
             folder.join(machine.stem).with_extension("obj"),
             machine.obj(),

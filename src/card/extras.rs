@@ -12,8 +12,8 @@ use crate::sky::magnetic::{Declination, declination};
 use crate::sky::sun::Sun;
 use site_plan::{Mark, Standing};
 
-/// Pixels across of the card's picture.
-pub const FRAME_PX: usize = 1500;
+/// Pixels across of the card's picture: 300 to the inch at its size on paper.
+pub const FRAME_PX: usize = 1200;
 
 /// Everything beside the answer.
 #[derive(Clone, Debug)]

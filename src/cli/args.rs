@@ -75,7 +75,7 @@ pub struct GradeArgs {
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
     /// Write the predicted frame as PNG.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = png_name)]
     pub picture: Option<PathBuf>,
     /// Width of the picture in pixels.
     #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(64..=6000))]
@@ -177,6 +177,15 @@ fn pair(text: &str) -> Result<[f64; 2], String> {
             .ok_or_else(allowed)
     };
     Ok([reach(east)?, reach(north)?])
+}
+
+/// A file's name for a PNG: another ending would lie about what is in it.
+fn png_name(text: &str) -> Result<PathBuf, String> {
+    let path = PathBuf::from(text);
+    match path.extension() {
+        Some(ending) if ending.eq_ignore_ascii_case("png") => Ok(path),
+        _ => Err("a name that ends in .png is wanted".into()),
+    }
 }
 
 fn seconds(text: &str) -> Result<f64, String> {

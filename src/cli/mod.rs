@@ -17,8 +17,10 @@ use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
 use crate::sighting::rasterizer::Rasterizer;
 use miette::miette;
+use rayon::prelude::*;
 use std::io::IsTerminal;
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Whether messages may carry colour.
 pub fn color() -> bool {
@@ -92,22 +94,37 @@ fn write_cards<'a>(
     rasterizer: &dyn Rasterizer,
     answers: impl Iterator<Item = &'a Answer>,
     freeing: &[String],
+    cancel: &AtomicBool,
     say: &mut dyn FnMut(&str),
 ) -> Result<usize, miette::Report> {
-    let mut written = 0;
-    let mut studio: Option<Studio> = None;
-    for (i, answer) in answers.enumerate() {
-        if studio
-            .as_ref()
-            .is_none_or(|s| s.scene.machine.head_end != answer.head_end)
+    let answers: Vec<&Answer> = answers.collect();
+    let mut studios: Vec<Studio> = Vec::new();
+    for answer in &answers {
+        let head_end = answer.head_end;
+        if studios
+            .iter()
+            .all(|studio| studio.scene.machine.head_end != head_end)
         {
-            let turned = scene.with_head_end(answer.head_end);
-            studio = Some(Studio::new(turned, rulebook, rasterizer, studio.as_ref()));
+            let turned = scene.with_head_end(head_end);
+            studios.push(Studio::new(turned, rulebook, rasterizer, studios.first()));
         }
-        let Some(studio) = &studio else { continue };
-        let mut extras = CardExtras::of(studio, answer, FRAME_PX);
-        extras.freeing = freeing.to_vec();
-        written = i + 1;
+    }
+    // Pictures side by side: one alone keeps one core busy.
+    let drawn: Vec<Option<(&Studio, CardExtras)>> = (answers.par_iter())
+        .map(|answer| {
+            let faces = |studio: &&Studio| studio.scene.machine.head_end == answer.head_end;
+            let studio = studios.iter().find(faces)?;
+            let mut extras = CardExtras::of(studio, answer, FRAME_PX);
+            extras.freeing = freeing.to_vec();
+            (!cancel.load(Ordering::Relaxed)).then_some((studio, extras))
+        })
+        .collect();
+    let mut written = 0;
+    for (answer, drawn) in answers.iter().zip(drawn) {
+        let Some((studio, extras)) = drawn.filter(|_| !cancel.load(Ordering::Relaxed)) else {
+            return Err(miette!("stopped; {written} cards were written"));
+        };
+        written += 1;
         let paths = card::write(dir, written, &studio.scene, answer, &extras)
             .map_err(|e| miette!("{e}"))?;
         for path in paths {

@@ -28,8 +28,6 @@ const MOST_ANSWERS: usize = 50;
 /// Plans a visit; returns the exit status.
 pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
     dates(args.from, args.to).map_err(|wrong| miette!("{wrong}"))?;
-    let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
     let outputs: Vec<(&str, &Path)> = args
         .json
         .iter()
@@ -48,6 +46,8 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
             )?;
         }
     }
+    let scene = super::load_scene(&args.scene)?;
+    let rulebook = super::load_rulebook(args.rules.as_deref())?;
     let request = Request {
         from: args.from,
         to: args.to,
@@ -98,7 +98,9 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         let freeing: Vec<String> = (found.freeing.iter())
             .map(|one| format!("{}: {}", one.change, one.sentence))
             .collect();
-        let written = super::write_cards(dir, &scene, &rulebook, &cpu, answers, &freeing, say)?;
+        let written = super::write_cards(
+            dir, &scene, &rulebook, &cpu, answers, &freeing, &cancel, say,
+        )?;
         files::drop_cards_beyond(dir, written, MOST_ANSWERS);
     }
     Ok(u8::from(found.answers.is_empty()))
@@ -158,7 +160,13 @@ pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
         text.push('\n');
     }
     if plan.answers.is_empty() && plan.least_bad.is_none() {
-        text += "Nowhere on the allowed ground does the machine fit a lens, or the sun does not rise in these dates.\n";
+        text += match plan.effort.instants {
+            0 => "The sun does not rise in these dates.\n",
+            _ => "Nowhere on the allowed ground does the machine fit a lens.\n",
+        };
+        if !plan.freeing.is_empty() {
+            text += "What would free it, each tried and proved:\n";
+        }
         for freeing in &plan.freeing {
             let _ = writeln!(text, "  {}: {}", freeing.change, freeing.sentence);
         }

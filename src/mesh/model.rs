@@ -66,6 +66,28 @@ pub struct HoodDoors {
     pub to_x_m: f64,
 }
 
+/// A door on its hinges, shut as the mesh has it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HingedDoor {
+    /// What a person would call it.
+    pub name: String,
+    /// Indices into [`Model::triangles`] of what swings.
+    pub triangles: Vec<u32>,
+    /// Two points of the line that it swings about, machine frame, metres.
+    pub hinge_m: [DVec3; 2],
+    /// How far it opens, degrees; right-handed about the line from the first to the second point.
+    pub open_deg: f64,
+}
+
+/// A set of paints.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Livery {
+    /// Its name in the sidecar.
+    pub name: String,
+    /// Colour of each of [`Model::materials`], sRGB-encoded, 0–255 each.
+    pub colors_srgb: Vec<[u8; 3]>,
+}
+
 /// One end of the machine.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct End {
@@ -104,6 +126,10 @@ pub struct Model {
     pub handrail: Option<Handrail>,
     /// Absent on bodies without hood doors.
     pub doors: Option<HoodDoors>,
+    /// Doors that can stand open, shut in this mesh unless [`Model::with_doors_open`] made it.
+    pub hinged_doors: Vec<HingedDoor>,
+    /// Sets of paints to choose from; the materials wear the first one.
+    pub liveries: Vec<Livery>,
     /// False when windings are not outward and closed: nothing may be culled by its facing.
     pub closed: bool,
 }
@@ -112,5 +138,25 @@ impl Model {
     /// From coupler face to coupler face, metres.
     pub fn length_over_couplers_m(&self) -> f64 {
         self.head.coupler_x_m - self.rear.coupler_x_m
+    }
+
+    /// The same machine with every hinged door open.
+    pub fn with_doors_open(&self) -> Model {
+        let (vertices, triangles) =
+            super::hinge::opened(&self.vertices, &self.triangles, &self.hinged_doors);
+        Model {
+            vertices,
+            triangles,
+            ..self.clone()
+        }
+    }
+
+    /// The same machine in another of its liveries.
+    pub fn in_livery(&self, livery: &Livery) -> Model {
+        let mut model = self.clone();
+        for (material, color) in model.materials.iter_mut().zip(&livery.colors_srgb) {
+            material.color_srgb = *color;
+        }
+        model
     }
 }

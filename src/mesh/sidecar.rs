@@ -1,6 +1,8 @@
 //! A machine's file: the TOML beside an OBJ that gives dimensions, ends, the handrail's line, the doors'
 //! band, paints, and what every OBJ group is. May not enter: places.
 
+use super::hinge::{self, Hung};
+use super::livery::{self, Paint};
 use super::model::{End, Material, Model, Part, Triangle};
 use super::obj::{self, Mesh};
 use super::part::Role;
@@ -35,7 +37,7 @@ pub fn read(document: Document, path: &Path) -> Result<Model, Problems> {
         check_groups(&root, &mesh, &source, &mut mesh_problems);
         if let Some(stated) = stated {
             check_dimensions(&root, &mesh, &stated);
-            model = Some(stated.with_mesh(mesh));
+            model = Some(stated.with_mesh(&root, mesh));
         }
     }
     match document.finish() {
@@ -86,6 +88,7 @@ fn read_mesh(
 /// What the sidecar says: a model without its mesh, and the dimensions to hold it to.
 struct Stated {
     model: Model,
+    hung: Vec<Hung>,
     length_m: f64,
     width_m: f64,
     height_m: f64,
@@ -115,30 +118,39 @@ impl Stated {
         let (handrail, doors) = side_lines::read(root);
         let materials = read_materials(root);
         let parts = read_parts(root, &materials);
-        Some(Stated {
-            model: Model {
-                name: name?,
-                vertices: Vec::new(),
-                triangles: Vec::new(),
-                parts: parts?,
-                materials: materials
-                    .into_iter()
-                    .map(|(name, color)| {
-                        Some(Material {
-                            name: name?,
-                            color_srgb: color?,
-                        })
+        let liveries = livery::read(root, &materials);
+        let hung = hinge::read(root);
+        let model = Model {
+            name: name?,
+            vertices: Vec::new(),
+            triangles: Vec::new(),
+            parts: parts?,
+            materials: materials
+                .into_iter()
+                .map(|(name, color)| {
+                    Some(Material {
+                        name: name?,
+                        color_srgb: color?,
                     })
-                    .collect::<Option<_>>()?,
-                head: head?,
-                rear: rear?,
-                double_ended: double_ended?,
-                powered: powered?,
-                gauge_m: gauge_m?,
-                handrail: handrail?,
-                doors: doors?,
-                closed: false,
+                })
+                .collect::<Option<_>>()?,
+            head: head?,
+            rear: rear?,
+            double_ended: double_ended?,
+            powered: powered?,
+            gauge_m: gauge_m?,
+            handrail: handrail?,
+            doors: doors?,
+            hinged_doors: Vec::new(),
+            liveries: liveries?,
+            closed: false,
+        };
+        Some(Stated {
+            model: match model.liveries.first() {
+                Some(first) => model.in_livery(first),
+                None => model,
             },
+            hung: hung?,
             length_m: length_m?,
             width_m: width_m?,
             height_m: height_m?,
@@ -146,7 +158,7 @@ impl Stated {
     }
 
     /// The model with its triangles, its parts in the order of the OBJ's groups.
-    fn with_mesh(self, mesh: Mesh) -> Model {
+    fn with_mesh(self, root: &Table<'_>, mesh: Mesh) -> Model {
         let mut model = self.model;
         let mut closed = true;
         let mut parts = Vec::with_capacity(mesh.groups.len());
@@ -166,6 +178,7 @@ impl Stated {
                 }));
         }
         model.parts = parts;
+        model.hinged_doors = hinge::hang(root, self.hung, &mesh.vertices, &model.triangles);
         model.vertices = mesh.vertices;
         model.closed = closed;
         model
@@ -197,7 +210,7 @@ fn read_end(root: &Table<'_>, key: &str, sign: f64) -> Option<End> {
 
 /// Name and colour of each material in file order; what was refused is None, so that the others keep
 /// their numbers and a wrong colour leaves the name known.
-fn read_materials(root: &Table<'_>) -> Vec<(Option<String>, Option<[u8; 3]>)> {
+fn read_materials(root: &Table<'_>) -> Vec<Paint> {
     let mut names: Vec<String> = Vec::new();
     let read = |table: &Table<'_>| {
         let name = table.text("name").required();
@@ -213,10 +226,7 @@ fn read_materials(root: &Table<'_>) -> Vec<(Option<String>, Option<[u8; 3]>)> {
     root.tables("material").iter().map(read).collect()
 }
 
-fn read_parts(
-    root: &Table<'_>,
-    materials: &[(Option<String>, Option<[u8; 3]>)],
-) -> Option<Vec<Part>> {
+fn read_parts(root: &Table<'_>, materials: &[Paint]) -> Option<Vec<Part>> {
     let roles: Vec<(&str, Role)> = Role::ALL.iter().map(|role| (role.word(), *role)).collect();
     let paints: Vec<(&str, usize)> = materials
         .iter()

@@ -10,6 +10,18 @@ const WELD_M: f64 = 1e-5;
 /// True if every edge is run through as often one way as the other, and every connected shell encloses
 /// a positive volume (a shell turned inside out, or a hollow inside a body, does not).
 pub fn is_closed_and_outward(vertices: &[DVec3], triangles: &[[u32; 3]]) -> bool {
+    let welded = welded(vertices, triangles);
+    edges_match(&welded) && shells_face_outward(vertices, triangles, &welded)
+}
+
+/// The shell of each triangle, numbered from 0 in the order of their first triangles: corners in common
+/// make a shell.
+pub fn shells(vertices: &[DVec3], triangles: &[[u32; 3]]) -> Vec<usize> {
+    shells_of(&welded(vertices, triangles))
+}
+
+/// The triangles with corners at one place made one corner.
+fn welded(vertices: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[usize; 3]> {
     let mut welded: HashMap<[i64; 3], usize> = HashMap::new();
     let mut weld = |corner: u32| {
         let cell = (vertices[corner as usize] / WELD_M)
@@ -19,8 +31,7 @@ pub fn is_closed_and_outward(vertices: &[DVec3], triangles: &[[u32; 3]]) -> bool
         let next = welded.len();
         *welded.entry(cell).or_insert(next)
     };
-    let welded_triangles: Vec<[usize; 3]> = triangles.iter().map(|t| t.map(&mut weld)).collect();
-    edges_match(&welded_triangles) && shells_face_outward(vertices, triangles, &welded_triangles)
+    triangles.iter().map(|t| t.map(&mut weld)).collect()
 }
 
 fn edges_match(triangles: &[[usize; 3]]) -> bool {
@@ -38,8 +49,18 @@ fn edges_match(triangles: &[[usize; 3]]) -> bool {
     balance.values().all(|&ways| ways == 0)
 }
 
-/// Volume by the divergence theorem, shell by shell (corners in common make a shell).
+/// Volume by the divergence theorem, shell by shell.
 fn shells_face_outward(vertices: &[DVec3], triangles: &[[u32; 3]], welded: &[[usize; 3]]) -> bool {
+    let mut volume_m3: Vec<f64> = Vec::new();
+    for (corners, shell) in triangles.iter().zip(shells_of(welded)) {
+        let [a, b, c] = corners.map(|corner| vertices[corner as usize]);
+        volume_m3.resize(volume_m3.len().max(shell + 1), 0.0);
+        volume_m3[shell] += a.dot(b.cross(c)) / 6.0;
+    }
+    volume_m3.iter().all(|&volume| volume > 0.0)
+}
+
+fn shells_of(welded: &[[usize; 3]]) -> Vec<usize> {
     let mut parent: Vec<usize> =
         (0..=welded.iter().flatten().max().copied().unwrap_or(0)).collect();
     for &[a, b, c] in welded {
@@ -48,12 +69,12 @@ fn shells_face_outward(vertices: &[DVec3], triangles: &[[u32; 3]], welded: &[[us
             parent[x] = y;
         }
     }
-    let mut volume_m3: HashMap<usize, f64> = HashMap::new();
-    for (corners, shell) in triangles.iter().zip(welded) {
-        let [a, b, c] = corners.map(|corner| vertices[corner as usize]);
-        *volume_m3.entry(root(&mut parent, shell[0])).or_default() += a.dot(b.cross(c)) / 6.0;
-    }
-    volume_m3.values().all(|&volume| volume > 0.0)
+    let mut number: HashMap<usize, usize> = HashMap::new();
+    let of = |corners: &[usize; 3]| {
+        let next = number.len();
+        *number.entry(root(&mut parent, corners[0])).or_insert(next)
+    };
+    welded.iter().map(of).collect()
 }
 
 fn root(parent: &mut [usize], mut node: usize) -> usize {

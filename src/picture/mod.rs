@@ -2,6 +2,7 @@
 //! grades, the search, a graphics adapter.
 
 pub mod drawing; // drawings that explain, as SVG
+pub mod grime; // dust, streaks and soot on a machine
 pub mod light; // the light of one minute, as a picture needs it
 pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees

@@ -1,5 +1,6 @@
 //! What a pixel shows: where it lies, which way it faces, what it is made of. May not enter: light.
 
+use super::grime::Grime;
 use super::noise::{cell, layered, smooth};
 use super::tone::decode;
 use crate::mesh::part::Role;
@@ -140,7 +141,7 @@ fn leafy(stage: &Stage, k: usize, point: DVec3, facing: DVec3) -> DVec3 {
 /// `direction` leads from the eye to it.
 pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) -> Matter {
     if let Some(patch) = seen.id.as_patch() {
-        return machine(stage, patch, seen.point, footprint_m);
+        return machine(stage, seen, patch, footprint_m);
     }
     let dull = |albedo: DVec3| Matter {
         albedo,
@@ -215,42 +216,24 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
     }
 }
 
-fn machine(stage: &Stage, patch: usize, point: DVec3, footprint_m: f64) -> Matter {
-    let patches = &stage.patches;
-    let part = &stage.model.parts[patches.part[patch] as usize];
+fn machine(stage: &Stage, seen: &Seen, patch: usize, footprint_m: f64) -> Matter {
+    let part = &stage.model.parts[stage.patches.part[patch] as usize];
     let color = decode(stage.model.materials[part.material].color_srgb);
-    let streaks = DVec2::new(point.x + point.y, point.z * 0.3);
+    let streaks = DVec2::new(seen.point.x + seen.point.y, seen.point.z * 0.3);
     let worn = layered(streaks, 0.9, 5, 0.6, footprint_m, 95);
-    match part.role {
-        Role::Glass => Matter {
-            albedo: color * 0.6,
-            polish: 0.06,
-            rough: 0.02,
-        },
-        Role::Truck | Role::Wheel | Role::Tank | Role::Coupler => {
-            // Road dust settles low.
-            let dust = (0.22 - 0.12 * point.z + 0.12 * worn).clamp(0.0, 0.4);
-            let albedo = color.lerp(DVec3::new(0.20, 0.17, 0.13), dust);
-            Matter {
-                albedo,
-                polish: 0.01,
-                rough: 0.7,
-            }
-        }
-        Role::Walkway | Role::Pilot => {
-            let albedo = color.lerp(DVec3::new(0.20, 0.17, 0.13), (0.06 + 0.05 * worn).max(0.0));
-            Matter {
-                albedo,
-                polish: 0.025,
-                rough: 0.5,
-            }
-        }
-        _ => Matter {
-            albedo: color * (1.0 + 0.05 * worn),
-            polish: 0.04,
-            rough: 0.28,
-        },
-    }
+    let (albedo, polish, rough) = match part.role {
+        Role::Glass => (color * 0.6, 0.06, 0.02),
+        Role::Truck | Role::Wheel | Role::Tank | Role::Coupler => (color, 0.01, 0.7),
+        Role::Walkway | Role::Pilot => (color, 0.025, 0.5),
+        _ => (color * (1.0 + 0.05 * worn), 0.04, 0.28),
+    };
+    let bare = Matter {
+        albedo,
+        polish,
+        rough,
+    };
+    let grime = Grime::of(stage.condition);
+    grime.on(bare, part.role, seen.point, seen.normal, worn, footprint_m)
 }
 
 /// Rough grass with dry and bare places. The ground is a plane, so its tufts are found along the sight: the

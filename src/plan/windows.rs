@@ -12,7 +12,7 @@ const STEP_S: i64 = 240;
 /// Ends are bisected to this.
 const END_S: i64 = 15;
 /// So many steps are seen at search size before one is proved.
-const PROVED_EVERY: usize = 5;
+const PROVED_EVERY: i64 = 6;
 /// What ends a window is told as it stands so long after its end: at the very end it differs from its limit
 /// by less than anybody would read.
 const TOLD_S: i64 = 600;
@@ -69,7 +69,8 @@ impl<'a, 'b> Prover<'a, 'b> {
         Ok(Window { start, best, end })
     }
 
-    /// Follows the window in steps, most of them at search size; what is told is proved.
+    /// Follows the window at search size, some steps of it proved, and bisects its end there; then the end
+    /// is proved, and moved by proofs where those say otherwise.
     fn end(
         &self,
         best: DateTime<Utc>,
@@ -78,20 +79,21 @@ impl<'a, 'b> Prover<'a, 'b> {
         watch: &Watch,
     ) -> Result<WindowEnd, Cancelled> {
         let at = |seconds: i64| best + Duration::seconds(way * seconds);
-        let holds = |seconds: i64| self.at(at(seconds)).sheet.verdict == verdict;
-        let mut inside = 0;
-        let mut outside = None;
-        let mut step = 0;
-        while outside.is_none() && inside < FARTHEST_S {
+        let proof = |seconds: i64| self.at(at(seconds)).sheet;
+        let seems = |seconds: i64| self.seems(at(seconds), verdict);
+        let (mut inside, mut outside) = (0, None);
+        for step in 1.. {
             watch.alive()?;
-            step += 1;
-            let next = inside + STEP_S;
-            let proved = step % PROVED_EVERY == 0 || !self.seems(at(next), verdict);
-            if proved && !holds(next) {
+            let next = step * STEP_S;
+            let stops =
+                !seems(next) || (step % PROVED_EVERY == 0 && proof(next).verdict != verdict);
+            if stops {
                 outside = Some(next);
-            } else {
-                inside = next;
             }
+            if stops || next > FARTHEST_S {
+                break;
+            }
+            inside = next;
         }
         let Some(mut outside) = outside else {
             return Ok(WindowEnd {
@@ -100,23 +102,38 @@ impl<'a, 'b> Prover<'a, 'b> {
                 sentence: "nothing ends it within ten hours".to_string(),
             });
         };
-        // What only seemed to hold is walked back.
-        while inside > 0 && !holds(inside) {
+        while outside - inside > END_S {
+            let middle = inside + (outside - inside) / 2;
+            *(if seems(middle) {
+                &mut inside
+            } else {
+                &mut outside
+            }) = middle;
+        }
+        let (mut within, mut beyond) = (proof(inside), proof(outside));
+        while within.verdict != verdict && inside > 0 {
             watch.alive()?;
-            outside = inside;
-            inside -= STEP_S;
+            (outside, beyond) = (inside, within);
+            inside = (inside - STEP_S).max(0);
+            within = proof(inside);
+        }
+        while beyond.verdict == verdict && outside < FARTHEST_S {
+            watch.alive()?;
+            (inside, within) = (outside, beyond);
+            outside += STEP_S;
+            beyond = proof(outside);
         }
         while outside - inside > END_S {
             let middle = inside + (outside - inside) / 2;
-            if holds(middle) {
-                inside = middle;
+            let sheet = proof(middle);
+            if sheet.verdict == verdict {
+                (inside, within) = (middle, sheet);
             } else {
-                outside = middle;
+                (outside, beyond) = (middle, sheet);
             }
         }
-        let (within, beyond) = (self.at(at(inside)).sheet, self.at(at(outside)).sheet);
         let (ended_by, sentence) = cause(&within, &beyond);
-        let farther = self.at(at(outside + TOLD_S)).sheet;
+        let farther = proof(outside + TOLD_S);
         let told = ended_by.and_then(|id| farther.findings.iter().find(|one| one.measure == id));
         let sentence = match told {
             Some(finding) if beyond.verdict < verdict => format!(

@@ -5,6 +5,7 @@ use crate::mesh::model::Model;
 use crate::mesh::patch::Patches;
 use crate::mesh::solid::{Convex, Solid};
 use crate::scene::Scene;
+use crate::scene::machine::Condition;
 use crate::scene::surroundings::Kind;
 use crate::scene::track::Track;
 use glam::{DVec2, DVec3};
@@ -77,6 +78,8 @@ pub struct Stage {
     pub model: Arc<Model>,
     /// Its patches.
     pub patches: Arc<Patches>,
+    /// How clean the machine is.
+    pub condition: Condition,
     /// The vertices of the model's convex hull: bounds of any view of it.
     pub hull: Arc<Vec<DVec3>>,
     /// Everything else; [`super::frame::Id::object`] counts over it.
@@ -102,6 +105,7 @@ impl Stage {
         Stage {
             model,
             patches,
+            condition: Condition::Clean,
             hull,
             objects: vec![],
             soups: vec![],
@@ -122,6 +126,7 @@ impl Stage {
             },
             None => Stage::of_model(machine.model.clone()),
         };
+        stage.condition = machine.condition;
         let frame = machine.frame();
         for object in &scene.surroundings {
             stage.add(StageObject {

@@ -100,6 +100,8 @@ pub fn empty_stage() -> Stage {
         gauge_m: 1.435,
         handrail: None,
         doors: None,
+        hinged_doors: vec![],
+        liveries: vec![],
         closed: true,
     }))
 }

@@ -2,6 +2,7 @@
 //! as an OBJ file and its sidecar. May not enter: shapes of particular machines.
 
 use super::shape::Mesh;
+use glam::DVec3;
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
@@ -9,9 +10,9 @@ use std::fmt::Write;
 #[derive(Clone, Debug)]
 pub struct Group {
     /// Its name in the OBJ file.
-    pub group: &'static str,
+    pub group: String,
     /// What a person calls it.
-    pub name: &'static str,
+    pub name: String,
     /// Its role's word in the sidecar.
     pub role: &'static str,
     /// Its paint.
@@ -27,6 +28,30 @@ pub struct Paint {
     pub name: &'static str,
     /// Colour as `#rrggbb`, sRGB.
     pub color_srgb: &'static str,
+}
+
+/// A livery: the colours in which it differs from the paints' own.
+#[derive(Clone, Debug)]
+pub struct Livery {
+    /// Its name.
+    pub name: &'static str,
+    /// Paint and colour as `#rrggbb`, sRGB.
+    pub colors: Vec<(&'static str, &'static str)>,
+}
+
+/// A door on hinges: the box that holds what swings, the hinge's line and how far it opens.
+#[derive(Clone, Debug)]
+pub struct HingedDoor {
+    /// What a person calls it.
+    pub name: String,
+    /// Least corner of its box, shut.
+    pub low: DVec3,
+    /// Greatest corner.
+    pub high: DVec3,
+    /// Two points of the hinge's line.
+    pub hinge: [DVec3; 2],
+    /// Right-handed about the line from its first to its second point.
+    pub open_deg: f64,
 }
 
 /// One end: coupler face, foremost body face, half the body's width there.
@@ -55,10 +80,10 @@ pub struct Figures {
     pub head: End,
     /// The rear end.
     pub rear: End,
-    /// The top handrail: height, offset, from x, to x.
-    pub handrail_m: [f64; 4],
-    /// The hood doors: bottom, top, offset, from x, to x.
-    pub doors_m: [f64; 5],
+    /// The top handrail, if it has one: height, offset, from x, to x.
+    pub handrail_m: Option<[f64; 4]>,
+    /// The hood doors, if it has such: bottom, top, offset, from x, to x.
+    pub doors_m: Option<[f64; 5]>,
 }
 
 /// A machine.
@@ -76,29 +101,81 @@ pub struct Machine {
     pub powered: bool,
     /// Its figures.
     pub figures: Figures,
-    /// Its paints.
+    /// Its paints; their own colours are the first livery.
     pub paints: Vec<Paint>,
+    /// Its liveries, the first one first.
+    pub liveries: Vec<Livery>,
+    /// Its doors that can stand open.
+    pub hinged_doors: Vec<HingedDoor>,
     /// Its groups.
     pub groups: Vec<Group>,
 }
 
 impl Machine {
+    /// An engine of these figures with a head end, bare of everything else.
+    pub fn new(figures: Figures) -> Machine {
+        Machine {
+            stem: "",
+            name: "",
+            note: "",
+            double_ended: false,
+            powered: true,
+            figures,
+            paints: Vec::new(),
+            liveries: Vec::new(),
+            hinged_doors: Vec::new(),
+            groups: Vec::new(),
+        }
+    }
+
     /// Adds a group.
     pub fn add(
         &mut self,
-        group: &'static str,
-        name: &'static str,
+        group: impl Into<String>,
+        name: impl Into<String>,
         role: &'static str,
         material: &'static str,
         mesh: Mesh,
     ) {
         self.groups.push(Group {
-            group,
-            name,
+            group: group.into(),
+            name: name.into(),
             role,
             material,
             mesh,
         });
+    }
+
+    /// Adds a part of the right side and its mirror image, each a group of its own.
+    pub fn add_sides(
+        &mut self,
+        group: &str,
+        name: &str,
+        role: &'static str,
+        material: &'static str,
+        right: Mesh,
+    ) {
+        let left = right.clone().mirrored();
+        for (side, word, mesh) in [("right", "engineer", right), ("left", "conductor", left)] {
+            let (group, name) = (format!("{group}_{side}"), format!("{word}-side {name}"));
+            self.add(group, name, role, material, mesh);
+        }
+    }
+
+    /// Adds a part of the front end and the same turned round, each a group of its own.
+    pub fn add_ends(
+        &mut self,
+        group: &str,
+        name: &str,
+        role: &'static str,
+        material: &'static str,
+        front: Mesh,
+    ) {
+        let rear = front.clone().turned_round();
+        for (end, mesh) in [("front", front), ("rear", rear)] {
+            let (group, name) = (format!("{group}_{end}"), format!("{end} {name}"));
+            self.add(group, name, role, material, mesh);
+        }
     }
 
     /// The OBJ file: one group per part, corners merged within a part, four decimals.
@@ -140,8 +217,6 @@ impl Machine {
     /// The sidecar.
     pub fn sidecar(&self) -> String {
         let f = &self.figures;
-        let [rail_z, rail_y, rail_from, rail_to] = f.handrail_m.map(decimals);
-        let [bottom, top, offset, from, to] = f.doors_m.map(decimals);
         let mut text = format!(
             "# {}: written by `cargo run --example build_models`; do not edit.\n\n\
              [model]\nname = \"{}\"\nmesh = \"{}.obj\"\ndouble_ended = {}\npowered = {}\nnote = \"{}\"\n\n\
@@ -166,17 +241,29 @@ impl Machine {
                 decimals(end.corner_half_width_m)
             );
         }
-        let _ = write!(
-            text,
-            "\n[handrail]\nheight_m = {rail_z}\noffset_m = {rail_y}\nfrom_x_m = {rail_from}\nto_x_m = {rail_to}\n\
-             \n[doors]\nbottom_m = {bottom}\ntop_m = {top}\noffset_m = {offset}\nfrom_x_m = {from}\nto_x_m = {to}\n"
-        );
+        if let Some(rail) = f.handrail_m {
+            let keys = ["height_m", "offset_m", "from_x_m", "to_x_m"];
+            table(&mut text, "handrail", &keys, &rail);
+        }
+        if let Some(doors) = f.doors_m {
+            let keys = ["bottom_m", "top_m", "offset_m", "from_x_m", "to_x_m"];
+            table(&mut text, "doors", &keys, &doors);
+        }
         for paint in &self.paints {
             let _ = write!(
                 text,
                 "\n[[material]]\nname = \"{}\"\ncolor_srgb = \"{}\"\n",
                 paint.name, paint.color_srgb
             );
+        }
+        for livery in &self.liveries {
+            let _ = write!(text, "\n[[livery]]\nname = \"{}\"\n", livery.name);
+            for (material, color) in &livery.colors {
+                let _ = write!(
+                    text,
+                    "\n[[livery.paint]]\nmaterial = \"{material}\"\ncolor_srgb = \"{color}\"\n"
+                );
+            }
         }
         for group in &self.groups {
             let _ = write!(
@@ -185,8 +272,35 @@ impl Machine {
                 group.group, group.name, group.role, group.material
             );
         }
+        for door in &self.hinged_doors {
+            let _ = write!(
+                text,
+                "\n[[hinged_door]]\nname = \"{}\"\nlow_m = {}\nhigh_m = {}\n\
+                 hinge_from_m = {}\nhinge_to_m = {}\nopen_deg = {:.1}\n",
+                door.name,
+                place(door.low),
+                place(door.high),
+                place(door.hinge[0]),
+                place(door.hinge[1]),
+                door.open_deg
+            );
+        }
         text
     }
+}
+
+/// A table of figures.
+fn table(text: &mut String, name: &str, keys: &[&str], values: &[f64]) {
+    let _ = writeln!(text, "\n[{name}]");
+    for (key, value) in keys.iter().zip(values) {
+        let _ = writeln!(text, "{key} = {}", decimals(*value));
+    }
+}
+
+/// A point as an array.
+fn place(point: DVec3) -> String {
+    let [x, y, z] = point.to_array().map(decimals);
+    format!("[{x}, {y}, {z}]")
 }
 
 /// A number with four decimals, and no negative zero.

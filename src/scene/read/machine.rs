@@ -38,6 +38,7 @@ pub fn machine(
     let chainage = table.number("chainage_m").required();
     let head_end = table.choice("head_end", &HEAD_ENDS).required();
     let doors_open = table.flag("doors_open").default(false);
+    let livery = livery(&table, model.as_deref());
     let condition = table
         .choice("condition", &CONDITIONS)
         .default(Condition::Clean);
@@ -48,7 +49,13 @@ pub fn machine(
     let rear = table
         .choice("coupled_rear", &EquipmentKind::WORDS)
         .optional();
-    let (index, model, chainage_m) = (track?, model?, chainage?);
+    let (index, mut model, chainage_m) = (track?, model?, chainage?);
+    if let Some(livery) = livery {
+        model = Arc::new(model.in_livery(&model.liveries[livery]));
+    }
+    if doors_open && !model.hinged_doors.is_empty() {
+        model = Arc::new(model.with_doors_open());
+    }
     let on = tracks[index].as_ref()?;
     if !stands_on(&table, &model, on, chainage_m) {
         return None;
@@ -95,6 +102,25 @@ fn model(table: &Table<'_>, scene_path: &Path, problems: &mut Problems) -> Optio
             None
         }
     }
+}
+
+/// The number of the livery that the key `livery` names, if it does.
+fn livery(table: &Table<'_>, model: Option<&Model>) -> Option<usize> {
+    let Some(model) = model else {
+        // The model's own problems have been told; the key is known all the same.
+        return table.text("livery").optional().and(None);
+    };
+    if model.liveries.is_empty() && table.has("livery") {
+        table.fault(
+            "livery",
+            "this model comes in one livery only",
+            "no such key",
+        );
+        return None;
+    }
+    let names = model.liveries.iter().map(|livery| livery.name.as_str());
+    let words: Vec<(&str, usize)> = names.zip(0..).collect();
+    table.choice("livery", &words).optional()
 }
 
 /// The number of the track that the key `track` names.

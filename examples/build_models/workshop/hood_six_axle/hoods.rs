@@ -1,7 +1,9 @@
 //! The long and the short hood: bodies, doors, grilles, roof. May not enter: the cab, lamps, letters.
 
+use super::super::assemblies::doorways::{self, HoodDoors};
 use super::super::machine::Machine;
-use super::super::parts::{doors, hood, roof};
+use super::super::parts::doors::{Doorway, Leaves};
+use super::super::parts::{hood, roof};
 use super::super::shape::{Frame, Mesh, Solid, panel};
 use super::*;
 
@@ -25,16 +27,35 @@ const BLISTER_SLOPE_M: f64 = 0.13;
 const BLISTER_GRILLES_X_M: [(f64, f64); 2] = [(-1.02, 0.22), (0.38, 1.62)];
 const BLISTER_GRILLE_Z_M: (f64, f64) = (3.48, 3.98);
 
+/// Single doors: at the rear (along runs to the right), in the nose's front and on its flanks.
+const REAR_DOOR: Doorway = Doorway {
+    along: (-0.34, 0.30),
+    up: (1.80, 2.98),
+    leaves: Leaves::HungLow,
+    joint_m: 0.014,
+};
+const NOSE_DOOR: Doorway = Doorway {
+    along: (-0.29, 0.29),
+    up: (1.78, 2.62),
+    ..REAR_DOOR
+};
+const NOSE_HATCH: Doorway = Doorway {
+    along: (7.05, 7.75),
+    up: (1.80, 2.50),
+    ..REAR_DOOR
+};
+
 /// Adds both hoods.
 pub fn add(machine: &mut Machine) {
-    long_hood(machine);
-    hood_doors(machine);
+    let doors = hood_doors();
+    long_hood(machine, &doors);
+    doors.add(machine);
     rear_door(machine);
     hood_top(machine);
     nose(machine);
 }
 
-fn long_hood(machine: &mut Machine) {
+fn long_hood(machine: &mut Machine, doors: &HoodDoors) {
     let lower = hood::body(
         &hood::upright(HOOD_HALF_M, FOOT_Z_M, BAND_Z_M, 0.0),
         HOOD_REAR_X_M,
@@ -42,7 +63,10 @@ fn long_hood(machine: &mut Machine) {
         0.04,
         0.0,
     );
-    machine.add("hood_lower", "long hood", "hood", "madder", lower.mesh());
+    let lower = doors.cut(lower);
+    let rear = Frame::rear(HOOD_REAR_X_M);
+    let lower = doorways::cut_wall(lower, &rear, &REAR_DOOR);
+    machine.add("hood_lower", "long hood", "hood", "hood", lower.mesh());
     let half = HOOD_HALF_M - LIP_M;
     let mut upper = hood::body(
         &hood::upright(half, BAND_Z_M - 0.02, HOOD_EAVES_Z_M, 0.0),
@@ -70,49 +94,41 @@ fn long_hood(machine: &mut Machine) {
         bulge = both_flanks(bulge, BLISTER_HALF_M, x, BLISTER_GRILLE_Z_M);
         brake_grilles.add(&hood::grille(BLISTER_HALF_M, x, BLISTER_GRILLE_Z_M, 0.08));
     }
-    machine.add(
+    let upper_panel = panel((1.98, 3.24), (3.02, 3.98), 0.02, 0.010, 0.006);
+    let panels = upper_panel.on(&Frame::right(half)).both_sides();
+    let upper = Mesh::of([upper.mesh(), panels]);
+    let mut put = |group: &str, name: &str, role, paint, mesh| {
+        machine.add(group, name, role, paint, mesh);
+    };
+    put(
         "blister",
         "dynamic-brake blister",
         "hood",
-        "cream",
+        "hood upper",
         bulge.mesh(),
     );
-    let upper_panel = panel((1.98, 3.24), (3.02, 3.98), 0.02, 0.010, 0.006);
-    let panels = upper_panel.on(&Frame::right(half)).both_sides();
-    machine.add(
-        "hood_upper",
-        "upper long hood",
-        "hood",
-        "cream",
-        Mesh::of([upper.mesh(), panels]),
-    );
-    machine.add(
-        "radiator_grilles_right",
-        "engineer-side radiator grilles",
-        "grille",
-        "grille",
-        radiators.clone(),
-    );
-    machine.add(
-        "radiator_grilles_left",
-        "conductor-side radiator grilles",
-        "grille",
-        "grille",
-        radiators.mirrored(),
-    );
-    machine.add(
+    put("hood_upper", "upper long hood", "hood", "hood upper", upper);
+    put(
         "intakes",
         "air intakes",
         "grille",
         "grille",
         intake.both_sides(),
     );
-    machine.add(
+    let brakes = brake_grilles.both_sides();
+    put(
         "brake_grilles",
         "dynamic-brake grilles",
         "grille",
         "grille",
-        brake_grilles.both_sides(),
+        brakes,
+    );
+    machine.add_sides(
+        "radiator_grilles",
+        "radiator grilles",
+        "grille",
+        "grille",
+        radiators,
     );
 }
 
@@ -123,74 +139,39 @@ fn both_flanks(solid: Solid, half: f64, x: (f64, f64), z: (f64, f64)) -> Solid {
         .pocket(&hood::on_flank(-half, x, z), hood::GRILLE_POCKET_M)
 }
 
-fn hood_doors(machine: &mut Machine) {
-    let wall = Frame::right(HOOD_HALF_M);
-    let leaves = DOOR_ROW.leaves().on(&wall);
-    machine.add(
-        "hood_doors_right",
-        "engineer-side hood doors",
-        "hood",
-        "madder",
-        leaves.clone(),
-    );
-    machine.add(
-        "hood_doors_left",
-        "conductor-side hood doors",
-        "hood",
-        "madder",
-        leaves.mirrored(),
-    );
-    // The electrical cabinet behind the cab and a rear compartment close with one door each.
-    let z = (DOOR_ROW.bottom_m, DOOR_ROW.top_m);
-    let singles = [((3.24, z.0), (4.06, z.1)), ((-8.76, z.0), (-8.26, z.1))];
-    let cabinets = Mesh::of(singles.map(|(from, to)| doors::single(from, to)));
-    machine.add(
-        "cabinet_doors",
-        "cabinet doors",
-        "hood",
-        "madder",
-        cabinets.on(&wall).both_sides(),
-    );
-    let joints = Mesh::of(singles.map(|(from, to)| doors::joint(from, to, DOOR_ROW.seam_m)));
-    let joints = Mesh::of([DOOR_ROW.joints(), joints]).on(&wall).both_sides();
-    machine.add(
-        "door_joints",
-        "joints of the hood doors",
-        "hood",
-        "black",
-        joints,
-    );
-    let latches = singles.map(|(_, to)| doors::latch(to.0 - 0.07, 0.5 * (z.0 + z.1)));
-    let latches = Mesh::of([DOOR_ROW.latches(), Mesh::of(latches)])
-        .on(&wall)
-        .both_sides();
-    machine.add(
-        "door_latches",
-        "hood door latches",
-        "detail",
-        "black",
-        latches,
-    );
+/// The doors low on the long hood.
+fn hood_doors() -> HoodDoors {
+    let up = (DOOR_ROW.bottom_m, DOOR_ROW.top_m);
+    // The electrical cabinet behind the cab closes with two leaves, a rear compartment with one.
+    let other = |along, leaves| Doorway {
+        along,
+        up,
+        leaves,
+        joint_m: DOOR_ROW.seam_m,
+    };
+    HoodDoors {
+        half_m: HOOD_HALF_M,
+        row: DOOR_ROW,
+        others: vec![
+            other((3.20, 4.08), Leaves::Pair(DOOR_ROW.seam_m)),
+            other((-8.76, -8.26), Leaves::HungLow),
+        ],
+        engine_x_m: (-4.40, 2.90),
+    }
 }
 
 fn rear_door(machine: &mut Machine) {
-    let door = ((-0.34, 1.80), (0.30, 2.98));
     let rear = Frame::rear(HOOD_REAR_X_M);
-    machine.add(
-        "rear_door",
-        "rear hood door",
-        "hood",
-        "madder",
-        doors::single(door.0, door.1).on(&rear),
-    );
-    let trim = Mesh::of([doors::joint(door.0, door.1, 0.014), doors::latch(0.22, 2.3)]);
-    machine.add(
-        "rear_door_joint",
-        "joint and latch of the rear door",
-        "detail",
-        "black",
-        trim.on(&rear),
-    );
+    let leaf = REAR_DOOR.leaf_meshes().on(&rear);
+    machine.add("rear_door", "rear hood door", "hood", "hood", leaf);
+    let trim = Mesh::of([
+        REAR_DOOR.joint(),
+        REAR_DOOR.latch(),
+        doorways::lining(&REAR_DOOR),
+    ]);
+    let name = "joint and latch of the rear door";
+    machine.add("rear_door_joint", name, "detail", "black", trim.on(&rear));
+    doorways::hang(machine, "rear hood door", &[REAR_DOOR], &rear, 100.0);
 }
 
 fn hood_top(machine: &mut Machine) {
@@ -208,7 +189,7 @@ fn hood_top(machine: &mut Machine) {
         Mesh::of(
             places
                 .iter()
-                .map(|x| roof::fan(*x, roof_z, FAN_TOP_Z_M, 0.58, 5)),
+                .map(|x| roof::fan(*x, roof_z, FAN_TOP_Z_M, 0.58, 4)),
         )
     };
     machine.add(
@@ -232,7 +213,7 @@ fn hood_top(machine: &mut Machine) {
         roof::hatch((2.05, 3.30), 0.40, ROOF_Z_M, 0.035),
     ];
     let top = Mesh::of([main, over_blister].into_iter().chain(hatches));
-    machine.add("hood_roof", "hood roof", "roof", "roof grey", top);
+    machine.add("hood_roof", "hood roof", "roof", "roof", top);
 }
 
 fn nose(machine: &mut Machine) {
@@ -243,27 +224,26 @@ fn nose(machine: &mut Machine) {
         0.0,
         0.05,
     );
-    machine.add("nose", "short hood", "nose", "madder", shape.mesh());
-    let door = ((-0.29, 1.78), (0.29, 2.62));
-    let front = Frame::front(NOSE_FRONT_X_M);
-    let leaf = doors::single(door.0, door.1).on(&front);
-    machine.add("nose_door", "nose door", "nose", "madder", leaf);
-    let hatch = ((7.05, 1.80), (7.75, 2.50));
-    let flank = Frame::right(HOOD_HALF_M);
-    let hatches = doors::single(hatch.0, hatch.1).on(&flank).both_sides();
+    let (front, flank) = (Frame::front(NOSE_FRONT_X_M), Frame::right(HOOD_HALF_M));
+    let shape = doorways::cut_wall(shape, &front, &NOSE_DOOR);
+    let shape = doorways::cut_wall(shape, &flank, &NOSE_HATCH);
+    let shape = doorways::cut_wall(shape, &Frame::left(HOOD_HALF_M), &mirrored(&NOSE_HATCH));
+    machine.add("nose", "short hood", "nose", "nose", shape.mesh());
+    let leaf = NOSE_DOOR.leaf_meshes().on(&front);
+    machine.add("nose_door", "nose door", "nose", "nose", leaf);
+    let hatches = NOSE_HATCH.leaf_meshes().on(&flank).both_sides();
     machine.add(
         "nose_hatches",
         "short hood hatches",
         "nose",
-        "madder",
+        "nose",
         hatches,
     );
-    let joints = Mesh::of([
-        doors::joint(door.0, door.1, 0.014).on(&front),
-        doors::joint(hatch.0, hatch.1, 0.014)
-            .on(&flank)
-            .both_sides(),
-    ]);
+    let both = |of: fn(&Doorway) -> Mesh| {
+        let hatches = of(&NOSE_HATCH).on(&flank).both_sides();
+        Mesh::of([of(&NOSE_DOOR).on(&front), hatches])
+    };
+    let joints = both(Doorway::joint);
     machine.add(
         "nose_joints",
         "joints of the short hood's doors",
@@ -271,10 +251,7 @@ fn nose(machine: &mut Machine) {
         "black",
         joints,
     );
-    let latches = Mesh::of([
-        doors::latch(0.22, 2.2).on(&front),
-        doors::latch(7.68, 2.15).on(&flank).both_sides(),
-    ]);
+    let latches = Mesh::of([both(Doorway::latch), both(doorways::lining)]);
     machine.add(
         "nose_latches",
         "short hood's latches",
@@ -282,6 +259,8 @@ fn nose(machine: &mut Machine) {
         "black",
         latches,
     );
+    doorways::hang(machine, "nose door", &[NOSE_DOOR], &front, 100.0);
+    doorways::hang_sides(machine, "short hood hatch", &[NOSE_HATCH], &flank, 45.0);
     let stripe = (2.68, 2.79);
     let side = panel(
         (CAB_X_M.1 + 0.02, stripe.0),
@@ -297,9 +276,14 @@ fn nose(machine: &mut Machine) {
         0.007,
         0.003,
     );
-    let stripes = Mesh::of([
-        side.on(&Frame::right(HOOD_HALF_M)).both_sides(),
-        across.on(&front),
-    ]);
-    machine.add("nose_stripe", "nose stripe", "nose", "cream", stripes);
+    let stripes = Mesh::of([side.on(&flank).both_sides(), across.on(&front)]);
+    machine.add("nose_stripe", "nose stripe", "nose", "stripe", stripes);
+}
+
+/// The doorway as it lies on the left flank, whose along runs to the rear.
+fn mirrored(doorway: &Doorway) -> Doorway {
+    Doorway {
+        along: (-doorway.along.1, -doorway.along.0),
+        ..*doorway
+    }
 }

@@ -64,6 +64,18 @@ pub fn door_top(from: (f64, f64), to: (f64, f64), window: ((f64, f64), (f64, f64
     Solid::plate(&rectangle(from, to), &[opening], -0.02, DOOR_PROUD_M).mesh()
 }
 
+/// The dark joint around a walk-through door and between its halves: a plate behind it that shows at its
+/// edges, with an opening for its window.
+pub fn door_joint(from: (f64, f64), to: (f64, f64), window: ((f64, f64), (f64, f64))) -> Mesh {
+    let gap = 0.012;
+    let outer = rectangle((from.0 - gap, from.1 - gap), (to.0 + gap, to.1 + gap));
+    let opening = rectangle(
+        (window.0.0 - 0.012, window.0.1 - 0.012),
+        (window.1.0 + 0.012, window.1.1 + 0.012),
+    );
+    Solid::plate(&outer, &[opening], -0.013, 0.0065).mesh()
+}
+
 /// The lower half of a walk-through door: leaf, raised panel and handle.
 pub fn door_bottom(from: (f64, f64), to: (f64, f64)) -> Mesh {
     let leaf = slab([from.0, from.1, -0.02], [to.0, to.1, DOOR_PROUD_M]);

@@ -5,12 +5,28 @@ use glam::{DVec2, DVec3};
 
 /// A knuckle coupler: its face at `face_x`, its centre at height `z`, its shank reaching back `shank`.
 pub fn coupler(face_x: f64, z: f64, shank: f64) -> Mesh {
+    // Castings: each outline drawn in at the top and the bottom, about its own middle.
     let at = |outline: &[(f64, f64)], low: f64, high: f64| {
-        let points: Vec<DVec2> = outline
+        let count = outline.len() as f64;
+        let middle = outline
             .iter()
-            .map(|p| DVec2::new(face_x + p.0, p.1))
-            .collect();
-        Solid::prism(&points, z + low, z + high).mesh()
+            .fold(DVec2::ZERO, |sum, p| sum + DVec2::from(*p))
+            / count;
+        let ring = |share: f64, up: f64| -> Vec<DVec3> {
+            let place = |p: &(f64, f64)| {
+                let p = middle + (DVec2::from(*p) - middle) * share;
+                DVec3::new(face_x + p.x, p.y, z + up)
+            };
+            outline.iter().map(place).collect()
+        };
+        let edge = 0.03;
+        Solid::loft(&[
+            ring(0.86, low),
+            ring(1.0, low + edge),
+            ring(1.0, high - edge),
+            ring(0.86, high),
+        ])
+        .mesh()
     };
     // From above, x from the coupler's face, y to the left: body with its guard arm on the left …
     let head = [

@@ -49,7 +49,7 @@ pub fn bell(base: DVec3) -> Mesh {
             (0.23, 0.04),
             (0.235, 0.0),
         ],
-        14,
+        10,
     );
     let post = |y: f64| {
         slab(
@@ -58,8 +58,8 @@ pub fn bell(base: DVec3) -> Mesh {
         )
     };
     let yoke = slab(
-        [base.x - 0.018, base.y - 0.17, base.z + 0.245],
-        [base.x + 0.018, base.y + 0.17, base.z + 0.285],
+        [base.x - 0.018, base.y - 0.172, base.z + 0.245],
+        [base.x + 0.018, base.y + 0.172, base.z + 0.285],
     );
     Mesh::of([body, post(-0.155), post(0.155), yoke])
 }
@@ -82,7 +82,7 @@ pub fn antenna(base: DVec3, height: f64) -> Mesh {
 
 /// A filler cap on a flat face: `axis` points out of it.
 pub fn filler(at: DVec3, axis: DVec3, radius: f64) -> Mesh {
-    turned(at, axis, &[(-0.03, radius), (0.06, 0.8 * radius)], 8)
+    turned(at, axis, &[(-0.03, radius), (0.06, 0.8 * radius)], 6)
 }
 
 /// A ventilator on a cab's roof.

@@ -16,7 +16,7 @@ pub fn twin_lamps(up: f64, out: f64) -> Mesh {
             DVec3::new(along, up, out),
             DVec3::Z,
             &[(-0.015, 0.105), (0.012, 0.10), (0.028, 0.06)],
-            10,
+            8,
         )
     }))
 }
@@ -44,6 +44,6 @@ pub fn marker(along: f64, up: f64) -> Mesh {
         DVec3::new(along, up, 0.0),
         DVec3::Z,
         &[(-0.03, 0.075), (0.04, 0.06)],
-        8,
+        6,
     )
 }

@@ -84,5 +84,5 @@ pub fn wall_grab(a: (f64, f64), b: (f64, f64), out: f64) -> Mesh {
         DVec3::new(b.0, b.1, out),
         DVec3::new(b.0, b.1, -0.02),
     ];
-    tube(&path, 0.012, 5)
+    tube(&path, 0.012, 4)
 }

@@ -18,14 +18,14 @@ pub fn fan(x: f64, roof_z: f64, top: f64, radius: f64, blades: usize) -> Mesh {
             (height, radius + 0.01),
             (height, radius - 0.03),
         ],
-        14,
+        12,
     );
-    let hub = turned(origin, DVec3::Z, &[(-0.02, 0.17), (height - 0.03, 0.14)], 8);
+    let hub = turned(origin, DVec3::Z, &[(-0.02, 0.17), (height - 0.03, 0.14)], 6);
     let floor = turned(
         origin,
         DVec3::Z,
         &[(-0.08, radius - 0.005), (0.012, radius - 0.005)],
-        10,
+        8,
     );
     let mut all = Mesh::of([shroud, hub, floor]);
     for k in 0..blades {

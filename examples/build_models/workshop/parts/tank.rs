@@ -41,7 +41,7 @@ pub fn tank_fittings(x: (f64, f64), half_width: f64, z: (f64, f64)) -> Mesh {
             (0.13, 0.075),
             (0.145, 0.0),
         ],
-        8,
+        6,
     );
     let gauge = panel(
         (at + 0.35, z.0 + 0.10),
@@ -79,7 +79,7 @@ pub fn reservoir(x: (f64, f64), y: f64, z: f64, radius: f64) -> Mesh {
             (length - 0.02, 0.55 * radius),
             (length, 0.0),
         ],
-        10,
+        8,
     );
     let strap = |share: f64| {
         let along = x.0 + share * length;
@@ -87,7 +87,7 @@ pub fn reservoir(x: (f64, f64), y: f64, z: f64, radius: f64) -> Mesh {
             DVec3::new(along - 0.025, -y, z),
             DVec3::new(along + 0.025, -y, z),
             radius + 0.016,
-            10,
+            8,
         )
     };
     Mesh::of([barrel, strap(0.2), strap(0.8)])

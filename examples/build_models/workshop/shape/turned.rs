@@ -7,8 +7,12 @@ use std::f64::consts::TAU;
 /// The circle of a station: `radius` about the point `at` on the axis.
 fn circle(centre: DVec3, axis: DVec3, radius: f64, segments: usize) -> Vec<DVec3> {
     // A corner lies straight below the axis where it can, so that wheels stand on their rails.
-    let down = (DVec3::NEG_Z - axis * DVec3::NEG_Z.dot(axis)).try_normalize();
-    let first = down.unwrap_or(DVec3::X);
+    let down = DVec3::NEG_Z - axis * DVec3::NEG_Z.dot(axis);
+    let first = if down.length() > 1e-6 {
+        down.normalize()
+    } else {
+        DVec3::X
+    };
     let second = axis.cross(first);
     (0..segments)
         .map(|k| {

@@ -1,8 +1,9 @@
-//! A three-axle truck: cast side frames on coil springs and journal boxes, brakes, motors, bolster.
-//! Built about x = 0 for the right side where it has one. May not enter: wheels (see `wheel`).
+//! A three-axle truck: cast side frames on coil springs and journal boxes, about x = 0. May not enter: wheels (see `wheel`).
 
 use super::super::shape::polygon::stroke;
-use super::super::shape::{Frame, Mesh, Solid, panel, rectangle, slab, tube, turned};
+use super::super::shape::{Frame, Mesh, Solid, slab};
+use super::truck_parts::{brake_cylinder, coil_spring, cross_beam, journal_box, motor};
+use super::wheel::TruckMeshes;
 use glam::{DVec2, DVec3};
 
 /// Sizes of a truck.
@@ -23,7 +24,7 @@ const ARCH_HALF_M: f64 = 0.47;
 
 impl Truck {
     /// Where the axles lie along the truck.
-    pub fn axles(&self) -> [f64; 3] {
+    fn axles(&self) -> [f64; 3] {
         [-0.5 * self.wheelbase_m, 0.0, 0.5 * self.wheelbase_m]
     }
 
@@ -48,7 +49,7 @@ impl Truck {
 
     /// The side frame on the right: a web with arches over the journal boxes and lightening holes,
     /// a flange along its crest.
-    pub fn side_frame(&self) -> Mesh {
+    fn side_frame(&self) -> Mesh {
         let (end, z, top) = (0.5 * self.wheelbase_m, self.axle_z_m, self.top_z_m);
         let (low, arch) = (z - 0.07, z + 0.27);
         let a = ARCH_HALF_M;
@@ -99,90 +100,40 @@ impl Truck {
     }
 
     /// Journal boxes on the right, with covers and spring seats.
-    pub fn journal_boxes(&self) -> Mesh {
-        let z = self.axle_z_m;
-        let boxes = self.axles().map(|x| {
-            let housing = panel(
-                (x - 0.155, z - 0.17),
-                (x + 0.155, z + 0.165),
-                0.24,
-                -0.005,
-                0.03,
-            );
-            let cover = turned(
-                DVec3::new(x, z, -0.02),
-                DVec3::Z,
-                &[(0.0, 0.13), (0.06, 0.105)],
-                8,
-            );
-            let seat = slab([x - 0.40, z - 0.155, -0.17], [x + 0.40, z - 0.095, -0.02]);
-            Mesh::of([housing, cover, seat])
-        });
+    fn journal_boxes(&self) -> Mesh {
+        let boxes = self.axles().map(|x| journal_box(x, self.axle_z_m, 0.40));
         Mesh::of(boxes).on(&self.wall())
     }
 
-    /// Coil springs on the right: two on each journal box, as stacks of coils.
-    pub fn springs(&self) -> Mesh {
-        let (from, to) = (self.axle_z_m - 0.11, self.axle_z_m + 0.30);
-        let spring = |x: f64| {
-            let coils = 3;
-            let step = (to - from) / f64::from(coils);
-            let mut stations = Vec::new();
-            for k in 0..coils {
-                let low = step * f64::from(k);
-                stations.push((low, 0.058));
-                stations.push((low + 0.5 * step, 0.082));
-            }
-            stations.push((to - from, 0.058));
-            let origin = DVec3::new(x, -self.face_y_m + 0.095, from);
-            turned(origin, DVec3::Z, &stations, 5)
-        };
-        Mesh::of(
-            self.axles()
-                .into_iter()
-                .flat_map(|x| [spring(x - 0.29), spring(x + 0.29)]),
-        )
+    /// Coil springs on the right: two on each journal box.
+    fn springs(&self) -> Mesh {
+        let z = (self.axle_z_m - 0.11, self.axle_z_m + 0.30);
+        let spring = |x: f64| coil_spring(x, -self.face_y_m + 0.095, z, 2, 0.082);
+        let pairs = self.axles().into_iter();
+        Mesh::of(pairs.flat_map(|x| [spring(x - 0.29), spring(x + 0.29)]))
     }
 
     /// Brake cylinders and their rods on the right.
-    pub fn brakes(&self) -> Mesh {
+    fn brakes(&self) -> Mesh {
         let (end, z, top) = (0.5 * self.wheelbase_m, self.axle_z_m, self.top_z_m);
         let y = -self.face_y_m;
-        let mut all = Mesh::default();
-        for middle in [-0.5 * end, 0.5 * end] {
+        Mesh::of([-0.5 * end, 0.5 * end].map(|middle| {
             let toward = middle.signum();
-            let cylinder_at = DVec3::new(middle - toward * 0.22, y - 0.015, top - 0.055);
-            all.add(&turned(
-                cylinder_at,
-                DVec3::X * toward,
-                &[(0.0, 0.105), (0.24, 0.105), (0.30, 0.05)],
-                8,
-            ));
-            all.add(&tube(
-                &[
-                    cylinder_at + DVec3::X * (toward * 0.28),
-                    DVec3::new(middle + toward * 0.44, y + 0.01, top - 0.07),
-                    DVec3::new(middle + toward * 0.47, y + 0.02, z + 0.02),
-                ],
-                0.02,
-                5,
-            ));
-        }
-        all
+            let at = DVec3::new(middle - toward * 0.22, y - 0.015, top - 0.055);
+            let foot = DVec3::new(middle + toward * 0.47, y + 0.02, z + 0.02);
+            brake_cylinder(at, toward, foot)
+        }))
     }
 
     /// What ties the sides together: bolster, end transoms, traction motors.
-    pub fn middle(&self) -> Mesh {
+    fn middle(&self) -> Mesh {
         let (end, z, top) = (0.5 * self.wheelbase_m, self.axle_z_m, self.top_z_m);
         let inner = self.face_y_m - 0.09;
-        let beam = |x: f64, half: f64, low: f64, high: f64| {
-            slab([x - half, -inner, low], [x + half, inner, high])
-        };
         let mut all = Mesh::of([
-            beam(-0.5 * end, 0.16, top - 0.33, top - 0.16),
-            beam(0.5 * end, 0.16, top - 0.33, top - 0.16),
-            beam(-end - 0.44, 0.05, top - 0.30, top - 0.08),
-            beam(end + 0.44, 0.05, top - 0.30, top - 0.08),
+            cross_beam(-0.5 * end, 0.16, inner, (top - 0.33, top - 0.16)),
+            cross_beam(0.5 * end, 0.16, inner, (top - 0.33, top - 0.16)),
+            cross_beam(-end - 0.44, 0.05, inner, (top - 0.30, top - 0.08)),
+            cross_beam(end + 0.44, 0.05, inner, (top - 0.30, top - 0.08)),
             slab(
                 [-0.5 * end, -0.45, top - 0.2],
                 [0.5 * end, 0.45, top + 0.12],
@@ -190,14 +141,20 @@ impl Truck {
         ]);
         for axle in self.axles() {
             let side = if axle > 0.0 { -1.0 } else { 1.0 };
-            let at = axle + side * 0.38;
-            let motor = Solid::prism(
-                &rectangle((at - 0.36, z - 0.24), (at + 0.36, z + 0.24)),
-                -0.52,
-                0.52,
-            );
-            all.add(&motor.on(&Frame::right(0.0)).mesh());
+            all.add(&motor(axle + side * 0.38, z));
         }
         all
+    }
+
+    /// All of it about x = 0.
+    pub fn meshes(&self) -> TruckMeshes {
+        let frame = Mesh::of([self.side_frame(), self.journal_boxes()]);
+        let gear = Mesh::of([self.springs(), self.brakes()]);
+        TruckMeshes {
+            axles_x_m: self.axles().to_vec(),
+            frame: frame.both_sides(),
+            gear: Mesh::of([gear.both_sides(), self.middle()]),
+            axle_half_m: self.face_y_m - 0.12,
+        }
     }
 }
