@@ -1,7 +1,7 @@
 //! `sunside check`: every problem of scenes, models and rulebooks, located. May not enter: reading
 //! itself (each room reads its own files).
 
-use crate::document::{Document, Problem, Problems, render};
+use crate::document::{Document, FileKind, Problem, Problems, render};
 use crate::grade::Rulebook;
 use crate::mesh::sidecar;
 use crate::scene::Scene;
@@ -11,30 +11,6 @@ use std::path::{Path, PathBuf};
 pub const SOUND: u8 = 0;
 /// Exit status when any file has a problem.
 pub const BROKEN: u8 = 2;
-
-/// What a file is, by what stands in it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum FileKind {
-    Scene,
-    Model,
-    Rulebook,
-}
-
-/// Top-level tables that only one kind of file has.
-const MARKS: [(&str, FileKind); 12] = [
-    ("scene", FileKind::Scene),
-    ("place", FileKind::Scene),
-    ("track", FileKind::Scene),
-    ("machine", FileKind::Scene),
-    ("ground", FileKind::Scene),
-    ("frame", FileKind::Scene),
-    ("model", FileKind::Model),
-    ("part", FileKind::Model),
-    ("dimensions", FileKind::Model),
-    ("rulebook", FileKind::Rulebook),
-    ("measure", FileKind::Rulebook),
-    ("fault", FileKind::Rulebook),
-];
 
 /// Checks files one after the other; `say` gets what is printed. Returns the exit status.
 pub fn run(files: &[PathBuf], color: bool, say: &mut dyn FnMut(&str)) -> u8 {
@@ -67,7 +43,7 @@ fn count(number: usize, one: &str, more: &str) -> String {
 /// One sentence on a sound file, or every problem of it.
 fn check(path: &Path) -> Result<String, Problems> {
     let document = Document::open(path)?;
-    match kind_of(&document) {
+    match FileKind::of(&document) {
         Some(FileKind::Scene) => Scene::read(document, path).map(|scene| describe_scene(&scene)),
         Some(FileKind::Model) => sidecar::read(document, path).map(|model| {
             let closed = if model.closed {
@@ -92,21 +68,6 @@ fn check(path: &Path) -> Result<String, Problems> {
         }),
         None => Err(unknown_kind(document)),
     }
-}
-
-/// The kind whose marks are most; none if nothing is marked.
-fn kind_of(document: &Document) -> Option<FileKind> {
-    let keys = document.root().keys();
-    let marks = |kind: FileKind| {
-        let known = |key: &&str| MARKS.iter().any(|(mark, of)| mark == key && *of == kind);
-        keys.iter().filter(|key| known(key)).count()
-    };
-    [FileKind::Scene, FileKind::Model, FileKind::Rulebook]
-        .into_iter()
-        .map(|kind| (marks(kind), kind))
-        .filter(|(count, _)| *count > 0)
-        .max_by_key(|(count, _)| *count)
-        .map(|(_, kind)| kind)
 }
 
 fn describe_scene(scene: &Scene) -> String {

@@ -76,12 +76,6 @@ impl Measured {
         self
     }
 
-    /// Gives the sign that the wording needs.
-    pub fn with_signed(mut self, signed: f64) -> Measured {
-        self.signed = Some(signed);
-        self
-    }
-
     /// Says what would mend it.
     pub fn with_mend(mut self, mend: impl Into<String>) -> Measured {
         self.mend = Some(mend.into());

@@ -157,7 +157,7 @@ fn answer(
     watch: &Watch,
 ) -> Result<Answer, Cancelled> {
     let prover = Prover::new(studio, proved.stand);
-    let window = prover.window(proved.at, proved.sheet.verdict, watch)?;
+    let window = prover.window(proved.at, proved.sheet.verdict, true, watch)?;
     let days = days(studio, request, &proved, &prover, &window, watch)?;
     let sizes = [&studio.rulebook.search, &studio.rulebook.proof];
     let [rough, held] = sizes.map(|size| Held::new(studio, size, proved.stand, proved.at));
@@ -211,13 +211,17 @@ fn days(
             }
             run.push((date, at));
         }
+        // Where the proof says otherwise the run is cut, by more days each time.
+        let mut cut = 1;
         while let Some((date, at)) = run.pop() {
             let proof = prover.at(at).sheet.verdict;
             if proof >= verdict {
-                let window = prover.window(at, proof, watch)?;
+                let window = prover.window(at, proof, false, watch)?;
                 *slot = Some(Day { date, window });
                 break;
             }
+            run.truncate(run.len().saturating_sub(cut));
+            cut *= 2;
         }
     }
     let [first, last] = ends;

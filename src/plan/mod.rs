@@ -95,7 +95,9 @@ pub fn plan(
             &turned
         };
         let is_asked = unknown || head_end == asked;
-        let survey = survey(studio, request, Look::ANSWERS, watch)?;
+        // Of a facing that is not asked only the hours are told, and those are about right anyway.
+        let look = if is_asked { Look::ANSWERS } else { Look::TRY };
+        let survey = survey(studio, request, look, watch)?;
         plan.facings.push(Facing {
             head_end,
             nose_bearing_deg: studio.scene.machine.forward_bearing_deg(),

@@ -45,11 +45,13 @@ impl<'a, 'b> Prover<'a, 'b> {
             .grade_at(&self.composed, &self.studio.minute(at))
     }
 
-    /// The window of `verdict` round `best`; for a lost frame that minute alone.
+    /// The window of `verdict` round `best`; for a lost frame that minute alone. With `told` some of its
+    /// inside is proved too, and its ends say how things stand some minutes on.
     pub fn window(
         &self,
         best: DateTime<Utc>,
         verdict: Verdict,
+        told: bool,
         watch: &Watch,
     ) -> Result<Window, Cancelled> {
         if verdict == Verdict::Lost {
@@ -64,8 +66,8 @@ impl<'a, 'b> Prover<'a, 'b> {
                 end,
             });
         }
-        let start = self.end(best, verdict, -1, watch)?;
-        let end = self.end(best, verdict, 1, watch)?;
+        let start = self.end(best, verdict, -1, told, watch)?;
+        let end = self.end(best, verdict, 1, told, watch)?;
         Ok(Window { start, best, end })
     }
 
@@ -76,6 +78,7 @@ impl<'a, 'b> Prover<'a, 'b> {
         best: DateTime<Utc>,
         verdict: Verdict,
         way: i64,
+        told: bool,
         watch: &Watch,
     ) -> Result<WindowEnd, Cancelled> {
         let at = |seconds: i64| best + Duration::seconds(way * seconds);
@@ -85,8 +88,8 @@ impl<'a, 'b> Prover<'a, 'b> {
         for step in 1.. {
             watch.alive()?;
             let next = step * STEP_S;
-            let stops =
-                !seems(next) || (step % PROVED_EVERY == 0 && proof(next).verdict != verdict);
+            let is_proved = told && step % PROVED_EVERY == 0;
+            let stops = !seems(next) || (is_proved && proof(next).verdict != verdict);
             if stops {
                 outside = Some(next);
             }
@@ -133,10 +136,12 @@ impl<'a, 'b> Prover<'a, 'b> {
             }
         }
         let (ended_by, sentence) = cause(&within, &beyond);
-        let farther = proof(outside + TOLD_S);
-        let told = ended_by.and_then(|id| farther.findings.iter().find(|one| one.measure == id));
-        let sentence = match told {
-            Some(finding) if beyond.verdict < verdict => format!(
+        let farther = (told && beyond.verdict < verdict).then(|| proof(outside + TOLD_S));
+        let finding = ended_by
+            .zip(farther.as_ref())
+            .and_then(|(id, farther)| farther.findings.iter().find(|one| one.measure == id));
+        let sentence = match finding {
+            Some(finding) => format!(
                 "{} minutes {} {}",
                 TOLD_S / 60,
                 if way < 0 { "earlier" } else { "later" },

@@ -313,7 +313,7 @@ fn extreme_points(vertices: &[DVec3]) -> Vec<DVec3> {
         near.extend((0..vertices.len()).filter(|i| reaches(way)(i) > most - NEAR_HULL));
     }
     let mut chosen: BTreeSet<usize> = BTreeSet::new();
-    for way in directions(384).map(|way| way / size) {
+    for way in directions(192).map(|way| way / size) {
         let reach = reaches(way);
         chosen.extend(
             near.iter()
