@@ -4,13 +4,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in order; those of one tier do not know one another, except that all may use `document`.
-const TIERS: [&[&str]; 9] = [
+const TIERS: [&[&str]; 10] = [
     &["units"],
     &["document", "sky", "camera", "mesh"],
     &["scene"],
     &["sighting"],
     &["grade"],
     &["plan"],
+    &["gpu"],
     &["picture"],
     &["card"],
     &["cli"],
@@ -19,10 +20,10 @@ const TIERS: [&[&str]; 9] = [
 /// Crates that know a GPU, a window or a command line, and the first tier that may name them.
 const WORLDLY: [(&str, usize); 5] = [
     ("wgpu", 6),
-    ("egui", 7),
-    ("winit", 7),
-    ("clap", 8),
-    ("indicatif", 8),
+    ("egui", 8),
+    ("winit", 8),
+    ("clap", 9),
+    ("indicatif", 9),
 ];
 
 fn tier(room: &str) -> Option<usize> {

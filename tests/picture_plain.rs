@@ -8,6 +8,7 @@ use sunside::camera::{film::Film, lens::Lens, pose::Pose, projection::Camera};
 use sunside::mesh::solid::Solid;
 use sunside::picture::{Light, plain, png};
 use sunside::scene::Scene;
+use sunside::scene::coat::{Coat, Finish};
 use sunside::scene::surroundings::Kind;
 use sunside::sighting::cpu::Cpu;
 use sunside::sighting::stage::{Stage, StageKind, StageObject};
@@ -37,7 +38,7 @@ fn stage_with(solids: &[(Kind, Solid)]) -> Stage {
             kind,
             opacity: 1.0,
             pieces: vec![solid.convex()],
-            color_srgb: [128; 3],
+            coats: vec![Coat::new(Finish::Plain, [128; 3])],
         });
     };
     add(StageKind::Ground, &ground);

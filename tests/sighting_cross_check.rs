@@ -199,7 +199,7 @@ fn add(stage: &mut Stage, solid: &Solid, opacity: f64) {
         kind: StageKind::Thing(Kind::Crown),
         opacity,
         pieces: vec![solid.convex()],
-        color_srgb: [0; 3],
+        coats: vec![],
     });
 }
 

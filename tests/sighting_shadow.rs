@@ -33,7 +33,7 @@ fn stage_of(solids: Vec<Solid>) -> Stage {
             kind: StageKind::Thing(Kind::Pole),
             opacity: 1.0,
             pieces: vec![solid.convex()],
-            color_srgb: [128; 3],
+            coats: vec![],
         });
     }
     stage

@@ -4,6 +4,7 @@ use super::grime::Grime;
 use super::noise::{cell, layered, smooth};
 use super::tone::decode;
 use crate::mesh::part::Role;
+use crate::scene::coat::Coat;
 use crate::scene::surroundings::Kind;
 use crate::sighting::frame::{Frame, Id};
 use crate::sighting::stage::{Stage, StageKind};
@@ -152,7 +153,7 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
         return dull(DVec3::splat(0.2));
     };
     let object = &stage.objects[k];
-    let color = decode(object.color_srgb);
+    let color = decode(Coat::of_piece(&object.coats, 0).color_srgb);
     let flat = seen.point.truncate();
     let eye_way = direction.truncate() / direction.z.min(-0.02);
     match object.kind {

@@ -4,6 +4,7 @@
 //! Sizes are common practice for interchange cars of North America, from memory; only the outline
 //! matters, since such a car hides and shades and is not itself portrayed.
 
+use super::coat::{Coat, Finish};
 use super::machine::Frame;
 use super::surroundings::{Kind, Object};
 use super::track::{Track, TrackPoint};
@@ -59,15 +60,16 @@ impl EquipmentKind {
         }
     }
 
-    fn color_srgb(self) -> [u8; 3] {
-        match self {
+    fn coat(self) -> Coat {
+        let color_srgb = match self {
             EquipmentKind::Boxcar => [0x6b, 0x3a, 0x2a],
             EquipmentKind::Hopper => [0x86, 0x86, 0x82],
             EquipmentKind::TankCar => [0x2b, 0x2b, 0x2d],
             EquipmentKind::FlatCar => [0x5a, 0x46, 0x36],
             EquipmentKind::Gondola => [0x4a, 0x44, 0x40],
             EquipmentKind::HoodUnit => [0x6e, 0x2f, 0x2a],
-        }
+        };
+        Coat::new(Finish::Paint, color_srgb)
     }
 
     /// Its solids in its own frame: x along the track, y left, z up from the top of rail.
@@ -141,7 +143,7 @@ pub fn on_track(name: String, kind: EquipmentKind, track: &Track, chainage_m: f6
             .iter()
             .map(|one| placed(one, &frame))
             .collect(),
-        color_srgb: kind.color_srgb(),
+        coats: vec![kind.coat()],
         coupled_front: None,
     }
 }

@@ -4,6 +4,7 @@
 //! Site frame: east, north, up in metres; origin at the scene's place; z = 0 at the top of rail under
 //! the machine.
 
+pub mod coat;
 pub mod equipment;
 pub mod ground;
 pub mod limits;

@@ -1,6 +1,7 @@
 //! What stands around the machine: plain solids with a kind and an opacity, and wires. May not enter:
 //! what they do to a frame.
 
+use super::coat::Coat;
 use crate::mesh::solid::Solid;
 use glam::DVec3;
 
@@ -46,8 +47,8 @@ pub struct Object {
     pub opacity: f64,
     /// Its shape in the site frame.
     pub solids: Vec<Solid>,
-    /// Colour, sRGB-encoded.
-    pub color_srgb: [u8; 3],
+    /// What its solids are made of, one by one; the last serves for all that follow.
+    pub coats: Vec<Coat>,
     /// Coupled to the machine's head end (Some(true)), to its rear end (Some(false)), or not at all.
     pub coupled_front: Option<bool>,
 }

@@ -5,6 +5,7 @@ use crate::mesh::model::Model;
 use crate::mesh::patch::Patches;
 use crate::mesh::solid::{Convex, Solid};
 use crate::scene::Scene;
+use crate::scene::coat::{Coat, Finish};
 use crate::scene::machine::Condition;
 use crate::scene::surroundings::Kind;
 use crate::scene::track::Track;
@@ -40,8 +41,8 @@ pub struct StageObject {
     pub opacity: f64,
     /// Its convex pieces, machine frame.
     pub pieces: Vec<Convex>,
-    /// Colour, sRGB-encoded.
-    pub color_srgb: [u8; 3],
+    /// What its pieces are made of, one by one; the last serves for all that follow.
+    pub coats: Vec<Coat>,
 }
 
 impl StageObject {
@@ -58,6 +59,8 @@ pub struct Soup {
     pub vertices: Vec<DVec3>,
     /// Corner indices, counter-clockwise from outside.
     pub triangles: Vec<[u32; 3]>,
+    /// The piece of the object that each triangle belongs to.
+    pub piece_of_triangle: Vec<u32>,
 }
 
 /// A wire: geometry only, never pixels.
@@ -139,7 +142,7 @@ impl Stage {
                 pieces: (object.solids.iter())
                     .map(|solid| solid.convex().moved(|p| frame.to_machine(p)))
                     .collect(),
-                color_srgb: object.color_srgb,
+                coats: object.coats.clone(),
             });
         }
         let site = |pieces: Vec<Solid>| -> Vec<Convex> {
@@ -167,7 +170,7 @@ impl Stage {
                 bottom_m: -below - 1.0,
                 top_m: -below,
             }]),
-            color_srgb: [128, 126, 96],
+            coats: vec![Coat::new(Finish::Grass, [128, 126, 96])],
         });
         for area in scene
             .ground
@@ -182,17 +185,17 @@ impl Stage {
                 kind: StageKind::Ground,
                 opacity: 1.0,
                 pieces: site(pieces),
-                color_srgb: [138, 136, 122],
+                coats: vec![Coat::new(Finish::Gravel, [138, 136, 122])],
             });
         }
         for track in &scene.tracks {
-            for (kind, color_srgb, pieces) in track_solids(track, machine.centre_m) {
+            for (kind, coat, pieces) in track_solids(track, machine.centre_m) {
                 stage.add(StageObject {
                     name: track.name.clone(),
                     kind,
                     opacity: 1.0,
                     pieces: site(pieces),
-                    color_srgb,
+                    coats: vec![coat],
                 });
             }
         }
@@ -212,10 +215,12 @@ impl Stage {
     /// Adds an object.
     pub fn add(&mut self, object: StageObject) {
         let mut soup = Soup::default();
-        for piece in &object.pieces {
+        for (number, piece) in object.pieces.iter().enumerate() {
             let base = soup.vertices.len() as u32;
             soup.triangles
                 .extend(piece.triangles().map(|t| t.map(|i| i + base)));
+            soup.piece_of_triangle
+                .resize(soup.triangles.len(), number as u32);
             soup.vertices.extend(&piece.corners);
         }
         self.objects.push(object);
@@ -224,7 +229,7 @@ impl Stage {
 }
 
 /// Rails, ties and ballast of one track.
-fn track_solids(track: &Track, near: DVec2) -> Vec<(StageKind, [u8; 3], Vec<Solid>)> {
+fn track_solids(track: &Track, near: DVec2) -> Vec<(StageKind, Coat, Vec<Solid>)> {
     const HEAD_M: f64 = 0.07;
     let below = track.ground_below_rail_m;
     let (mut ballast, mut ties, mut rails) = (vec![], vec![], vec![]);
@@ -270,9 +275,21 @@ fn track_solids(track: &Track, near: DVec2) -> Vec<(StageKind, [u8; 3], Vec<Soli
         }
     }
     vec![
-        (StageKind::Ballast, [142, 136, 128], ballast),
-        (StageKind::Tie, [78, 64, 54], ties),
-        (StageKind::Rail, [96, 82, 74], rails),
+        (
+            StageKind::Ballast,
+            Coat::new(Finish::Gravel, [142, 136, 128]),
+            ballast,
+        ),
+        (
+            StageKind::Tie,
+            Coat::new(Finish::Timber, [78, 64, 54]),
+            ties,
+        ),
+        (
+            StageKind::Rail,
+            Coat::new(Finish::Steel, [96, 82, 74]),
+            rails,
+        ),
     ]
 }
 

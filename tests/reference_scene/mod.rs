@@ -113,13 +113,14 @@ pub fn put(stage: &mut Stage, name: &str, vertices: &[DVec3], triangles: &[[u32;
         kind: StageKind::Thing(Kind::Building),
         opacity: 1.0,
         pieces: vec![],
-        color_srgb: [128; 3],
+        coats: vec![],
     });
     let corners = triangles.iter().flatten().map(|&i| vertices[i as usize]);
     let own = (0..triangles.len() as u32).map(|i| [3 * i, 3 * i + 1, 3 * i + 2]);
     stage.soups.push(Soup {
         vertices: corners.collect(),
         triangles: own.collect(),
+        piece_of_triangle: vec![0; triangles.len()],
     });
 }
 

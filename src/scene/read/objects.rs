@@ -3,6 +3,7 @@
 
 use super::{machine::track_named, point, structures};
 use crate::document::{COLOR, Table, color_srgb};
+use crate::scene::coat::{Coat, Finish};
 use crate::scene::equipment::{EquipmentKind, on_track};
 use crate::scene::machine::Machine;
 use crate::scene::shapes;
@@ -10,6 +11,10 @@ use crate::scene::surroundings::{Kind, Object};
 use crate::scene::track::Track;
 use glam::{DVec2, DVec3};
 use std::cell::RefCell;
+
+const LEAVES: Coat = Coat::new(Finish::Leaves, [0x4b, 0x62, 0x38]);
+const WEEDS: Coat = Coat::new(Finish::Weeds, [0x66, 0x6e, 0x3c]);
+const CLOTHES: Coat = Coat::new(Finish::Cloth, [0xc8, 0x6a, 0x28]);
 
 /// What objects are read against: the ground they stand on and the names given so far.
 pub struct Site {
@@ -159,17 +164,17 @@ fn upright(
         Kind::SwitchStand => shapes::switch_stand(foot, height_m),
         _ => vec![shapes::upright(foot, height_m, diameter_m, 1.0)],
     };
-    let usual_color = match kind {
-        Kind::Pole => [0x6a, 0x58, 0x48],
-        Kind::Mast => [0x8c, 0x90, 0x92],
-        Kind::Signal => [0x3a, 0x3d, 0x40],
-        _ => [0x7a, 0x2c, 0x24],
+    let (finish, usual_color) = match kind {
+        Kind::Pole => (Finish::Timber, [0x6a, 0x58, 0x48]),
+        Kind::Mast => (Finish::Paint, [0x8c, 0x90, 0x92]),
+        Kind::Signal => (Finish::Paint, [0x3a, 0x3d, 0x40]),
+        _ => (Finish::Paint, [0x7a, 0x2c, 0x24]),
     };
     Some(solid_object(
         name,
         kind,
         solids,
-        color.unwrap_or(usual_color),
+        Coat::new(finish, color.unwrap_or(usual_color)),
     ))
 }
 
@@ -209,13 +214,13 @@ fn tree(table: &Table<'_>, site: &Site, number: usize) -> Option<Vec<Object>> {
         trunk_name,
         Kind::Trunk,
         vec![stem],
-        [0x58, 0x4a, 0x3e],
+        Coat::new(Finish::Bark, [0x58, 0x4a, 0x3e]),
     )];
     if !bare {
         let crown = shapes::crown(foot, width_m, base_m, height_m);
         objects.push(Object {
             opacity,
-            ..solid_object(name, Kind::Crown, vec![crown], [0x4b, 0x62, 0x38])
+            ..solid_object(name, Kind::Crown, vec![crown], LEAVES)
         });
     }
     Some(objects)
@@ -230,7 +235,7 @@ fn bush(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let shape = shapes::crown(foot?, width?, 0.0, height?);
     Some(Object {
         opacity,
-        ..solid_object(name, Kind::Bush, vec![shape], [0x66, 0x6e, 0x3c])
+        ..solid_object(name, Kind::Bush, vec![shape], WEEDS)
     })
 }
 
@@ -268,7 +273,9 @@ fn equipment(
         }
     }
     let mut object = on_track(name, kind, track, chainage_m);
-    object.color_srgb = color.unwrap_or(object.color_srgb);
+    if let Some(color_srgb) = color {
+        object.coats[0].color_srgb = color_srgb;
+    }
     Some(object)
 }
 
@@ -277,7 +284,7 @@ fn person(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let foot = site.foot(table);
     let height_m = table.number("height_m").range(0.5..=2.5).default(1.75);
     let shape = shapes::person(foot?, height_m);
-    Some(solid_object(name, Kind::Person, shape, [0xc8, 0x6a, 0x28]))
+    Some(solid_object(name, Kind::Person, shape, CLOTHES))
 }
 
 /// An object that stops all light.
@@ -285,14 +292,14 @@ pub fn solid_object(
     name: String,
     kind: Kind,
     solids: Vec<crate::mesh::solid::Solid>,
-    color_srgb: [u8; 3],
+    coat: Coat,
 ) -> Object {
     Object {
         name,
         kind,
         opacity: 1.0,
         solids,
-        color_srgb,
+        coats: vec![coat],
         coupled_front: None,
     }
 }

@@ -4,6 +4,7 @@ use super::objects::{Hold, Site, solid_object};
 use super::{point, points, polygon};
 use crate::document::{COLOR, Table, color_srgb};
 use crate::mesh::solid::Solid;
+use crate::scene::coat::{Coat, Finish};
 use crate::scene::shapes;
 use crate::scene::surroundings::{Kind, Object};
 use glam::DVec2;
@@ -25,11 +26,9 @@ pub fn structures(root: &Table<'_>, site: &Site) -> Vec<Object> {
     all
 }
 
-fn color(table: &Table<'_>, usual: [u8; 3]) -> [u8; 3] {
-    table
-        .text("color_srgb")
-        .map(COLOR, color_srgb)
-        .default(usual)
+fn coat(table: &Table<'_>, finish: Finish, usual_srgb: [u8; 3]) -> Coat {
+    let color = table.text("color_srgb").map(COLOR, color_srgb);
+    Coat::new(finish, color.default(usual_srgb))
 }
 
 fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
@@ -37,7 +36,7 @@ fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let footprint = polygon(table, "footprint_m");
     let height = table.number("height_m").range(0.5..=200.0).required();
     let base_m = site.base(table);
-    let color = color(table, [0x9a, 0x8e, 0x80]);
+    let coat = coat(table, Finish::Plain, [0x9a, 0x8e, 0x80]);
     let (footprint, height_m) = (footprint?, height?);
     let solids = shapes::prisms(&footprint, base_m, base_m + height_m);
     site.holds.borrow_mut().push(Hold {
@@ -46,7 +45,7 @@ fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
         foot_z_m: base_m,
         height_m,
     });
-    Some(solid_object(name, Kind::Building, solids, color))
+    Some(solid_object(name, Kind::Building, solids, coat))
 }
 
 /// A girder between two points, its underside over the top of rail.
@@ -55,7 +54,7 @@ fn bridge(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let (from, to) = (point(table, "from_m"), point(table, "to_m"));
     let width = table.number("width_m").range(0.1..=100.0).required();
     let (underside, depth) = underside_and_depth(table);
-    let color = color(table, [0x70, 0x72, 0x74]);
+    let coat = coat(table, Finish::Steel, [0x70, 0x72, 0x74]);
     let (from, to, depth_m) = (from?, to?, depth?);
     if from.distance(to) < 0.1 {
         table.fault(
@@ -72,7 +71,7 @@ fn bridge(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
         width_m: width?,
         height_m: depth_m,
     };
-    Some(solid_object(name, Kind::Bridge, vec![girder], color))
+    Some(solid_object(name, Kind::Bridge, vec![girder], coat))
 }
 
 /// A roof on posts, its underside over the top of rail.
@@ -86,12 +85,12 @@ fn canopy(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
         Some(Vec::new())
     };
     let base_m = site.base(table);
-    let color = color(table, [0x6c, 0x66, 0x5c]);
+    let coat = coat(table, Finish::Plain, [0x6c, 0x66, 0x5c]);
     let (underside_m, depth_m, posts) = (underside?, depth?, posts?);
     let mut solids = shapes::prisms(&footprint?, underside_m, underside_m + depth_m);
     let post = |at: &DVec2| shapes::upright(at.extend(base_m), underside_m - base_m, 0.2, 1.0);
     solids.extend(posts.iter().map(post));
-    Some(solid_object(name, Kind::Canopy, solids, color))
+    Some(solid_object(name, Kind::Canopy, solids, coat))
 }
 
 fn underside_and_depth(table: &Table<'_>) -> (Option<f64>, Option<f64>) {
@@ -112,7 +111,7 @@ fn fence(table: &Table<'_>, site: &Site, number: usize) -> Option<Vec<Object>> {
         .range(0.5..=50.0)
         .default(3.0);
     let base_m = site.base(table);
-    let color = color(table, [0x86, 0x88, 0x88]);
+    let coat = coat(table, Finish::Mesh, [0x86, 0x88, 0x88]);
     let (line, height_m) = (line?, height?);
     let panels = shapes::panels(&line, base_m, height_m, 0.01);
     let post = |at: DVec2| shapes::upright(at.extend(base_m), height_m, 0.06, 1.0);
@@ -120,11 +119,12 @@ fn fence(table: &Table<'_>, site: &Site, number: usize) -> Option<Vec<Object>> {
         .into_iter()
         .map(post)
         .collect();
+    let posts_coat = Coat::new(Finish::Paint, coat.color_srgb);
     Some(vec![
-        solid_object(format!("{name} (posts)"), Kind::Fence, posts, color),
+        solid_object(format!("{name} (posts)"), Kind::Fence, posts, posts_coat),
         Object {
             opacity,
-            ..solid_object(name, Kind::Fence, panels, color)
+            ..solid_object(name, Kind::Fence, panels, coat)
         },
     ])
 }

@@ -1,0 +1,137 @@
+//! The adapter and its device, and what may go wrong with them, each in one sentence. May not enter: what
+//! they draw.
+
+use std::sync::{Arc, Mutex};
+
+/// What can go wrong with a graphics adapter.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum GpuError {
+    /// There is none, or no driver for it.
+    #[error(
+        "no graphics adapter was found (on Debian and its kin the packages mesa-vulkan-drivers and libvulkan1 bring \
+         one in software)"
+    )]
+    NoAdapter,
+    /// The adapter gives no device.
+    #[error("the graphics adapter {adapter} gives no device: {reason}")]
+    NoDevice {
+        /// Its name.
+        adapter: String,
+        /// In the driver's words.
+        reason: String,
+    },
+    /// The device is gone.
+    #[error("the graphics device was lost: {0}")]
+    Lost(String),
+    /// Its memory is full.
+    #[error("the graphics device is out of memory")]
+    OutOfMemory,
+    /// It cannot draw what is asked.
+    #[error("the graphics device refused: {0}")]
+    Refused(String),
+}
+
+/// An open device.
+#[derive(Debug)]
+pub struct Gpu {
+    /// Makes resources.
+    pub device: wgpu::Device,
+    /// Takes work.
+    pub queue: wgpu::Queue,
+    /// The adapter's name and driver.
+    pub name: String,
+    /// Whether a processor plays the adapter.
+    pub is_software: bool,
+    /// The first thing that went wrong and has not been told yet.
+    fault: Arc<Mutex<Option<GpuError>>>,
+}
+
+impl Gpu {
+    /// Opens the best adapter there is. wgpu's own variables (`WGPU_BACKEND`, `WGPU_ADAPTER_NAME` …) narrow
+    /// the choice.
+    ///
+    /// # Errors
+    /// No adapter, or one that gives no device.
+    pub fn open() -> Result<Gpu, GpuError> {
+        pollster::block_on(Gpu::opening())
+    }
+
+    async fn opening() -> Result<Gpu, GpuError> {
+        let options = wgpu::InstanceDescriptor::new_without_display_handle_from_env();
+        let instance = wgpu::Instance::new(options);
+        let wish = wgpu::RequestAdapterOptions {
+            power_preference: wgpu::PowerPreference::HighPerformance,
+            ..Default::default()
+        };
+        let adapter = instance.request_adapter(&wish).await;
+        let adapter = adapter.map_err(|_| GpuError::NoAdapter)?;
+        let info = adapter.get_info();
+        let name = format!("{} ({} {})", info.name, info.driver, info.driver_info);
+        let features = adapter.features() & wgpu::Features::TIMESTAMP_QUERY;
+        let request = wgpu::DeviceDescriptor {
+            label: Some("sunside"),
+            required_features: features,
+            required_limits: adapter.limits(),
+            ..Default::default()
+        };
+        let opened = adapter.request_device(&request).await;
+        let (device, queue) = opened.map_err(|error| GpuError::NoDevice {
+            adapter: name.clone(),
+            reason: error.to_string(),
+        })?;
+        let fault = Arc::new(Mutex::new(None));
+        let note = |fault: &Mutex<Option<GpuError>>, error: GpuError| {
+            let mut slot = fault.lock().unwrap_or_else(|held| held.into_inner());
+            slot.get_or_insert(error);
+        };
+        let slot = Arc::clone(&fault);
+        device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| {
+            note(
+                &slot,
+                match error {
+                    wgpu::Error::OutOfMemory { .. } => GpuError::OutOfMemory,
+                    other => GpuError::Refused(one_line(&other.to_string())),
+                },
+            );
+        }));
+        let slot = Arc::clone(&fault);
+        device.set_device_lost_callback(move |reason, message| {
+            if reason != wgpu::DeviceLostReason::Destroyed {
+                note(&slot, GpuError::Lost(one_line(&message)));
+            }
+        });
+        Ok(Gpu {
+            device,
+            queue,
+            name,
+            is_software: info.device_type == wgpu::DeviceType::Cpu,
+            fault,
+        })
+    }
+
+    /// Tells the first thing that went wrong since it was last asked.
+    ///
+    /// # Errors
+    /// That thing.
+    pub fn check(&self) -> Result<(), GpuError> {
+        let mut slot = self.fault.lock().unwrap_or_else(|held| held.into_inner());
+        slot.take().map_or(Ok(()), Err)
+    }
+
+    /// Waits until all work handed in is done.
+    ///
+    /// # Errors
+    /// A lost device, or anything else that went wrong on the way.
+    pub fn wait(&self) -> Result<(), GpuError> {
+        let waited = self.device.poll(wgpu::PollType::wait_indefinitely());
+        self.check()?;
+        waited
+            .map(|_| ())
+            .map_err(|error| GpuError::Lost(error.to_string()))
+    }
+}
+
+/// A driver's message without its line breaks.
+fn one_line(message: &str) -> String {
+    message.split_whitespace().collect::<Vec<_>>().join(" ")
+}
