@@ -1,9 +1,10 @@
 //! Frames and drawings to look at, from the sighting's own buffers and on the processor. May not enter:
-//! grades, the search, a graphics adapter.
+//! grades, the search.
 
 pub mod drawing; // drawings that explain, as SVG
 pub mod grime; // dust, streaks and soot on a machine
 pub mod light; // the light of one minute, as a picture needs it
+pub mod lit; // the picture by a graphics adapter, with shadow maps
 pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees
 pub mod plain; // the picture itself
