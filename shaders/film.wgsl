@@ -36,5 +36,8 @@ fn fs(@builtin(position) at: vec4f) -> @location(0) vec4f {
     let white = frame.film.z;
     let light_seen = luminance(linear);
     let mixed = mix(linear, vec3f(light_seen), 0.25 * saturate(light_seen / white));
-    return vec4f(channel(mixed.r), channel(mixed.g), channel(mixed.b), 1.0);
+    // Less than one step of a byte, spread unevenly, keeps even skies free of bands.
+    let pixel = at.xy + frame.tile.zw / frame.times.x;
+    let spread = fract(52.9829189 * fract(dot(pixel, vec2f(0.06711056, 0.00583715)))) - 0.5;
+    return vec4f(channel(mixed.r), channel(mixed.g), channel(mixed.b), 1.0) + spread / 255.0;
 }

@@ -21,13 +21,11 @@ fn unit_of(h: u32) -> f32 {
     return f32(h >> 8u) / 16777215.0;
 }
 
-fn finished(sent: vec3f, lit: f32, at: vec3f, foot: vec3f) -> Piece {
-    let v = to_eye(foot);
-    let distance_m = distance(foot, frame.eye.xyz) * frame.eye.w;
+fn finished(sent: vec3f, at: vec3f) -> Piece {
     var out: Piece;
     out.position = frame.clip_from_machine * vec4f(at, 1.0);
-    let shown = through_air(sent, -v, distance_m) * frame.film.w;
-    out.color = select(shown, vec3f(lit, 0.0, 0.0), frame.forward.w > 0.5);
+    // So near that air takes nothing.
+    out.color = sent * frame.film.w;
     return out;
 }
 
@@ -77,7 +75,7 @@ fn tuft(thing: u32, vertex: u32, corners: u32) -> Piece {
     let lit = tone.w;
     let sent = hollow * (light.beam.rgb * lit * (albedo * front + through * rise)
         + light.sky.rgb * albedo * 0.85 * sky_over_ground(foot) + light.ground.rgb * open_ground() * albedo * 0.12);
-    return finished(sent, lit, at, foot);
+    return finished(sent, at);
 }
 
 @vertex
@@ -128,7 +126,7 @@ fn vs_stone(@builtin(vertex_index) vertex: u32, @builtin(instance_index) thing: 
     let hollow = mix(0.45, 1.0, saturate((shaped.z / t.size_m) + 0.5));
     let sent = albedo * (light.beam.rgb * facing * tone.w * mix(0.5, 1.0, hollow)
         + hollow * (light.sky.rgb * up * sky_over_ground(foot) + light.ground.rgb * open_ground() * (1.0 - up)));
-    return finished(sent, tone.w, at, foot);
+    return finished(sent, at);
 }
 
 @fragment

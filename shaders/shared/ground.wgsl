@@ -5,15 +5,15 @@ fn growth(p: vec2f, footprint_m: f32) -> vec3f {
     let wide = layered(p + 40.0, 46.0, 3, 0.7, footprint_m, 11u);
     let patches = layered(p, 5.2, 4, 0.72, footprint_m, 15u);
     let small = layered(p, 0.55, 3, 0.8, footprint_m, 21u);
-    let dry = saturate(0.46 + 0.30 * wide + 0.34 * patches + 0.12 * small);
+    let dry = saturate(0.34 + 0.34 * wide + 0.36 * patches + 0.12 * small);
     let bare = smoothstep(0.62, 1.15, 0.55 * patches - 0.5 * wide + 0.55 * small + 0.18);
     return vec3f(dry, bare, saturate(0.5 - 0.5 * wide + 0.5 * layered(p, 2.3, 2, 0.7, footprint_m, 27u)));
 }
 
 // Colour of grass of a growth; `tip` from root 0 to tip 1.
 fn grass_color(g: vec3f, tint: vec3f, tip: f32) -> vec3f {
-    let green = mix(vec3f(0.072, 0.098, 0.026), vec3f(0.045, 0.082, 0.020), g.z);
-    let straw = mix(vec3f(0.235, 0.195, 0.098), vec3f(0.165, 0.135, 0.070), g.z);
+    let green = mix(vec3f(0.105, 0.150, 0.036), vec3f(0.068, 0.125, 0.030), g.z);
+    let straw = mix(vec3f(0.340, 0.285, 0.140), vec3f(0.240, 0.205, 0.100), g.z);
     let dry = saturate(g.x * 0.80 + (tip - 0.5) * 0.22);
     return mix(green, straw, dry) * tint;
 }
@@ -43,7 +43,7 @@ fn far_fields(p: vec2f, near_color: vec3f, distance_m: f32) -> vec3f {
     let q = vec2f(0.94 * p.x + 0.34 * p.y, 0.94 * p.y - 0.34 * p.x) / vec2f(310.0, 190.0);
     let c = vec2i(floor(q));
     let crop = cell(c.x, c.y, 201u);
-    let kinds = mix(mix(vec3f(0.085, 0.105, 0.034), vec3f(0.205, 0.175, 0.085), smoothstep(0.35, 0.5, crop)),
+    let kinds = mix(mix(vec3f(0.095, 0.135, 0.036), vec3f(0.270, 0.230, 0.105), smoothstep(0.35, 0.5, crop)),
         vec3f(0.120, 0.092, 0.062), smoothstep(0.80, 0.86, crop));
     let rows = 1.0 + 0.10 * smooth_noise(q * vec2f(9.0, 60.0), 202u);
     let e = abs(fract(q) - 0.5);

@@ -3,6 +3,8 @@
 // Luminance after the general sky of ISO 15469:2004 (a, b, c, d, e per condition), scaled on the processor so that a
 // level plane receives the daylight model's illuminance.
 
+const HAZE_GLOW: f32 = 0.45;
+
 fn gradation(rise: f32) -> f32 {
     return 1.0 + light.spread.x * exp(light.spread.y / max(rise, 0.012));
 }
@@ -16,7 +18,8 @@ fn indicatrix(cosine: f32) -> f32 {
 // Light times pi from a direction of the open sky, clouds left out, lx.
 fn dome(direction: vec3f) -> vec3f {
     let rise = max(direction.z, 0.0);
-    let shape = gradation(rise) * indicatrix(dot(direction, light.toward.xyz));
+    // Far air, seen along the ground, shines of itself.
+    let shape = (1.0 + HAZE_GLOW * exp(-rise / 0.09)) * gradation(rise) * indicatrix(dot(direction, light.toward.xyz));
     let color = mix(light.pale.rgb, light.deep.rgb, saturate(1.25 * pow(rise, 0.42)));
     // Straight about the sun light keeps its own colour.
     let aureole = exp(7.0 * (dot(direction, light.toward.xyz) - 1.0));
@@ -92,16 +95,18 @@ fn hills(direction: vec3f, sky_there: vec3f) -> vec3f {
     var seen = sky_there;
     let per_pixel = frame.right.w;
     let lit = light.beam.rgb * (0.25 + 0.5 * max(light.toward.z, 0.0)) + light.sky.rgb * 0.8;
-    for (var k = 0; k < 3; k++) {
+    let top = crest_at(bearing);
+    let layers = select(0, 3, top >= 0.0009 && rise < 1.2 * top + 0.004);
+    for (var k = 0; k < layers; k++) {
         let share = array(1.0, 0.62, 0.30)[k];
         let far_m = array(8000.0, 4200.0, 2000.0)[k];
         let seed = 51u + 10u * u32(k);
         let u = bearing * 57.29578;
         let swell = 0.10 * smooth_noise(vec2f(u * 0.31, f32(k)), seed) + 0.05 * smooth_noise(vec2f(u * 0.83, 0.5), seed + 1u);
         let trees = layered(vec2f(u, f32(k) * 7.3), 0.20, 5, 0.62, per_pixel * 57.29578 * 0.5, seed + 2u);
-        let crest = crest_at(bearing) * (share + select(swell, 0.0, k == 0)) + 0.0006 * trees * 4000.0 / far_m;
+        let crest = top * (share + select(swell, 0.0, k == 0)) + 0.0006 * trees * 4000.0 / far_m;
         let cover = saturate((crest - rise) / max(per_pixel, 1e-6) + 0.5);
-        if cover <= 0.0 || crest_at(bearing) < 0.0009 {
+        if cover <= 0.0 {
             continue;
         }
         let p = vec2f(u * far_m / 4000.0, rise * 4200.0);

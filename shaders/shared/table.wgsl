@@ -53,10 +53,6 @@ const BALLAST: u32 = 40u;
 const TIE: u32 = 41u;
 const RAIL: u32 = 42u;
 
-fn is_machine(finish: u32) -> bool {
-    return finish >= BODY && finish <= LAMP;
-}
-
 // Share of the sky over a ground point that the machine leaves free.
 fn sky_over_ground(p: vec3f) -> f32 {
     let size = vec2i(textureDimensions(ground_open));

@@ -77,6 +77,9 @@ pub struct GradeArgs {
     /// Write the predicted frame as PNG.
     #[arg(long, value_name = "FILE", value_parser = png_name)]
     pub picture: Option<PathBuf>,
+    /// Who draws the picture: the graphics adapter where there is one, the processor, or the adapter or nobody.
+    #[arg(long, value_name = "WHO", value_enum, default_value = "auto")]
+    pub painter: PainterName,
     /// Width of the picture in pixels.
     #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(64..=6000))]
     pub picture_width: u32,
@@ -111,6 +114,9 @@ pub struct PlanArgs {
     /// Write a card for the field and its picture into this folder.
     #[arg(long, value_name = "DIR")]
     pub card: Option<PathBuf>,
+    /// Who draws the cards' pictures: the graphics adapter where there is one, the processor, or the adapter or nobody.
+    #[arg(long, value_name = "WHO", value_enum, default_value = "auto")]
+    pub painter: PainterName,
 }
 
 /// Which end of the machine leads.
@@ -120,6 +126,17 @@ pub enum LeadingEnd {
     First,
     /// The one toward its second.
     Second,
+}
+
+/// Who draws pictures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PainterName {
+    /// The graphics adapter where there is one, else the processor.
+    Auto,
+    /// The processor.
+    Cpu,
+    /// The graphics adapter.
+    Gpu,
 }
 
 /// Longest range of dates that may be planned: more would be asked for by mistake.

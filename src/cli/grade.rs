@@ -51,6 +51,12 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         HeadEnd::Unknown => vec![HeadEnd::First, HeadEnd::Second],
         known => vec![known],
     };
+    // Opened first: where only an adapter will do, nothing is graded without one.
+    let painter = args
+        .picture
+        .as_ref()
+        .map(|_| super::open_painter(args.painter));
+    let painter = painter.transpose()?;
     let cpu = Cpu::default();
     let mut frames: Vec<Frame> = Vec::new();
     for end in &ends {
@@ -79,7 +85,7 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
             super::write_json(path, &all_data(&frames), say)?;
         }
     }
-    if let Some(path) = &args.picture {
+    if let Some((path, painter)) = args.picture.as_ref().zip(painter) {
         let advised = best.graded.advice.as_ref();
         let seconds = (best.capture.exposure_s).or(advised.map(|advice| advice.shutter.value));
         let f_number = match best.capture.exposure_s {
@@ -87,8 +93,10 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
             None => advised.map(|advice| advice.aperture.value),
         };
         let width = args.picture_width as usize;
-        let image = predicted(&best.studio, &best.stand, at, f_number.zip(seconds), width);
-        let png = png::encode(&image, &best.studio.scene.name, &at.to_rfc3339());
+        let settings = f_number.zip(seconds);
+        let painted = predicted(&painter, &best.studio, &best.stand, at, settings, width);
+        super::tell_flaw(painted.flaw.as_deref());
+        let png = png::encode(&painted.picture, &best.studio.scene.name, &at.to_rfc3339());
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
     Ok(u8::from(best.graded.sheet.verdict < Verdict::Fair))

@@ -11,7 +11,9 @@ use crate::card;
 use crate::card::cautions::CAUTIONS;
 use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
+use crate::grade::wording::sentence_case;
 use crate::grade::{Rulebook, Stand, Studio};
+use crate::picture::painter::{Choice, Painter};
 use crate::plan::answer::Answer;
 use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
@@ -86,12 +88,30 @@ fn cautions_text() -> String {
     text
 }
 
+/// Opens who was asked to draw.
+fn open_painter(who: args::PainterName) -> Result<Painter, miette::Report> {
+    let choice = match who {
+        args::PainterName::Auto => Choice::Auto,
+        args::PainterName::Cpu => Choice::Cpu,
+        args::PainterName::Gpu => Choice::Gpu,
+    };
+    Painter::open(choice).map_err(|error| miette!("--painter gpu: {error}"))
+}
+
+/// Says on standard error what did not go as asked with a picture.
+fn tell_flaw(flaw: Option<&str>) {
+    if let Some(flaw) = flaw {
+        eprintln!("{}", sentence_case(flaw));
+    }
+}
+
 /// Writes a card and its picture for each answer into a folder; returns how many.
 fn write_cards<'a>(
     dir: &Path,
     scene: &Scene,
     rulebook: &Rulebook,
     rasterizer: &dyn Rasterizer,
+    painter: &Painter,
     answers: impl Iterator<Item = &'a Answer>,
     freeing: &[String],
     cancel: &AtomicBool,
@@ -114,7 +134,7 @@ fn write_cards<'a>(
         .map(|answer| {
             let faces = |studio: &&Studio| studio.scene.machine.head_end == answer.head_end;
             let studio = studios.iter().find(faces)?;
-            let mut extras = CardExtras::of(studio, answer, FRAME_PX);
+            let mut extras = CardExtras::of(studio, painter, answer, FRAME_PX);
             extras.freeing = freeing.to_vec();
             (!cancel.load(Ordering::Relaxed)).then_some((studio, extras))
         })
@@ -125,6 +145,7 @@ fn write_cards<'a>(
             return Err(miette!("stopped; {written} cards were written"));
         };
         written += 1;
+        tell_flaw(extras.flaw.as_deref());
         let paths = card::write(dir, written, &studio.scene, answer, &extras)
             .map_err(|e| miette!("{e}"))?;
         for path in paths {

@@ -55,6 +55,12 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         lenses_mm: args.lens.clone(),
         top: args.top as usize,
     };
+    // Opened first: where only an adapter will do, nobody waits for a plan without one.
+    let painter = args
+        .card
+        .as_ref()
+        .map(|_| super::open_painter(args.painter));
+    let painter = painter.transpose()?;
     let cancel = Arc::new(AtomicBool::new(false));
     let flag = cancel.clone();
     // A second Ctrl-C need not wait: nothing is ever half written.
@@ -93,13 +99,13 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     if let Some(path) = args.json.as_deref().filter(|path| *path != Path::new("-")) {
         data(path, say)?;
     }
-    if let Some(dir) = &args.card {
+    if let Some((dir, painter)) = args.card.as_ref().zip(painter) {
         let answers = found.answers.iter().chain(&found.least_bad);
         let freeing: Vec<String> = (found.freeing.iter())
             .map(|one| format!("{}: {}", one.change, one.sentence))
             .collect();
         let written = super::write_cards(
-            dir, &scene, &rulebook, &cpu, answers, &freeing, &cancel, say,
+            dir, &scene, &rulebook, &cpu, &painter, answers, &freeing, &cancel, say,
         )?;
         files::drop_cards_beyond(dir, written, MOST_ANSWERS);
     }

@@ -7,6 +7,7 @@ pub mod light; // the light of one minute, as a picture needs it
 pub mod lit; // the picture by a graphics adapter, with shadow maps
 pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees
+pub mod painter; // who paints: an adapter or the processor
 pub mod plain; // the picture itself
 pub mod png; // a picture, and its bytes with title and colour space
 pub mod predicted; // the frame of a stand and minute

@@ -101,6 +101,9 @@ pub struct Prepared {
     ground_z_m: f64,
 }
 
+/// A stage in the shape that shaders read, not yet on a device.
+pub struct Shaped(StageMesh);
+
 /// A minute's light on the device.
 struct Lamp {
     buffer: wgpu::Buffer,
@@ -125,7 +128,7 @@ pub struct Lit {
 /// Pipelines for one number of samples.
 struct Passes {
     samples: u32,
-    surface: wgpu::RenderPipeline,
+    surface: [wgpu::RenderPipeline; surfaces::CLASSES],
     shapes: Shapes,
     leaf: wgpu::RenderPipeline,
     sky: wgpu::RenderPipeline,
@@ -179,7 +182,19 @@ impl Lit {
         rasterizer: &dyn Rasterizer,
         stage: &Stage,
     ) -> Result<Arc<Prepared>, GpuError> {
-        let mesh = StageMesh::of(rasterizer, stage);
+        self.upload(stage, Lit::shape(rasterizer, stage))
+    }
+
+    /// The first half of `prepare`, which needs no device.
+    pub fn shape(rasterizer: &dyn Rasterizer, stage: &Stage) -> Shaped {
+        Shaped(StageMesh::of(rasterizer, stage))
+    }
+
+    /// The second half: what was shaped goes to the device.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn upload(&self, stage: &Stage, Shaped(mesh): Shaped) -> Result<Arc<Prepared>, GpuError> {
         let gpu = &self.gpu;
         let group = surface::stage_group(gpu, &self.stage_layout, &mesh, stage.condition);
         let prepared = Prepared {
@@ -366,7 +381,7 @@ impl Lit {
             ];
             self.passes.push(Passes {
                 samples,
-                surface: surface::pipeline(&self.gpu, &groups, samples),
+                surface: surface::pipelines(&self.gpu, &groups, samples),
                 shapes: Shapes::new(&self.gpu, &strewn, samples),
                 leaf: leaf::pipeline(&self.gpu, &groups, samples),
                 sky: sky::pipeline(&self.gpu, &self.frame_layout, samples),
@@ -424,15 +439,13 @@ impl Lit {
             let mut pass = begin(&mut encoder, &sheet);
             pass.set_bind_group(0, &group, &[]);
             pass.set_bind_group(1, &stage.group, &[]);
-            pass.set_pipeline(&passes.surface);
-            stage.solid.draw(&mut pass);
+            stage.solid.draw(&mut pass, &|class| &passes.surface[class]);
             pass.set_pipeline(&passes.leaf);
             stage.sprays.draw(&mut pass);
             self.tones.draw(&mut pass, &passes.shapes, &strewn);
             pass.set_pipeline(&passes.sky);
             pass.draw(0..3, 0..1);
-            pass.set_pipeline(&passes.veil);
-            stage.veil.draw(&mut pass);
+            stage.veil.draw(&mut pass, &|_| &passes.veil);
             pass.set_pipeline(&passes.wire);
             stage.wires.draw(&mut pass);
         }

@@ -45,11 +45,16 @@ impl<'a> Kind<'a> {
 
     /// The pipeline that draws so.
     pub fn pipeline(&self, device: &wgpu::Device) -> wgpu::RenderPipeline {
-        self.pipeline_from(device, "vs")
+        self.specialised(device, "vs", &[])
     }
 
-    /// The same, its corners from another entry of the module.
-    pub fn pipeline_from(&self, device: &wgpu::Device, vs: &str) -> wgpu::RenderPipeline {
+    /// The same, its corners from another entry of the module, and some of its constants set.
+    pub fn specialised(
+        &self,
+        device: &wgpu::Device,
+        vs: &str,
+        constants: &[(&str, f64)],
+    ) -> wgpu::RenderPipeline {
         let module = self.source.module(device);
         let layout = layout(device, self.groups);
         let alpha = wgpu::BlendState::ALPHA_BLENDING;
@@ -79,7 +84,10 @@ impl<'a> Kind<'a> {
             fragment: Some(wgpu::FragmentState {
                 module: &module,
                 entry_point: Some("fs"),
-                compilation_options: Default::default(),
+                compilation_options: wgpu::PipelineCompilationOptions {
+                    constants,
+                    ..Default::default()
+                },
                 targets: &[Some(wgpu::ColorTargetState {
                     format: LIGHT_FORMAT,
                     blend: self.mixes.then_some(alpha),

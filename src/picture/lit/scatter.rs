@@ -180,7 +180,7 @@ impl Shapes {
     /// The pipelines; `groups` are the frame's, the stage's and [`Tones::read_layout`].
     pub fn new(gpu: &Gpu, groups: &[&wgpu::BindGroupLayout], samples: u32) -> Shapes {
         let kind = Kind::solid(&SCATTER, groups, samples);
-        let make = |vs| kind.pipeline_from(&gpu.device, vs);
+        let make = |vs| kind.specialised(&gpu.device, vs, &[]);
         Shapes {
             near: make("vs_near"),
             far: make("vs_far"),

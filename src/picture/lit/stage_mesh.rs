@@ -3,7 +3,7 @@
 use super::cover::Cover;
 use super::leaves::sprays;
 use super::normals::smoothed;
-use super::surfaces::{Manner, Surfaces};
+use super::surfaces::{CLASSES, Manner, Surfaces, class_of};
 use super::uniforms::{Corner, Spray, VeilCorner};
 use crate::mesh::part::Role;
 use crate::picture::openness::Openness;
@@ -18,8 +18,8 @@ use std::collections::HashMap;
 pub struct Mesh {
     /// Corners.
     pub corners: Vec<Corner>,
-    /// Three to a triangle.
-    pub indices: Vec<u32>,
+    /// Three to a triangle, class by class of finishes.
+    pub indices: [Vec<u32>; CLASSES],
     known: HashMap<[u32; 9], u32>,
 }
 
@@ -102,7 +102,15 @@ fn top_of(vertices: &[DVec3]) -> f64 {
 }
 
 impl Mesh {
-    fn add(&mut self, position: DVec3, surface: u32, flat: DVec3, smooth: DVec3, open: (f64, f64)) {
+    fn add(
+        &mut self,
+        class: usize,
+        position: DVec3,
+        surface: u32,
+        flat: DVec3,
+        smooth: DVec3,
+        open: (f64, f64),
+    ) {
         let unit = |v: f64| (v.clamp(-1.0, 1.0) * f64::from(i16::MAX)).round() as i16;
         let packed = |n: DVec3| [unit(n.x), unit(n.y), unit(n.z), 0];
         let share = |v: f64| (v.clamp(0.0, 1.0) * f64::from(u16::MAX)).round() as u16;
@@ -119,7 +127,7 @@ impl Mesh {
         if index == next {
             self.corners.push(corner);
         }
-        self.indices.push(index);
+        self.indices[class].push(index);
     }
 }
 
@@ -151,7 +159,7 @@ fn machine(stage: &Stage, openness: &Openness, mesh: &mut Mesh) {
             let key = (patch, (*corner * 1e4).round().to_array().map(|v| v as i64));
             let open = *(seen.entry(key))
                 .or_insert_with(|| openness.on_patch(stage, patch as usize, *corner));
-            mesh.add(*corner, part, flat[t], normal, open);
+            mesh.add(0, *corner, part, flat[t], normal, open);
         }
     }
 }
@@ -172,8 +180,9 @@ fn object(stage: &Stage, k: usize, surfaces: &mut Surfaces, solid: &mut Mesh, ve
             Manner::Leafy(_) => continue,
         };
         let surface = surfaces.of_piece(stage, k, piece);
+        let class = class_of(surfaces.rows[surface as usize].finish);
         for (corner, normal) in corners.iter().zip(smooth[t]) {
-            mesh.add(*corner, surface, flat[t], normal, (1.0, 0.0));
+            mesh.add(class, *corner, surface, flat[t], normal, (1.0, 0.0));
         }
     }
 }

@@ -6,7 +6,6 @@ use super::uniforms::Scattered;
 use crate::sighting::scatter::hash;
 use crate::sighting::view::{Rays, View};
 use glam::{DVec2, DVec3};
-use rayon::prelude::*;
 
 /// Tufts and stones of a view.
 #[derive(Default)]
@@ -35,19 +34,26 @@ pub fn strewn(cover: &Cover, view: &View, sparse: f64) -> Strewn {
     let Some((low, high)) = reach(view) else {
         return Strewn::default();
     };
-    let rows: Vec<i64> = ((low.y / STEP_M) as i64..=(high.y / STEP_M) as i64).collect();
+    let [first, last] = [low.y, high.y].map(|y| (y / STEP_M) as i64);
     let columns = (low.x / STEP_M) as i64..=(high.x / STEP_M) as i64;
-    let parts: Vec<Strewn> = (rows.par_chunks(64))
-        .map(|rows| {
-            let mut part = Strewn::default();
-            for row in rows {
-                for column in columns.clone() {
-                    one(cover, view, sparse, column, *row, &mut part);
-                }
+    let threads = std::thread::available_parallelism().map_or(1, |n| n.get() as i64);
+    let band = (last - first) / threads + 1;
+    let part = &|k: i64| {
+        let mut part = Strewn::default();
+        for row in first + k * band..(first + (k + 1) * band).min(last + 1) {
+            for column in columns.clone() {
+                one(cover, view, sparse, column, row, &mut part);
             }
-            part
-        })
-        .collect();
+        }
+        part
+    };
+    // Threads of its own: whoever draws holds the device meanwhile, and a shared pool might take up another
+    // picture that waits for it.
+    let parts: Vec<Strewn> = std::thread::scope(|scope| {
+        let running: Vec<_> = (0..threads).map(|k| scope.spawn(move || part(k))).collect();
+        let joined = running.into_iter().filter_map(|thread| thread.join().ok());
+        joined.collect()
+    });
     parts.into_iter().fold(Strewn::default(), |mut all, part| {
         all.near.extend(part.near);
         all.far.extend(part.far);

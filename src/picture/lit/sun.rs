@@ -111,7 +111,9 @@ fn distribution([a, b, c, d, e]: [f64; 5], direction: DVec3, toward: DVec3) -> f
     let cosine = direction.dot(toward).clamp(-1.0, 1.0);
     let angle = cosine.acos();
     let square = std::f64::consts::FRAC_PI_2;
-    (1.0 + a * (b / direction.z.max(0.012)).exp())
+    // Far air, seen along the ground, shines of itself (ours, by eye).
+    (1.0 + 0.45 * (-direction.z.max(0.0) / 0.09).exp())
+        * (1.0 + a * (b / direction.z.max(0.012)).exp())
         * (1.0 + c * ((d * angle).exp() - (d * square).exp()) + e * cosine * cosine)
 }
 
@@ -177,8 +179,8 @@ fn colors(light: &Light) -> [DVec3; 2] {
     };
     let white = DVec3::new(0.96, 1.0, 1.06);
     let sky = light.sky_color;
-    let low = unit(sky.lerp(white, 0.62));
-    [low, unit(sky.powf(1.0 + 0.35 * clear))]
+    let low = unit(sky.powf(1.0 + 0.3 * clear).lerp(white, 0.40));
+    [low, unit(sky.powf(1.0 + 1.35 * clear))]
 }
 
 /// Elevation of the skyline at evenly spread bearings, radians.
@@ -199,18 +201,17 @@ pub fn skyline(light: &Light) -> Vec<f32> {
 mod tests {
     use super::*;
 
-    /// An even sky of luminance 1 lights a level plane with π (closed form); CIE's overcast sky with its zenith
-    /// at 1 + a·exp(b) gives the integral of 1 + a·exp(b/z) over z², here by fine steps.
+    /// The light of an overcast sky on a level plane is 2π times the integral of its luminance (no sun in it) over
+    /// z dz, here by fine steps of z.
     #[test]
     fn the_sky_is_scaled_by_its_own_integral() {
-        let even = level_share([0.0, -1.0, 0.0, -1.0, 0.0], DVec3::Z);
-        assert!((even - std::f64::consts::PI).abs() < 1e-9);
         let [a, b, ..] = spread(SkyCondition::Overcast);
         let steps = 100_000;
         let fine: f64 = (0..steps)
             .map(|i| {
                 let z = (i as f64 + 0.5) / steps as f64;
-                2.0 * z * (1.0 + a * (b / z).exp()) / steps as f64
+                let glow = 1.0 + 0.45 * (-z / 0.09).exp();
+                2.0 * z * glow * (1.0 + a * (b / z).exp()) / steps as f64
             })
             .sum();
         let level = level_share(spread(SkyCondition::Overcast), DVec3::Z);

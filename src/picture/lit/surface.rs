@@ -3,6 +3,7 @@
 use super::pipeline::{Kind, buffer, buffer_type, entry, numbers, texture_type};
 use super::shader::SURFACE;
 use super::stage_mesh::{Mesh, StageMesh};
+use super::surfaces::CLASSES;
 use super::uniforms::{Corner, DirtUniform};
 use crate::gpu::device::Gpu;
 use crate::picture::grime::{DUST, Grime, SOOT};
@@ -21,13 +22,20 @@ const CORNER: [wgpu::VertexAttribute; 5] = wgpu::vertex_attr_array![
 pub struct MeshOnDevice {
     corners: wgpu::Buffer,
     indices: wgpu::Buffer,
-    count: u32,
+    ranges: [std::ops::Range<u32>; CLASSES],
 }
 
 impl MeshOnDevice {
     /// Uploads them.
     pub fn new(gpu: &Gpu, mesh: &Mesh) -> MeshOnDevice {
         let make = |label, usage, bytes: &[u8]| buffer(&gpu.device, label, usage, bytes);
+        let mut end = 0;
+        let ranges = mesh.indices.each_ref().map(|indices| {
+            let start = end;
+            end += indices.len() as u32;
+            start..end
+        });
+        let indices = mesh.indices.concat();
         MeshOnDevice {
             corners: make(
                 "corners",
@@ -37,18 +45,25 @@ impl MeshOnDevice {
             indices: make(
                 "triangles",
                 BufferUsages::INDEX,
-                bytemuck::cast_slice(&mesh.indices),
+                bytemuck::cast_slice(&indices),
             ),
-            count: mesh.indices.len() as u32,
+            ranges,
         }
     }
 
-    /// Draws them with the pipeline that is set.
-    pub fn draw(&self, pass: &mut wgpu::RenderPass) {
-        if self.count > 0 {
-            pass.set_vertex_buffer(0, self.corners.slice(..));
-            pass.set_index_buffer(self.indices.slice(..), wgpu::IndexFormat::Uint32);
-            pass.draw_indexed(0..self.count, 0, 0..1);
+    /// Draws each class with its pipeline.
+    pub fn draw<'a>(
+        &self,
+        pass: &mut wgpu::RenderPass,
+        pipeline_of: &dyn Fn(usize) -> &'a wgpu::RenderPipeline,
+    ) {
+        pass.set_vertex_buffer(0, self.corners.slice(..));
+        pass.set_index_buffer(self.indices.slice(..), wgpu::IndexFormat::Uint32);
+        for (class, range) in self.ranges.iter().enumerate() {
+            if !range.is_empty() {
+                pass.set_pipeline(pipeline_of(class));
+                pass.draw_indexed(range.clone(), 0, 0..1);
+            }
         }
     }
 }
@@ -118,18 +133,18 @@ fn dirt(condition: Condition, grid: Vec4) -> DirtUniform {
     }
 }
 
-/// The pass's pipeline.
-pub fn pipeline(
+/// The pass's pipelines, class by class.
+pub fn pipelines(
     gpu: &Gpu,
     groups: &[&wgpu::BindGroupLayout],
     samples: u32,
-) -> wgpu::RenderPipeline {
+) -> [wgpu::RenderPipeline; CLASSES] {
     let buffers = [Some(corner_layout())];
     let kind = Kind {
         buffers: &buffers,
         ..Kind::solid(&SURFACE, groups, samples)
     };
-    kind.pipeline(&gpu.device)
+    std::array::from_fn(|class| kind.specialised(&gpu.device, "vs", &[("CLASS", class as f64)]))
 }
 
 /// How corners lie in their buffer.

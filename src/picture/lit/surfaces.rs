@@ -20,6 +20,36 @@ mod number {
     pub const RAIL: u32 = 42;
 }
 
+/// Classes of finishes, each with a pipeline of its own: `CLASS` of shaders/surface.wgsl.
+pub const CLASSES: usize = 7;
+
+/// The class of a finish's number: the machine, grass, stone, tracks, masonry, metal, the rest.
+pub fn class_of(finish: u32) -> usize {
+    let is = |one: Finish| finish == one as u32;
+    match finish {
+        number::BODY..=number::LAMP => 0,
+        _ if is(Finish::Grass) => 1,
+        number::BALLAST => 2,
+        _ if is(Finish::Gravel) => 2,
+        number::TIE | number::RAIL => 3,
+        _ if is(Finish::Brick)
+            || is(Finish::Concrete)
+            || is(Finish::Asphalt)
+            || is(Finish::Roofing) =>
+        {
+            4
+        }
+        _ if is(Finish::Paint)
+            || is(Finish::Corrugated)
+            || is(Finish::Steel)
+            || is(Finish::Glass) =>
+        {
+            5
+        }
+        _ => 6,
+    }
+}
+
 /// Rows that grow as they are asked for.
 #[derive(Default)]
 pub struct Surfaces {
@@ -65,7 +95,13 @@ impl Surfaces {
         let next = self.rows.len() as u32;
         let row = *self.of_coat.entry((k, coat)).or_insert(next);
         if row == next {
-            let color = decode(coat.color_srgb).as_vec3();
+            // Broken stone lies in its own shade.
+            let dim = if object.kind == StageKind::Ballast {
+                0.75
+            } else {
+                1.0
+            };
+            let color = decode(coat.color_srgb).as_vec3() * dim;
             let (finish, polish, rough) = match (object.kind, coat.finish) {
                 (StageKind::Ballast, _) => (number::BALLAST, 0.0, 1.0),
                 (StageKind::Tie, _) => (number::TIE, 0.0, 1.0),
