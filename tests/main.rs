@@ -28,6 +28,7 @@ mod rulebook_table;
 mod rulebook_verdict;
 mod scene_broken;
 mod scene_model;
+mod scene_shipped;
 mod scene_sites;
 mod sighting_cross_check;
 mod sighting_shadow;
