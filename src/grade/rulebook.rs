@@ -188,7 +188,7 @@ fn read_faults(tables: &Table<'_>) -> Option<Vec<Fault>> {
     let keys = tables.keys();
     if keys.len() > MOST_FAULTS {
         let found = format!("{} faults", keys.len());
-        tables.fault(&keys[MOST_FAULTS], found, format!("{MOST_FAULTS} or fewer"));
+        tables.fault(keys[MOST_FAULTS], found, format!("{MOST_FAULTS} or fewer"));
     }
     let faults: Vec<Option<Fault>> = keys.into_iter().map(read).collect();
     faults.into_iter().collect()
