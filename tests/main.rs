@@ -14,6 +14,7 @@ mod model_hood_six_axle;
 mod model_road_switcher;
 mod model_states;
 mod picture_drawing;
+mod picture_light;
 mod picture_plain;
 mod plan_laws;
 mod plan_optimum;
