@@ -1,5 +1,6 @@
 //! The one test binary: a file per subject. May not enter: tests themselves.
 
+mod adapter;
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
@@ -7,6 +8,8 @@ mod card_page;
 mod cli_sessions;
 mod cli_status;
 mod house;
+mod lit_picture;
+mod lit_shaders;
 mod model_carbody_unit;
 mod model_end_cab_switcher;
 mod model_files;
