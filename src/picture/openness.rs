@@ -52,7 +52,7 @@ impl Openness {
             .sum::<f64>();
         // Kept apart and added in order, so that the same input gives the same bits.
         let drawn: Vec<Mutex<Drawn>> = directions.iter().map(|_| Mutex::default()).collect();
-        rasterizer.sight_each(stage, &views, Around::Nothing, &|i, sighting: &Sighting| {
+        rasterizer.sight_each(stage, &views, Around::Nothing, &|i, sighting: &mut Sighting| {
             let counted = Drawn::of(stage, &views[i], sighting, directions[i], ground_lit);
             *drawn[i].lock().expect("no drawing thread panics") = counted;
         });
