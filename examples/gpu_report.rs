@@ -22,7 +22,10 @@ use sunside::sighting::view::View;
 fn main() -> ExitCode {
     let mut scenes: Vec<PathBuf> = std::env::args_os().skip(1).map(PathBuf::from).collect();
     if scenes.is_empty() {
-        scenes = vec!["scenes/open_siding.toml".into(), "scenes/crowded_shop.toml".into()];
+        scenes = vec![
+            "scenes/open_siding.toml".into(),
+            "scenes/crowded_shop.toml".into(),
+        ];
     }
     let start = Instant::now();
     let gpu = match Gpu::open() {
@@ -74,7 +77,8 @@ fn cameras(stage: &Stage, count: usize, width: usize) -> Vec<View> {
         let far_m = 22.0 + 18.0 * (i as f64 / count as f64);
         DVec3::new(far_m * cos, far_m * sin, 0.4 + (i % 5) as f64 * 0.4)
     });
-    eyes.filter_map(|eye| View::canonical(eye, &stage.hull, width, 100.0)).collect()
+    eyes.filter_map(|eye| View::canonical(eye, &stage.hull, width, 100.0))
+        .collect()
 }
 
 fn suns(stage: &Stage, count: usize, width: usize) -> Vec<View> {
@@ -84,7 +88,9 @@ fn suns(stage: &Stage, count: usize, width: usize) -> Vec<View> {
         let flat = (1.0 - z * z).sqrt();
         DVec3::new(flat * cos, flat * sin, z)
     });
-    toward.map(|toward| View::of_sun(toward, &stage.hull, width)).collect()
+    toward
+        .map(|toward| View::of_sun(toward, &stage.hull, width))
+        .collect()
 }
 
 fn report(scene: &Scene, drawing: &GpuRasterizer) {
@@ -101,9 +107,21 @@ fn report(scene: &Scene, drawing: &GpuRasterizer) {
         "ms a view", "views", "CPU", "GPU", "GPU cnt", "GPU one", "differ %", "outline %"
     );
     for (name, views, around) in [
-        ("camera 384, alone", cameras(&stage, 256, 384), Around::Nothing),
-        ("camera 384, everything", cameras(&stage, 256, 384), Around::Everything),
-        ("camera 1152, everything", cameras(&stage, 32, 1152), Around::Everything),
+        (
+            "camera 384, alone",
+            cameras(&stage, 256, 384),
+            Around::Nothing,
+        ),
+        (
+            "camera 384, everything",
+            cameras(&stage, 256, 384),
+            Around::Everything,
+        ),
+        (
+            "camera 1152, everything",
+            cameras(&stage, 32, 1152),
+            Around::Everything,
+        ),
         ("sun 512, alone", suns(&stage, 256, 512), Around::Nothing),
         ("sun 512, casters", suns(&stage, 256, 512), Around::Casters),
         ("sun 2048, casters", suns(&stage, 16, 2048), Around::Casters),
@@ -137,19 +155,30 @@ fn report(scene: &Scene, drawing: &GpuRasterizer) {
 }
 
 /// Of the machine's pixels, the percentage that show something else, and that show it or not.
-fn differences(stage: &Stage, drawing: &GpuRasterizer, views: &[View], around: Around) -> (f64, f64) {
+fn differences(
+    stage: &Stage,
+    drawing: &GpuRasterizer,
+    views: &[View],
+    around: Around,
+) -> (f64, f64) {
     let [of_machine, differing, outline] = [0, 1, 2].map(|_| AtomicUsize::new(0));
     drawing.sight_each(stage, views, around, &|i, drawn| {
         let mut wanted = Sighting::default();
         Cpu::default().sight(stage, &views[i], around, &mut wanted);
-        let frames: [(&Frame, &Frame); 2] = [(&wanted.alone, &drawn.alone), (&wanted.all, &drawn.all)];
-        for (a, b) in frames.into_iter().flat_map(|(a, b)| a.ids.iter().zip(&b.ids)) {
+        let frames: [(&Frame, &Frame); 2] =
+            [(&wanted.alone, &drawn.alone), (&wanted.all, &drawn.all)];
+        for (a, b) in frames
+            .into_iter()
+            .flat_map(|(a, b)| a.ids.iter().zip(&b.ids))
+        {
             let on = [a, b].map(|id| id.as_patch().is_some());
             of_machine.fetch_add(usize::from(on[0]), Ordering::Relaxed);
             differing.fetch_add(usize::from((on[0] || on[1]) && a != b), Ordering::Relaxed);
             outline.fetch_add(usize::from(on[0] != on[1]), Ordering::Relaxed);
         }
     });
-    let share = |count: AtomicUsize| 100.0 * count.into_inner() as f64 / of_machine.load(Ordering::Relaxed) as f64;
+    let share = |count: AtomicUsize| {
+        100.0 * count.into_inner() as f64 / of_machine.load(Ordering::Relaxed) as f64
+    };
     (share(differing), share(outline))
 }

@@ -18,14 +18,14 @@ const RUN: u32 = 4u;
 @compute @workgroup_size(8, 8)
 fn count(@builtin(global_invocation_id) at: vec3<u32>) {
     let size = textureDimensions(ids);
-    let from = at.x * RUN;
-    if from >= size.x || at.y >= size.y {
+    let start = at.x * RUN;
+    if start >= size.x || at.y >= size.y {
         return;
     }
     let row = at.z * counting.patches;
     var last = 0u;
     var pixels = 0u;
-    for (var x = from; x < min(from + RUN, size.x); x++) {
+    for (var x = start; x < min(start + RUN, size.x); x++) {
         let id = textureLoad(ids, vec2<u32>(x, at.y), at.z, 0).r;
         if id != last {
             add(row, last, pixels);

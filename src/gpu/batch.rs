@@ -56,7 +56,11 @@ pub fn submit(
         Taken::Counts(bytes) => Some(Counter::new(tools, &targets, bytes)),
         Taken::Frames(_) => None,
     };
-    let layers: &[bool] = if around == Around::Nothing { &[true] } else { &[true, false] };
+    let layers: &[bool] = if around == Around::Nothing {
+        &[true]
+    } else {
+        &[true, false]
+    };
     for alone in layers.iter().copied() {
         for (layer, view) in views.iter().enumerate() {
             let mut pass = begin(&mut encoder, &targets, layer, view, alone);
@@ -175,12 +179,20 @@ fn draw(pass: &mut wgpu::RenderPass, passes: &Passes, kept: &Kept, around: Aroun
     pass.set_vertex_buffer(0, buffers.corners.slice(..));
     pass.set_index_buffer(buffers.indices.slice(..), wgpu::IndexFormat::Uint32);
     if alone {
-        pass.set_pipeline(if kept.is_closed() { &passes.solid } else { &passes.open });
+        pass.set_pipeline(if kept.is_closed() {
+            &passes.solid
+        } else {
+            &passes.open
+        });
         pass.draw_indexed(geometry.machine.clone(), 0, 0..1);
         return;
     }
     for run in geometry.around(around) {
-        pass.set_pipeline(if run.sifted { &passes.sifted } else { &passes.solid });
+        pass.set_pipeline(if run.sifted {
+            &passes.sifted
+        } else {
+            &passes.solid
+        });
         pass.draw_indexed(run.indices.clone(), 0, 0..1);
     }
 }
@@ -236,7 +248,9 @@ impl Counter {
         let counts = device.create_buffer(&wgpu::BufferDescriptor {
             label: Some("counts"),
             size: bytes.region(),
-            usage: wgpu::BufferUsages::STORAGE | wgpu::BufferUsages::COPY_SRC | wgpu::BufferUsages::COPY_DST,
+            usage: wgpu::BufferUsages::STORAGE
+                | wgpu::BufferUsages::COPY_SRC
+                | wgpu::BufferUsages::COPY_DST,
             mapped_at_creation: false,
         });
         let told = Counting {

@@ -76,7 +76,8 @@ impl Geometry {
         let mut geometry = Geometry::default();
         let patches = &stage.patches;
         let ids = patches.patch_of_triangle.iter();
-        let triangles = (patches.triangles.iter().copied()).zip(ids.map(|n| Id::patch(*n as usize)));
+        let triangles =
+            (patches.triangles.iter().copied()).zip(ids.map(|n| Id::patch(*n as usize)));
         geometry.add(&patches.vertices, triangles, u32::MAX);
         geometry.machine = 0..geometry.indices.len() as u32;
         geometry.bounds = Bounds::of(&patches.vertices);

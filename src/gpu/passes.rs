@@ -73,8 +73,14 @@ impl Passes {
                 ),
             ],
         );
-        let sighting = device.create_shader_module(wgpu::include_wgsl!("../../shaders/sighting.wgsl"));
-        let counting = device.create_shader_module(wgpu::include_wgsl!("../../shaders/count.wgsl"));
+        let shader = |label, text: &'static str| {
+            device.create_shader_module(wgpu::ShaderModuleDescriptor {
+                label: Some(label),
+                source: wgpu::ShaderSource::Wgsl(text.into()),
+            })
+        };
+        let sighting = shader("sighting", include_str!("../../shaders/sighting.wgsl"));
+        let counting = shader("count", include_str!("../../shaders/count.wgsl"));
         let drawing = pipeline_layout(device, &view_layout);
         let draw = |fragment, cull| render(device, &drawing, &sighting, fragment, cull);
         Passes {

@@ -133,7 +133,8 @@ impl GpuRasterizer {
                 self.submit(&kept, &views[range.clone()], range, extent, around, asked)
             });
             if let Some((tile, pending)) = std::mem::replace(&mut ahead, next) {
-                if let Err(error) = pending.read(&self.gpu, &self.pool, |bytes| fold(&tile, bytes)) {
+                if let Err(error) = pending.read(&self.gpu, &self.pool, |bytes| fold(&tile, bytes))
+                {
                     self.fail(&error);
                     break;
                 }
@@ -242,13 +243,19 @@ impl Rasterizer for GpuRasterizer {
         fold: &(dyn Fn(usize, &Counts) + Sync),
     ) {
         let patches = stage.patches.len();
-        let done = self.each(stage, views, around, Asked::Counts { patches }, &|tile, bytes| {
-            if let Taken::Counts(layout) = tile.taken {
-                (0..tile.range.len()).into_par_iter().for_each(|layer| {
-                    fold(tile.range.start + layer, &layout.unpack(bytes, layer));
-                });
-            }
-        });
+        let done = self.each(
+            stage,
+            views,
+            around,
+            Asked::Counts { patches },
+            &|tile, bytes| {
+                if let Taken::Counts(layout) = tile.taken {
+                    (0..tile.range.len()).into_par_iter().for_each(|layer| {
+                        fold(tile.range.start + layer, &layout.unpack(bytes, layer));
+                    });
+                }
+            },
+        );
         let shifted = |i: usize, counts: &Counts| fold(done + i, counts);
         self.cpu.count_each(stage, &views[done..], around, &shifted);
     }

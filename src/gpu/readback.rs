@@ -56,13 +56,19 @@ pub struct Pending {
 
 impl Pending {
     /// Waits for the batch, lets `read` have its bytes, and gives the buffer back.
-    pub fn read<T>(self, gpu: &Gpu, pool: &Pool, read: impl FnOnce(&[u8]) -> T) -> Result<T, GpuError> {
+    pub fn read<T>(
+        self,
+        gpu: &Gpu,
+        pool: &Pool,
+        read: impl FnOnce(&[u8]) -> T,
+    ) -> Result<T, GpuError> {
         let waited = gpu.device.poll(wgpu::PollType::Wait {
             submission_index: Some(self.submission),
             timeout: None,
         });
         let mapped = self.mapped.lock().map_or(None, |mut mapped| mapped.take());
-        let is_whole = waited.is_ok() && matches!(mapped, Some(Ok(()))) && gpu.faults() == self.faults_before;
+        let is_whole =
+            waited.is_ok() && matches!(mapped, Some(Ok(()))) && gpu.faults() == self.faults_before;
         if !is_whole {
             gpu.check()?;
             let reason = waited.map_or_else(|e| e.to_string(), |_| "its work was dropped".into());
@@ -99,7 +105,14 @@ impl FrameBytes {
     }
 
     /// One view of the batch.
-    pub fn unpack(&self, bytes: &[u8], layer: usize, view: &View, depths: &Depths, into: &mut Sighting) {
+    pub fn unpack(
+        &self,
+        bytes: &[u8],
+        layer: usize,
+        view: &View,
+        depths: &Depths,
+        into: &mut Sighting,
+    ) {
         let part = |region: u64| {
             let layer_bytes = self.extent.layer_bytes() as usize;
             let from = (region * self.region()) as usize + layer * layer_bytes;
@@ -117,7 +130,14 @@ impl FrameBytes {
         }
     }
 
-    fn unpack_frame(&self, ids: &[u32], drawn: &[f32], view: &View, depths: &Depths, frame: &mut Frame) {
+    fn unpack_frame(
+        &self,
+        ids: &[u32],
+        drawn: &[f32],
+        view: &View,
+        depths: &Depths,
+        frame: &mut Frame,
+    ) {
         (frame.width, frame.height) = (view.width, view.height);
         frame.ids.clear();
         frame.near.clear();
@@ -126,10 +146,12 @@ impl FrameBytes {
             let pixels = row * stride..row * stride + view.width;
             let (ids, drawn) = (&ids[pixels.clone()], &drawn[pixels]);
             frame.ids.extend(ids.iter().map(|id| Id(*id)));
-            frame.near.extend(ids.iter().zip(drawn).map(|(id, depth)| match id {
-                0 => f32::NEG_INFINITY,
-                _ => depths.nearness(view.rays, *depth),
-            }));
+            frame
+                .near
+                .extend(ids.iter().zip(drawn).map(|(id, depth)| match id {
+                    0 => f32::NEG_INFINITY,
+                    _ => depths.nearness(view.rays, *depth),
+                }));
         }
     }
 }
@@ -148,7 +170,11 @@ pub struct CountBytes {
 impl CountBytes {
     /// Bytes of the whole batch.
     pub fn len(&self) -> u64 {
-        if self.has_all { 2 * self.region() } else { self.region() }
+        if self.has_all {
+            2 * self.region()
+        } else {
+            self.region()
+        }
     }
 
     /// Bytes of the rows of one kind; a row at least, for buffers are not empty.
