@@ -126,9 +126,20 @@ impl Difference {
     }
 }
 
-/// Every pixel that differs shows what the processor sees there too when its grid is moved by a hundredth of a
-/// pixel: an edge passes through the pixel's centre. (Adapters place corners on a grid of 1/256 of a pixel.)
-/// Returns how many differ otherwise: those in the outline, and others.
+/// Whether the machine shows all round a pixel. A hole of one pixel within it is no outline: where an edge ends
+/// on another's middle, rounded corners may leave a gap between their faces.
+fn is_within(frame: &Frame, pixel: usize) -> bool {
+    let (width, height) = (frame.width, frame.height);
+    let (column, row) = (pixel % width, pixel / width);
+    let round = |row: usize| (column - 1..=column + 1).map(move |column| row * width + column);
+    (1..width - 1).contains(&column)
+        && (1..height - 1).contains(&row)
+        && (row - 1..=row + 1).all(|row| round(row).all(|i| i == pixel || of_machine(frame.ids[i])))
+}
+
+/// How many pixels differ that no tie explains: those in the outline, and others. A tie is where the processor
+/// sees the same when its grid is moved by a few thousandths of a pixel: an edge passes through the pixel's
+/// centre. (Adapters place corners on a grid of 1/256 of a pixel.)
 fn unexplained(
     stage: &Stage,
     view: &View,
@@ -136,8 +147,12 @@ fn unexplained(
     wanted: &Frame,
     drawn: &Frame,
 ) -> (usize, usize) {
-    let steps = [-0.01, 0.0, 0.01];
-    let shifts = steps.iter().flat_map(|x| steps.map(|y| DVec2::new(*x, y)));
+    let ring = |by: f64| {
+        [-by, 0.0, by]
+            .into_iter()
+            .flat_map(move |x| [-by, 0.0, by].map(|y| DVec2::new(x, y)))
+    };
+    let shifts = ring(0.003).chain(ring(0.01));
     let near: Vec<Frame> = shifts
         .map(|by| match around {
             Around::Nothing => sight(&Cpu::default(), stage, &moved(view, by), around).alone,
@@ -147,7 +162,7 @@ fn unexplained(
     let (mut outline, mut inner) = (0, 0);
     for (i, (a, b)) in wanted.ids.iter().zip(&drawn.ids).enumerate() {
         if a != b && near.iter().all(|frame| frame.ids[i] != *b) {
-            match of_machine(*a) != of_machine(*b) {
+            match of_machine(*a) != of_machine(*b) && !is_within(wanted, i) {
                 true => outline += 1,
                 false => inner += 1,
             }
@@ -156,8 +171,9 @@ fn unexplained(
     (outline, inner)
 }
 
-/// Where both show the same, they agree how near it is: within a millimetre, or a thousandth of a pixel's
-/// breadth there (a face seen edge-on changes its depth much within a pixel).
+/// Where both show the same, they agree how near it is: the machine to a millimetre, the ground, a single face
+/// that runs from underfoot to the horizon, to 20 mm at 50 m; but for a pixel in a thousand, where ties lie within
+/// a patch, or a face is seen so edge-on that its depth changes much within a pixel.
 fn agree_in_depth(view: &View, wanted: &Frame, drawn: &Frame) {
     let mut beyond = 0;
     for (i, (a, b)) in wanted.ids.iter().zip(&drawn.ids).enumerate() {
@@ -171,11 +187,12 @@ fn agree_in_depth(view: &View, wanted: &Frame, drawn: &Frame) {
         let (column, row) = (i % wanted.width, i / wanted.width);
         let [p, q] = [wanted.near[i], drawn.near[i]].map(|near| view.point(column, row, near));
         let far_m = (p - view.eye).length();
-        beyond += usize::from(p.distance(q) > 0.001 * (1.0 + far_m / 50.0));
+        let within_m = if of_machine(*a) { 0.001 } else { 0.02 };
+        beyond += usize::from(p.distance(q) > within_m * (far_m / 50.0).max(1.0).powi(2));
     }
     let pixels = wanted.ids.len();
     assert!(
-        beyond * 2000 <= pixels,
+        beyond * 1000 <= pixels,
         "{beyond} of {pixels} pixels lie elsewhere"
     );
 }

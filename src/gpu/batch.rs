@@ -10,7 +10,6 @@ use super::uniforms::{Counting, Depths, SightingView};
 use crate::sighting::rasterizer::Around;
 use crate::sighting::view::View;
 use std::sync::{Arc, Mutex};
-use wgpu::util::DeviceExt;
 
 /// What is taken of a batch, and where it will lie.
 #[derive(Clone, Copy, Debug)]
@@ -105,11 +104,9 @@ impl Uniforms {
             let view = SightingView::of(view, *depths);
             bytes[..size_of::<SightingView>()].copy_from_slice(bytemuck::bytes_of(&view));
         }
-        let buffer = device.create_buffer_init(&wgpu::util::BufferInitDescriptor {
-            label: Some("views"),
-            contents: &bytes,
-            usage: wgpu::BufferUsages::UNIFORM,
-        });
+        let buffer = tools
+            .gpu
+            .buffer("views", &bytes, wgpu::BufferUsages::UNIFORM);
         let group = device.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some("views"),
             layout: &tools.passes.view_layout,
@@ -259,11 +256,11 @@ impl Counter {
             spare_1: 0,
             spare_2: 0,
         };
-        let told = device.create_buffer_init(&wgpu::util::BufferInitDescriptor {
-            label: Some("counting"),
-            contents: bytemuck::bytes_of(&told),
-            usage: wgpu::BufferUsages::UNIFORM,
-        });
+        let told = tools.gpu.buffer(
+            "counting",
+            bytemuck::bytes_of(&told),
+            wgpu::BufferUsages::UNIFORM,
+        );
         let resources = [
             wgpu::BindingResource::TextureView(&targets.all_ids),
             told.as_entire_binding(),

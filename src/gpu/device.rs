@@ -121,6 +121,19 @@ impl Gpu {
         slot.take().map_or(Ok(()), Err)
     }
 
+    /// A buffer with its contents. Unlike wgpu's own helper it does not panic when the device is lost or its
+    /// memory full: that is told as any other fault.
+    pub fn buffer(&self, label: &str, contents: &[u8], usage: wgpu::BufferUsages) -> wgpu::Buffer {
+        let buffer = self.device.create_buffer(&wgpu::BufferDescriptor {
+            label: Some(label),
+            size: (contents.len() as u64).next_multiple_of(wgpu::COPY_BUFFER_ALIGNMENT),
+            usage: usage | wgpu::BufferUsages::COPY_DST,
+            mapped_at_creation: false,
+        });
+        self.queue.write_buffer(&buffer, 0, contents);
+        buffer
+    }
+
     /// How many things have gone wrong so far. Whoever shares a device with others compares this before and
     /// after: `check` tells a fault to the first who asks.
     pub fn faults(&self) -> usize {

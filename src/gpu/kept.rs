@@ -6,7 +6,6 @@ use crate::mesh::patch::Patches;
 use crate::sighting::stage::Stage;
 use glam::DVec3;
 use std::sync::{Arc, Mutex};
-use wgpu::util::DeviceExt;
 
 /// How many stages stay: both facings of a machine and what a search tries beside them.
 const MOST_KEPT: usize = 4;
@@ -46,21 +45,13 @@ impl Kept {
         let mut geometry = Geometry::of(stage);
         let corners = std::mem::take(&mut geometry.corners);
         let indices = std::mem::take(&mut geometry.indices);
-        let buffer = |label, contents: &[u8], usage| {
-            let descriptor = wgpu::util::BufferInitDescriptor {
-                label: Some(label),
-                contents,
-                usage,
-            };
-            gpu.device.create_buffer_init(&descriptor)
-        };
         let buffers = (!indices.is_empty()).then(|| Buffers {
-            corners: buffer(
+            corners: gpu.buffer(
                 "corners",
                 bytemuck::cast_slice(&corners),
                 wgpu::BufferUsages::VERTEX,
             ),
-            indices: buffer(
+            indices: gpu.buffer(
                 "indices",
                 bytemuck::cast_slice(&indices),
                 wgpu::BufferUsages::INDEX,
