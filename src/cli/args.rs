@@ -71,6 +71,9 @@ pub struct GradeArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
+    /// Who draws: the processor, the graphics adapter, or whichever is measured to be faster on a large job.
+    #[arg(long, value_name = "WHO", value_enum, default_value_t = Who::Auto)]
+    pub rasterizer: Who,
     /// Write the sheet as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
@@ -105,12 +108,26 @@ pub struct PlanArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
+    /// Who draws: the processor, the graphics adapter, or whichever is measured to be faster on a large job.
+    #[arg(long, value_name = "WHO", value_enum, default_value_t = Who::Auto)]
+    pub rasterizer: Who,
     /// Write the plan as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
     /// Write a card for the field and its picture into this folder.
     #[arg(long, value_name = "DIR")]
     pub card: Option<PathBuf>,
+}
+
+/// Who draws what an eye and the sun see.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Who {
+    /// Whichever is faster.
+    Auto,
+    /// The processor.
+    Cpu,
+    /// The graphics adapter.
+    Gpu,
 }
 
 /// Which end of the machine leads.

@@ -10,7 +10,6 @@ use crate::picture::png;
 use crate::picture::predicted::predicted;
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
-use crate::sighting::cpu::Cpu;
 use crate::units::compass_word;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
@@ -51,11 +50,11 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         HeadEnd::Unknown => vec![HeadEnd::First, HeadEnd::Second],
         known => vec![known],
     };
-    let cpu = Cpu::default();
+    let drawing = super::chosen(args.rasterizer)?;
     let mut frames: Vec<Frame> = Vec::new();
     for end in &ends {
         let kin = frames.first().map(|frame| &frame.studio);
-        let studio = Studio::new(scene.with_head_end(*end), &rulebook, &cpu, kin);
+        let studio = Studio::new(scene.with_head_end(*end), &rulebook, &drawing, kin);
         frames.push(Frame::of(args, studio, at));
     }
     let mut told = String::new();
@@ -91,6 +90,7 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         let png = png::encode(&image, &best.studio.scene.name, &at.to_rfc3339());
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
+    super::say_who_drew(&drawing);
     Ok(u8::from(best.graded.sheet.verdict < Verdict::Fair))
 }
 

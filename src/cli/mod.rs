@@ -11,11 +11,13 @@ use crate::card;
 use crate::card::cautions::CAUTIONS;
 use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
+use crate::gpu::choice::{Choice, Chosen};
 use crate::grade::{Rulebook, Stand, Studio};
 use crate::plan::answer::Answer;
 use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
 use crate::sighting::rasterizer::Rasterizer;
+use args::Who;
 use miette::miette;
 use rayon::prelude::*;
 use std::io::IsTerminal;
@@ -34,6 +36,24 @@ fn told(problems: Problems) -> miette::Report {
 
 fn load_scene(path: &Path) -> Result<Scene, miette::Report> {
     Scene::load(path).map_err(told)
+}
+
+/// Who draws, as asked for. Should a device fail on the way, that is told on standard error.
+fn chosen(who: Who) -> Result<Chosen, miette::Report> {
+    let choice = match who {
+        Who::Auto => Choice::Auto,
+        Who::Cpu => Choice::Cpu,
+        Who::Gpu => Choice::Gpu,
+    };
+    let tell = Box::new(|told: &str| eprintln!("{told}"));
+    Chosen::new(choice, tell).map_err(|e| miette!("--rasterizer gpu: {e}"))
+}
+
+/// Says on standard error which adapter drew, if one did: data and text are the same for all.
+fn say_who_drew(chosen: &Chosen) {
+    if let Some(adapter) = chosen.adapter() {
+        eprintln!("Drawn with {adapter}");
+    }
 }
 
 /// A rulebook by its file, or by the name of one that is built in where no such file is there.

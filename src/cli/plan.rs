@@ -12,7 +12,6 @@ use crate::plan::{Facing, Plan, plan};
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
 use crate::scene::obstacles::Obstacles;
-use crate::sighting::cpu::Cpu;
 use crate::units::{compass_word, feet, wrap_360};
 use indicatif::{ProgressBar, ProgressStyle};
 use miette::miette;
@@ -55,6 +54,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         lenses_mm: args.lens.clone(),
         top: args.top as usize,
     };
+    let drawing = super::chosen(args.rasterizer)?;
     let cancel = Arc::new(AtomicBool::new(false));
     let flag = cancel.clone();
     // A second Ctrl-C need not wait: nothing is ever half written.
@@ -64,7 +64,6 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         }
     });
     let bar = progress_bar();
-    let cpu = Cpu::default();
     let told = |what: &str, share: f64| {
         bar.set_message(what.to_string());
         bar.set_position((share * 100.0) as u64);
@@ -73,7 +72,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         cancel: &cancel,
         told: &told,
     };
-    let found = plan(&scene, &rulebook, &cpu, &request, &watch);
+    let found = plan(&scene, &rulebook, &drawing, &request, &watch);
     bar.finish_and_clear();
     let found = found.map_err(|stopped| miette!("{stopped}"))?;
     let text = text(&scene, &request, &found);
@@ -99,10 +98,11 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
             .map(|one| format!("{}: {}", one.change, one.sentence))
             .collect();
         let written = super::write_cards(
-            dir, &scene, &rulebook, &cpu, answers, &freeing, &cancel, say,
+            dir, &scene, &rulebook, &drawing, answers, &freeing, &cancel, say,
         )?;
         files::drop_cards_beyond(dir, written, MOST_ANSWERS);
     }
+    super::say_who_drew(&drawing);
     Ok(u8::from(found.answers.is_empty()))
 }
 
