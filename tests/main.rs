@@ -6,6 +6,8 @@ mod camera_view;
 mod card_page;
 mod cli_sessions;
 mod cli_status;
+mod gpu_choice;
+mod gpu_grades;
 mod gpu_shaders;
 mod gpu_sighting;
 mod graphics;
