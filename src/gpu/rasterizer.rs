@@ -19,7 +19,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 /// What a batch may fill on the device and in what is read back, bytes; a single view may fill more.
-const BATCH_BYTES: u64 = 64 << 20;
+const BATCH_BYTES: u64 = 128 << 20;
 
 /// A view that would fill more is left to the processor: bytes.
 const LARGEST_VIEW_BYTES: u64 = 512 << 20;
@@ -183,7 +183,7 @@ impl GpuRasterizer {
         (tile, pending)
     }
 
-    /// Reads a batch's views as frames, one after the other or side by side.
+    /// Reads one of a batch's views as frames.
     fn unpack(tile: &Tile, bytes: &[u8], views: &[View], layer: usize, into: &mut Sighting) {
         if let Taken::Frames(layout) = tile.taken {
             let view = &views[tile.range.start + layer];
@@ -202,7 +202,7 @@ enum Asked {
 impl Rasterizer for GpuRasterizer {
     fn sight(&self, stage: &Stage, view: &View, around: Around, sighting: &mut Sighting) {
         let views = std::slice::from_ref(view);
-        // A lone view is read where it lies; `fold` cannot borrow it, so it goes through a lock.
+        // Nothing here may hand work to other threads: a caller may hold a lock that such work waits for.
         let slot = Mutex::new(sighting);
         let done = self.each(stage, views, around, Asked::Frames, &|tile, bytes| {
             let mut into = slot.lock().unwrap_or_else(|held| held.into_inner());
@@ -221,14 +221,16 @@ impl Rasterizer for GpuRasterizer {
         around: Around,
         fold: &(dyn Fn(usize, &mut Sighting) + Sync),
     ) {
+        // Used again from batch to batch: large frames cost more to allocate than to fill.
+        let idle: Mutex<Vec<Sighting>> = Mutex::default();
+        let idle = || idle.lock().unwrap_or_else(|held| held.into_inner());
         let done = self.each(stage, views, around, Asked::Frames, &|tile, bytes| {
-            (0..tile.range.len()).into_par_iter().for_each_init(
-                Sighting::default,
-                |sighting, layer| {
-                    GpuRasterizer::unpack(tile, bytes, views, layer, sighting);
-                    fold(tile.range.start + layer, sighting);
-                },
-            );
+            (0..tile.range.len()).into_par_iter().for_each(|layer| {
+                let mut sighting = idle().pop().unwrap_or_default();
+                GpuRasterizer::unpack(tile, bytes, views, layer, &mut sighting);
+                fold(tile.range.start + layer, &mut sighting);
+                idle().push(sighting);
+            });
         });
         let rest = &views[done..];
         let shifted = |i: usize, sighting: &mut Sighting| fold(done + i, sighting);
