@@ -5,6 +5,7 @@ pub mod answer;
 pub mod answering;
 pub mod eyes;
 pub mod instants;
+pub mod ladder;
 pub mod refine;
 pub mod request;
 pub mod search;
