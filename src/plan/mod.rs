@@ -3,6 +3,7 @@
 
 pub mod answer;
 pub mod answering;
+pub mod day;
 pub mod eyes;
 pub mod instants;
 pub mod ladder;
