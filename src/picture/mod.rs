@@ -14,8 +14,8 @@ mod shade; // light that leaves a surface towards the eye
 mod shadow; // what the sun's disc sees
 pub mod sheet; // frames as mounted slides, side by side
 mod sky; // sky, haze, skyline
-mod surface; // what a pixel shows: place, direction, colour
-mod tone; // from light to sRGB
+pub mod surface; // what a pixel shows: place, direction, colour
+pub mod tone; // from light to sRGB
 mod wire; // wires, drawn as lines
 
 pub use light::Light;
