@@ -1,8 +1,8 @@
 //! Lenses compared: the share, the distance and the perspective in closed form, the ground's leave, and what the
 //! command writes. May not enter: how a frame is graded.
 
+use crate::cli_status::sunside;
 use crate::thumb_site::Site;
-use assert_cmd::Command;
 use glam::DVec3;
 use serde_json::Value;
 use std::sync::atomic::AtomicBool;
@@ -145,27 +145,13 @@ fn the_usual_lenses_are_joined_by_the_kit_s_and_the_frame_s_own() {
     assert_eq!(lenses_mm(&studio, &[90.0, 28.0, 90.0]), [28.0, 90.0]);
 }
 
-fn sunside(args: &[&str]) -> (i32, String, String) {
-    let run = Command::cargo_bin("sunside")
-        .unwrap()
-        .args(args)
-        .output()
-        .unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (
-        run.status.code().unwrap(),
-        text(run.stdout),
-        text(run.stderr),
-    )
-}
-
 #[test]
 fn the_command_writes_table_data_and_one_picture() {
     let dir = TempDir::new().unwrap();
     let scene = "scenes/open_siding.toml";
     let png = dir.path().join("lenses.png");
     let picture = png.to_str().unwrap();
-    let (status, out, err) = sunside(&[
+    let answer = sunside(&[
         "lenses",
         scene,
         "--lens",
@@ -175,14 +161,18 @@ fn the_command_writes_table_data_and_one_picture() {
         "--picture",
         picture,
     ]);
-    assert_eq!(status, 0, "{err}");
-    let data: Value = serde_json::from_str(&out).unwrap();
+    assert_eq!(answer.status, 0, "{}", answer.err);
+    let data: Value = serde_json::from_str(&answer.out).unwrap();
     let lenses = data["lenses"].as_array().unwrap();
     assert_eq!(lenses.len(), 2);
     assert_eq!(lenses[0]["stand"]["lens_mm"], 50.0);
     assert_eq!(lenses[0]["area"], "county road");
     assert!(lenses[0]["refusal"].is_null());
-    assert!(err.contains("50 mm") && err.contains("near:far"), "{err}");
+    assert!(
+        answer.err.contains("50 mm") && answer.err.contains("near:far"),
+        "{}",
+        answer.err
+    );
     // Two frames of 540 pixels beside one another, in their mounts.
     let decoder = png::Decoder::new(std::io::BufReader::new(std::fs::File::open(png).unwrap()));
     let info = decoder.read_info().unwrap();
@@ -202,11 +192,11 @@ fn by_night_no_lens_serves_and_an_unknown_end_is_answered_both_ways() {
     let path = site.write(&dir);
     let (scene, lens) = (path.to_str().unwrap(), ["--lens", "50"]);
     let night = sunside(&[&["lenses", scene, "--at", "2027-05-14 23:00"], &lens[..]].concat());
-    assert_eq!(night.0, 1, "{}", night.2);
-    assert!(night.1.contains("lost"), "{}", night.1);
+    assert_eq!(night.status, 1, "{}", night.err);
+    assert!(night.out.contains("lost"), "{}", night.out);
     std::fs::write(&path, site.text().replace("\"second\"", "\"unknown\"")).unwrap();
-    let (_, out, _) = sunside(&[&["lenses", scene, "--json", "-"], &lens[..]].concat());
-    let data: Value = serde_json::from_str(&out).unwrap();
+    let answer = sunside(&[&["lenses", scene, "--json", "-"], &lens[..]].concat());
+    let data: Value = serde_json::from_str(&answer.out).unwrap();
     let ends = [&data["head_end"], &data["other_end"]["head_end"]];
     assert!(ends.contains(&&Value::from("first")) && ends.contains(&&Value::from("second")));
 }

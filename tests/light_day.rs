@@ -1,10 +1,8 @@
-//! The light of a day: its changes as `grade` has them, sun heights as an almanac has them, days of other lengths,
-//! and what the command says. May not enter: how a frame is graded.
+//! The light of a day: its changes as `grade` has them, sun heights as an almanac has them, days of other lengths.
+//! May not enter: how a frame is graded, the command.
 
 use crate::thumb_site::{Site, ZONE};
-use assert_cmd::Command;
 use chrono::{DateTime, Duration, NaiveDate, Timelike, Utc};
-use serde_json::Value;
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use sunside::grade::{Grade, Rulebook, Studio, Verdict};
@@ -35,7 +33,7 @@ fn followed<T>(text: &str, date: &str, check: impl FnOnce(&Studio, Result<Day, N
 }
 
 /// The box machine is small, its siding has a pole west of it: its shadow crosses in the afternoon.
-fn box_siding() -> String {
+pub fn box_siding() -> String {
     let text = std::fs::read_to_string("tests/scenes/box_siding.toml").unwrap();
     let model = std::fs::canonicalize("tests/models/box_machine.toml").unwrap();
     let text = text.replace("../models/box_machine.toml", model.to_str().unwrap());
@@ -165,7 +163,7 @@ fn in_the_morning_the_lane_of_sun_height_changes_when_the_almanac_s_sun_has_rise
 }
 
 /// Svalbard sets its clocks as the European Union does: on the last Sundays of March and October.
-fn far_north() -> String {
+pub fn far_north() -> String {
     let mut site = Site::facing(120.0, "2027-06-21 12:00");
     site.lat_deg = 88.0;
     site.text().replace(ZONE, "Arctic/Longyearbyen")
@@ -222,103 +220,21 @@ fn a_day_that_the_calendar_left_out_is_an_error() {
     });
 }
 
-fn sunside(args: &[&str]) -> (i32, String, String) {
-    let run = Command::cargo_bin("sunside")
-        .unwrap()
-        .args(args)
-        .output()
-        .unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (
-        run.status.code().unwrap(),
-        text(run.stdout),
-        text(run.stderr),
-    )
-}
-
-fn written(dir: &TempDir, text: &str) -> String {
-    let path = dir.path().join("site.toml");
-    std::fs::write(&path, text).unwrap();
-    path.to_str().unwrap().to_string()
-}
-
-/// In June of 2027 the sun of 88° N does not set; the same under cloud has no light of its own at all.
 #[test]
-fn the_command_says_in_words_that_the_sun_does_not_set_or_that_there_is_none() {
-    let dir = TempDir::new().unwrap();
-    let night = written(&dir, &far_north());
-    let svg = dir.path().join("day.svg");
-    let args = [
-        "light",
-        &night,
-        "--date",
-        "2027-10-31",
-        "--picture",
-        svg.to_str().unwrap(),
-    ];
-    let (status, out, err) = sunside(&args);
-    assert_eq!(status, 1, "{err}");
-    assert!(out.contains("The sun does not rise"), "{out}");
+fn a_day_that_is_stopped_says_so() {
+    let scene = Scene::load(Path::new("tests/scenes/box_siding.toml")).unwrap();
+    let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(scene, &rulebook, &cpu, None);
+    let cancel = AtomicBool::new(true);
+    let watch = Watch {
+        cancel: &cancel,
+        told: &|_, _| {},
+    };
+    let date = "2027-05-14".parse().unwrap();
+    let stopped = day(&studio, &studio.default_stand(), date, 60, &watch).unwrap_err();
+    assert!(matches!(stopped, NoDay::Cancelled(_)));
     assert!(
-        out.contains("The clock is set back by 60 min after 02:59, to 02:00."),
-        "{out}"
+        stopped.to_string().contains("nothing was written"),
+        "{stopped}"
     );
-    let drawn = std::fs::read_to_string(&svg).unwrap();
-    assert!(
-        drawn.contains("clock −60 min") && drawn.contains("does not rise"),
-        "{drawn}"
-    );
-    let cloudy = box_siding().replace("\"clear\"", "\"overcast\"");
-    let cloudy = written(&dir, &cloudy);
-    let (status, out, _) = sunside(&["light", &cloudy, "--date", "2027-05-14", "--every", "240"]);
-    assert_eq!(status, 1);
-    let clarity = out
-        .lines()
-        .find(|line| line.starts_with("clarity "))
-        .unwrap();
-    assert!(clarity.contains("ruinous"), "{clarity}");
-}
-
-#[test]
-fn a_forbidden_spot_is_told_and_followed_and_an_unknown_end_is_drawn_both_ways() {
-    let dir = TempDir::new().unwrap();
-    let scene = written(&dir, &box_siding().replace("\"second\"", "\"unknown\""));
-    let (svg, json) = (dir.path().join("day.svg"), dir.path().join("day.json"));
-    let path = |path: &Path| path.to_str().unwrap().to_string();
-    let (status, out, err) = sunside(&[
-        "light",
-        &scene,
-        "--date",
-        "2027-05-14",
-        "--spot=5,-30",
-        "--every",
-        "240",
-        "--picture",
-        &path(&svg),
-        "--json",
-        &path(&json),
-    ]);
-    assert!(status < 2, "{err}");
-    assert!(out.contains("Do not stand there: "), "{out}");
-    let data: Value = serde_json::from_slice(&std::fs::read(json).unwrap()).unwrap();
-    assert_eq!(data["stand"]["allowed"], false);
-    assert_ne!(data["head_end"], data["other_end"]["head_end"]);
-    let drawn = std::fs::read_to_string(svg).unwrap();
-    assert_eq!(drawn.matches("If it faces").count(), 2);
-    // A block for each stretch of a lane that is not clean, of a verdict that is not fine, and of the legend.
-    let mut blocks = 3;
-    for day in [&data, &data["other_end"]] {
-        let runs = |lane: &Value| lane.as_array().unwrap().clone();
-        let lanes = day["lanes"].as_array().unwrap();
-        let graded = lanes
-            .iter()
-            .flat_map(|lane| runs(&lane["runs"]))
-            .chain(runs(&day["rest"]));
-        blocks += graded.filter(|run| run["grade"] != "clean").count();
-        blocks += runs(&day["verdict"])
-            .iter()
-            .filter(|run| run["verdict"] != "fine")
-            .count();
-    }
-    assert_eq!(drawn.matches("fill=\"url(#").count(), blocks);
 }

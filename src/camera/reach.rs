@@ -39,7 +39,7 @@ pub fn width_share(
 pub fn distance_m(share: f64, share_at: impl Fn(f64) -> Option<f64>) -> Option<f64> {
     let is_larger = |distance_m: f64| share_at(distance_m).is_none_or(|found| found > share);
     let [mut near_m, mut far_m] = REACH_M;
-    if !(share > 0.0) || !is_larger(near_m) || is_larger(far_m) {
+    if share.is_nan() || share <= 0.0 || !is_larger(near_m) || is_larger(far_m) {
         return None;
     }
     // 64 halvings exhaust a double.

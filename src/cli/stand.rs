@@ -63,7 +63,7 @@ pub fn facing_line(studio: &Studio) -> String {
     format!("If it faces {word} ({nose_deg:.0}°), which nobody knows:\n")
 }
 
-/// The site that a stand is in, its eye and its aim, as a line.
+/// Where a camera stands and how it looks, as a line.
 pub fn line(studio: &Studio, stand: &Stand) -> String {
     format!(
         "Spot {:.2} m east, {:.2} m north · {:.0} mm · {:.2} m over the ground, {:.2} m over the rail · \

@@ -2,7 +2,8 @@
 //! fault of light, hatched the denser the worse it is, and the verdict below. May not enter: how anything was
 //! graded.
 
-use super::{INK, OCHRE, OXIDE, SLATE, escape, line, open, text};
+use super::hatch::{block, hatch, hatches, verdict_hatch};
+use super::{INK, OXIDE, SLATE, escape, line, open, text};
 use crate::grade::{Grade, Verdict};
 use crate::plan::day::{Day, Run};
 use crate::scene::place::Place;
@@ -37,13 +38,10 @@ const FIGURES: f64 = 34.0;
 /// About the mean width of a letter of the drawing's size.
 const LETTER: f64 = 4.7;
 
-/// The hatchings: from sparse to full, each told apart without colour.
-const HATCHES: [&str; 4] = ["sparse", "close", "dense", "full"];
-
 /// The strips below one another, with one legend.
 pub fn svg(strips: &[Strip]) -> String {
     let heights: Vec<f64> = strips.iter().map(Strip::height).collect();
-    let height = heights.iter().sum::<f64>() + 34.0;
+    let height = heights.iter().sum::<f64>() + 52.0;
     let title = strips.first().map_or("", |strip| strip.title.as_str());
     let mut svg = open(WIDTH, height, title);
     svg += &format!("<rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"#fff\"/>");
@@ -57,76 +55,29 @@ pub fn svg(strips: &[Strip]) -> String {
     svg + "</svg>"
 }
 
-/// Patterns for [`HATCHES`].
-fn hatches() -> String {
-    let pattern = |name: &str, size: f64, ground: &str, ink: &str, thick: f64| {
-        // One stroke from corner to corner, with its neighbours' ends in the other corners.
-        format!(
-            "<pattern id=\"{name}\" width=\"{size}\" height=\"{size}\" patternUnits=\"userSpaceOnUse\">\
-             <rect width=\"{size}\" height=\"{size}\" fill=\"{ground}\"/>\
-             <path d=\"M{a} {b}L{b} {a}M{a} {e}L{e} {a}M{d} {e}L{e} {d}\" stroke=\"{ink}\" \
-             stroke-width=\"{thick}\" fill=\"none\"/></pattern>",
-            a = -1,
-            b = 1,
-            d = size - 1.0,
-            e = size + 1.0
-        )
-    };
-    let mut svg = String::from("<defs>");
-    svg += &pattern("sparse", 10.0, "#fff", SLATE, 0.9);
-    svg += &pattern("close", 5.0, "#fff", OCHRE, 1.2);
-    svg += &pattern("dense", 3.5, "#fff", OCHRE, 1.5);
-    svg += &pattern("full", 14.0, OXIDE, "#fff", 1.2);
-    svg + "</defs>"
-}
-
-/// The hatching of a grade; a clean stretch stays empty.
-fn hatch(grade: Grade) -> Option<&'static str> {
-    match grade {
-        Grade::Clean => None,
-        Grade::Slight => Some(HATCHES[0]),
-        Grade::Marked => Some(HATCHES[1]),
-        Grade::Ruinous => Some(HATCHES[3]),
-    }
-}
-
-/// The hatching of a verdict.
-fn verdict_hatch(verdict: Verdict) -> Option<&'static str> {
-    match verdict {
-        Verdict::Fine => None,
-        Verdict::Good => Some(HATCHES[0]),
-        Verdict::Fair => Some(HATCHES[1]),
-        Verdict::Poor => Some(HATCHES[2]),
-        Verdict::Lost => Some(HATCHES[3]),
-    }
-}
-
-fn block(x: f64, y: f64, width: f64, height: f64, hatch: &str) -> String {
-    format!(
-        "<rect x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" fill=\"url(#{hatch})\" \
-         stroke=\"{INK}\" stroke-width=\"0.5\"/>"
-    )
-}
-
+/// Two rows: how bad a fault is, and what becomes of the frame.
 fn legend(top: f64) -> String {
-    let mut svg = String::new();
-    let mut x = LEFT;
-    for grade in Grade::ALL {
-        let fill = hatch(grade).map_or("#fff".to_string(), |hatch| format!("url(#{hatch})"));
+    let grades = Grade::ALL.map(|grade| (hatch(grade), grade.word()));
+    let mut verdicts = Verdict::ALL.map(|verdict| (verdict_hatch(verdict), verdict.word()));
+    verdicts.reverse();
+    let mut svg = swatches(top, "a fault is", &grades);
+    svg += &swatches(top + 18.0, "the frame is", &verdicts);
+    svg + &text(RIGHT, top + 9.5, "end", "civil time; changes to the minute")
+}
+
+fn swatches(top: f64, name: &str, list: &[(Option<&str>, &str)]) -> String {
+    let mut svg = text(12.0, top + 9.5, "start", name);
+    for (i, (hatch, word)) in list.iter().enumerate() {
+        let x = LEFT + 84.0 * i as f64;
+        let fill = hatch.map_or("#fff".to_string(), |hatch| format!("url(#{hatch})"));
         let _ = write!(
             svg,
             "<rect x=\"{x:.1}\" y=\"{top:.1}\" width=\"26\" height=\"12\" fill=\"{fill}\" stroke=\"{INK}\" \
              stroke-width=\"0.5\"/>"
         );
-        svg += &text(x + 31.0, top + 9.5, "start", grade.word());
-        x += 88.0;
+        svg += &text(x + 31.0, top + 9.5, "start", word);
     }
-    svg + &text(
-        RIGHT,
-        top + 9.5,
-        "end",
-        "civil time; from each change to the next, to the minute",
-    )
+    svg
 }
 
 impl Strip<'_> {
@@ -190,7 +141,7 @@ impl Strip<'_> {
                 continue;
             }
             let x = self.x(at);
-            let shown = clock.hour() % every == 0 && x - written >= FIGURES / 2.0;
+            let shown = clock.hour().is_multiple_of(every) && x - written >= FIGURES / 2.0;
             let rule = if shown { "0.6" } else { "0.3" };
             let style = format!("stroke=\"{SLATE}\" stroke-width=\"{rule}\"");
             svg += &line(
@@ -301,7 +252,12 @@ impl Strip<'_> {
 
     /// A word in the middle of a stretch, where it has room.
     fn word_in(&self, from: f64, to: f64, base: f64, word: &str) -> String {
-        let room = word.chars().count() as f64 * LETTER * 1.15 + 4.0;
+        let widen = if word.chars().all(char::is_uppercase) {
+            1.6
+        } else {
+            1.15
+        };
+        let room = word.chars().count() as f64 * LETTER * widen + 4.0;
         if to - from < room {
             return String::new();
         }
