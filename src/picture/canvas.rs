@@ -1,10 +1,10 @@
 //! A sheet of pixels to put pictures, rules and words on. May not enter: what they say.
 //!
-//! The letters are those of the free font that comes with the crate `epaint_default_fonts` (NOTICE names its
-//! licence), drawn on the processor, so that a picture reads the same on every machine.
+//! The letters are those of the free fonts that come with the crate `epaint_default_fonts` (NOTICE names their
+//! licences), drawn on the processor, so that a picture reads the same on every machine.
 
 use super::png::Picture;
-use ab_glyph::{Font, FontRef, Glyph, PxScale, ScaleFont, point};
+use ab_glyph::{Font, FontRef, Glyph, GlyphId, PxScale, ScaleFont, point};
 
 /// Colours, sRGB-encoded: the inks of `look.md`'s forms, and the grey round a frame, which has no tint.
 pub type Ink = [u8; 3];
@@ -26,7 +26,8 @@ pub const SURROUND: Ink = [0x77, 0x77, 0x77];
 /// Pixels to draw on.
 pub struct Canvas {
     picture: Picture,
-    font: FontRef<'static>,
+    /// What the first one lacks is taken from the second.
+    fonts: [FontRef<'static>; 2],
 }
 
 /// A piece of text: its size in pixels, its colour, and whether it is set heavier.
@@ -43,14 +44,19 @@ pub struct Hand {
 impl Canvas {
     /// A sheet of one colour.
     pub fn new(width: usize, height: usize, ground: Ink) -> Canvas {
-        let font = FontRef::try_from_slice(epaint_default_fonts::UBUNTU_LIGHT);
+        let font = |bytes: &'static [u8]| {
+            FontRef::try_from_slice(bytes).expect("a font that is built in is sound")
+        };
         Canvas {
             picture: Picture {
                 width,
                 height,
                 pixels_srgb: vec![ground; width * height],
             },
-            font: font.expect("the font that is built in is sound"),
+            fonts: [
+                font(epaint_default_fonts::UBUNTU_LIGHT),
+                font(epaint_default_fonts::HACK_REGULAR),
+            ],
         }
     }
 
@@ -116,17 +122,14 @@ impl Canvas {
 
     /// Width of a text in pixels.
     pub fn width_of(&self, words: &str, hand: &Hand) -> f32 {
-        let glyphs = self.glyphs(words, hand, 0.0, 0.0);
-        let font = self.font.as_scaled(PxScale::from(hand.px));
-        glyphs
-            .last()
-            .map_or(0.0, |last| last.position.x + font.h_advance(last.id))
+        self.glyphs(words, hand, 0.0, 0.0).1
     }
 
     /// Writes a line of text from its left end on a base line; returns where it ends.
     pub fn write(&mut self, x: f32, base: f32, words: &str, hand: &Hand) -> f32 {
-        for glyph in self.glyphs(words, hand, x, base) {
-            let Some(outlined) = self.font.outline_glyph(glyph) else {
+        let (glyphs, end) = self.glyphs(words, hand, x, base);
+        for (font, glyph) in glyphs {
+            let Some(outlined) = self.fonts[font].outline_glyph(glyph) else {
                 continue;
             };
             let bounds = outlined.px_bounds();
@@ -146,7 +149,7 @@ impl Canvas {
                 self.touch(left + dx, top + dy, hand.ink, strength);
             }
         }
-        x + self.width_of(words, hand)
+        end
     }
 
     /// The same, from its right end.
@@ -175,19 +178,35 @@ impl Canvas {
             .map_or(String::new(), cut)
     }
 
-    fn glyphs(&self, words: &str, hand: &Hand, x: f32, base: f32) -> Vec<Glyph> {
+    /// Letters of a line, each with its font's place in the list, and where the line ends.
+    fn glyphs(&self, words: &str, hand: &Hand, x: f32, base: f32) -> (Vec<(usize, Glyph)>, f32) {
         let scale = PxScale::from(hand.px);
-        let font = self.font.as_scaled(scale);
         let (mut at, mut last) = (x, None);
         let place = |letter: char| {
-            let id = self.font.glyph_id(letter);
-            at += last.map_or(0.0, |last| font.kern(last, id));
+            let (font, id) = self.find(letter);
+            let scaled = self.fonts[font].as_scaled(scale);
+            at += match last {
+                Some((other, last)) if other == font => scaled.kern(last, id),
+                _ => 0.0,
+            };
             let glyph = id.with_scale_and_position(scale, point(at, base));
-            at += font.h_advance(id);
-            last = Some(id);
-            glyph
+            at += scaled.h_advance(id);
+            last = Some((font, id));
+            (font, glyph)
         };
-        words.chars().map(place).collect()
+        let glyphs = words.chars().map(place).collect();
+        (glyphs, at)
+    }
+
+    /// A letter in the first font that has it; the first one's empty box where none has.
+    fn find(&self, letter: char) -> (usize, GlyphId) {
+        let ids = self
+            .fonts
+            .iter()
+            .map(|font| font.glyph_id(letter))
+            .enumerate();
+        let mut found = ids.filter(|(_, id)| id.0 != 0);
+        found.next().unwrap_or((0, GlyphId(0)))
     }
 }
 
@@ -202,10 +221,10 @@ mod tests {
     };
 
     #[test]
-    fn the_font_has_every_sign_that_pages_use() {
+    fn the_fonts_have_every_sign_that_pages_use() {
         let canvas = Canvas::new(1, 1, WHITE);
         for letter in "AZaz09 ·°−–×′″éüñß…:%()/,.".chars() {
-            assert_ne!(canvas.font.glyph_id(letter).0, 0, "{letter}");
+            assert_ne!(canvas.find(letter).1.0, 0, "{letter}");
         }
     }
 

@@ -99,7 +99,7 @@ impl Way<'_> {
                 scene.place.zone.name()
             ),
             lines: lines
-                .map(|line| line.trim().to_string())
+                .map(|line| line.trim().trim_end_matches(':').to_string())
                 .filter(|line| !line.is_empty())
                 .collect(),
             day: &self.day,

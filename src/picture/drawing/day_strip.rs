@@ -185,7 +185,13 @@ impl Strip<'_> {
     fn ends(&self, first: DateTime<Utc>, last: DateTime<Utc>, foot: f64) -> String {
         let local = |at| self.place.zone.local(at);
         let mut svg = text(LEFT, foot + 22.0, "start", &local(first).time_text());
-        svg += &text(RIGHT, foot + 22.0, "end", &local(last).time_text());
+        let end = local(last);
+        let words = match end.time_text() {
+            // The midnight that ends the day.
+            time if end.naive.date() > self.day.date => time.replacen("00:00", "24:00", 1),
+            time => time,
+        };
+        svg += &text(RIGHT, foot + 22.0, "end", &words);
         if let Some(best) = self.day.best() {
             let x = self.x(best.at);
             let (time, verdict) = (
