@@ -26,7 +26,15 @@ impl Way<'_> {
     /// What the sun does, in words.
     pub(super) fn sun_words(&self) -> String {
         let zone = &self.studio.scene.place.zone;
-        let time = |at: Option<DateTime<Utc>>| at.map(|at| zone.local(at).time_text());
+        let time = |at: Option<DateTime<Utc>>| {
+            let local = zone.local(at?);
+            let next = if local.naive.date() > self.day.date {
+                " of the next day"
+            } else {
+                ""
+            };
+            Some(local.time_text() + next)
+        };
         match self.day.state {
             DayState::PolarDay => "The sun does not set: all hours of the day are told.".into(),
             DayState::PolarNight => "The sun does not rise: there is no light all day.".into(),
@@ -134,8 +142,8 @@ impl Way<'_> {
                 text,
                 "{}  {:>6.1}°  {:>6.1}° ",
                 self.clock(look.at),
-                look.sun.elevation_deg,
-                look.sun.azimuth_deg
+                tenth(look.sun.elevation_deg),
+                tenth(look.sun.azimuth_deg)
             );
             for lane in &self.day.lanes {
                 let width = lane.fault.title.chars().count();
@@ -157,4 +165,9 @@ impl Way<'_> {
         }
         text
     }
+}
+
+/// To a tenth, without a nought below nought.
+fn tenth(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0 + 0.0
 }
