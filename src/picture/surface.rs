@@ -4,7 +4,7 @@ use super::grime::Grime;
 use super::noise::{cell, layered, smooth};
 use super::tone::decode;
 use crate::mesh::part::Role;
-use crate::scene::coat::Coat;
+use crate::scene::coat::{Coat, Finish};
 use crate::scene::surroundings::Kind;
 use crate::sighting::frame::{Frame, Id};
 use crate::sighting::stage::{Stage, StageKind};
@@ -202,7 +202,13 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
         }
         StageKind::Thing(_) | StageKind::Coupled => {
             let p = DVec2::new(flat.x + flat.y, seen.point.z);
-            let worn = 0.10 * layered(p * DVec2::new(1.0, 0.35), 1.6, 5, 0.6, footprint_m, 87);
+            let coat = Coat::of_piece(&object.coats, 0);
+            let wear = if coat.finish == Finish::Plain {
+                0.0
+            } else {
+                0.10
+            };
+            let worn = wear * layered(p * DVec2::new(1.0, 0.35), 1.6, 5, 0.6, footprint_m, 87);
             let painted = matches!(
                 object.kind,
                 StageKind::Coupled | StageKind::Thing(Kind::Equipment | Kind::Signal)
