@@ -2,10 +2,16 @@
 
 pub mod args;
 pub mod check;
+pub mod export;
 mod files;
+pub mod frame_args;
 pub mod grade;
+pub mod lenses;
+pub mod light;
 pub mod plan;
 pub mod sheet_text;
+mod stand;
+mod watching;
 
 use crate::card;
 use crate::card::cautions::CAUTIONS;
@@ -80,6 +86,27 @@ fn write_json(
         return Ok(());
     }
     write_whole(path, text.as_bytes()).map_err(|e| miette!("{e}"))
+}
+
+/// Says a command's text and writes its data. Data on standard output stand there alone, the text beside them.
+fn tell(
+    text: &str,
+    json: Option<&Path>,
+    data: impl Fn() -> serde_json::Value,
+    say: &mut dyn FnMut(&str),
+) -> Result<(), miette::Report> {
+    match json {
+        Some(path) if path == Path::new("-") => {
+            write_json(path, &data(), say)?;
+            eprint!("{text}");
+        }
+        Some(path) => {
+            say(text);
+            write_json(path, &data(), say)?;
+        }
+        None => say(text),
+    }
+    Ok(())
 }
 
 /// A stand as data, the same for every command.

@@ -1,6 +1,7 @@
 //! Frames and drawings to look at, from the sighting's own buffers and on the processor. May not enter:
-//! grades, the search, a graphics adapter.
+//! grading, the search, a graphics adapter.
 
+pub mod canvas; // a sheet of pixels for pictures, rules and words
 pub mod drawing; // drawings that explain, as SVG
 pub mod grime; // dust, streaks and soot on a machine
 pub mod light; // the light of one minute, as a picture needs it
@@ -11,8 +12,9 @@ pub mod png; // a picture, and its bytes with title and colour space
 pub mod predicted; // the frame of a stand and minute
 mod shade; // light that leaves a surface towards the eye
 mod shadow; // what the sun's disc sees
+pub mod sheet; // frames as mounted slides, side by side
 mod sky; // sky, haze, skyline
-mod surface; // what a pixel shows: place, direction, colour
+pub mod surface; // what a pixel shows: place, direction, colour
 pub mod tone; // from light to sRGB
 mod wire; // wires, drawn as lines
 
