@@ -3,6 +3,7 @@
 
 use super::light::Light;
 use super::openness::Openness;
+use super::pieces::Pieces;
 use super::png::Picture;
 use super::shade::Shading;
 use super::shadow::{SunMaps, disc};
@@ -118,7 +119,9 @@ pub fn linear(
     let mut sighting = Sighting::default();
     rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
     let frame = sighting.all;
-    let lit = lit_shares(rasterizer, stage, &fine, &frame, light, options.suns.max(1));
+    let pieces = Pieces::of(stage);
+    let suns = options.suns.max(1);
+    let lit = lit_shares(rasterizer, stage, &pieces, &fine, &frame, light, suns);
     let middle = SunMaps::draw(rasterizer, stage, light.toward, &[], &[]);
     let ground_lit = |point: DVec3| {
         let seen = Seen {
@@ -126,6 +129,7 @@ pub fn linear(
             point,
             normal: DVec3::Z,
             is_soft: false,
+            piece: 0,
         };
         let global = light.beam_lx * light.toward.z.max(0.0) + light.sky_lx;
         if middle.lit(&seen) {
@@ -139,6 +143,7 @@ pub fn linear(
         light,
         dome: Dome::new(light),
         stage,
+        pieces: &pieces,
         openness: &openness,
         eye: view.eye,
     };
@@ -190,7 +195,7 @@ fn sample(
         Rays::Perspective => (view.right * flat.x + view.up * flat.y + view.forward).normalize(),
         Rays::Orthographic => view.forward,
     };
-    let Some(seen) = seen(shading.stage, view, frame, column, row) else {
+    let Some(seen) = seen(shading.stage, shading.pieces, view, frame, column, row) else {
         return shading.dome.backdrop(direction);
     };
     let distance_m = seen.point.distance(view.eye);
@@ -226,6 +231,7 @@ fn is_ground(stage: &Stage, id: Id) -> bool {
 fn lit_shares(
     rasterizer: &dyn Rasterizer,
     stage: &Stage,
+    pieces: &Pieces,
     view: &View,
     frame: &Frame,
     light: &Light,
@@ -243,7 +249,7 @@ fn lit_shares(
         let maps = SunMaps::draw(rasterizer, stage, toward, &near, &wide);
         shares.par_iter_mut().enumerate().for_each(|(i, share)| {
             let (column, row) = (i % frame.width, i / frame.width);
-            if let Some(seen) = seen(stage, view, frame, column, row)
+            if let Some(seen) = seen(stage, pieces, view, frame, column, row)
                 && maps.lit(&seen)
             {
                 *share += 1.0 / suns as f32;
