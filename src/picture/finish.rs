@@ -47,8 +47,23 @@ impl Place {
             let whole = (x / period_m).floor();
             whole * width_m + (x - whole * period_m).min(width_m)
         };
-        let half = self.footprint_m.max(1e-6) / 2.0;
+        // Half as wide again as the pixel: lines that are nearly as fine as pixels would beat with them.
+        let half = self.footprint_m.max(1e-6) * 0.75;
         (filled(at + half) - filled(at - half)) / (2.0 * half)
+    }
+
+    /// The share of the pixel that woven wire covers, which on the mean is its opacity: two sets of wires aslant,
+    /// in a mesh of 50 mm.
+    pub fn weave(&self, opacity: f64) -> f64 {
+        const MESH_M: f64 = 0.05;
+        // Two sets that each cover c leave (1 − c)² free.
+        let wire_m = MESH_M * (1.0 - (1.0 - opacity.clamp(0.0, 1.0)).sqrt());
+        let (rising, falling) = (
+            (self.flat.x + self.flat.y) * std::f64::consts::FRAC_1_SQRT_2,
+            (self.flat.x - self.flat.y) * std::f64::consts::FRAC_1_SQRT_2,
+        );
+        let free = |at: f64| 1.0 - self.lines(at, MESH_M, wire_m);
+        1.0 - free(rising) * free(falling)
     }
 
     /// 1 where a thing of this size is wide enough to be seen, 0 where a pixel swallows it.
@@ -93,7 +108,8 @@ pub fn matter(coat: Coat, at: &Place) -> Matter {
     };
     let worn = |seed: u32| at.noise(DVec2::new(1.0, 0.35), 1.6, 5, seed);
     match coat.finish {
-        Finish::Plain | Finish::Cloth | Finish::Skin => dull(color * (1.0 + 0.10 * worn(87))),
+        Finish::Plain => dull(color),
+        Finish::Cloth | Finish::Skin => dull(color * (1.0 + 0.10 * worn(87))),
         Finish::Paint => glossy(color * (1.0 + 0.10 * worn(87)), 0.02, 0.6),
         Finish::Steel => {
             let rust = (0.5 + 0.9 * at.noise(DVec2::new(1.0, 0.4), 1.1, 5, 101)).clamp(0.0, 1.0);
@@ -119,7 +135,7 @@ pub fn matter(coat: Coat, at: &Place) -> Matter {
         Finish::Needles => dull(leaves(color, at, 0.5, 82)),
         Finish::Weeds => dull(leaves(color, at, 0.25, 83)),
         Finish::Grass => dull(meadow(at)),
-        Finish::Gravel => dull(gravel(color, at.point.truncate(), at.footprint_m, 0.16)),
+        Finish::Gravel => dull(gravel(color, at.point.truncate(), at.footprint_m, 0.24)),
         Finish::Asphalt => dull(asphalt(color, at)),
     }
 }
@@ -145,11 +161,9 @@ fn bricks(color: DVec3, at: &Place) -> DVec3 {
     let brick = color
         * DVec3::new(1.0 + 0.10 * warm, 1.0, 1.0 - 0.06 * warm)
         * (1.0 + 0.16 * own + 0.10 * wide);
-    // Mortar takes what the bricks give, so that the mean stays the coat's.
-    let mortar = DVec3::splat(0.36) * (1.0 + 0.1 * wide);
-    let share = 1.0 - (1.0 - JOINT_M / COURSE_M) * (1.0 - JOINT_M / BRICK_M);
-    let kept = (color - DVec3::splat(0.36) * share) / (1.0 - share) / color;
-    (brick * kept.max(DVec3::splat(0.3))).lerp(mortar, joint)
+    // Mortar is greyer and lighter; the bricks are as much darker, so that the mean stays about the coat's.
+    let mortar = color.lerp(DVec3::splat(0.30), 0.55) * (1.0 + 0.1 * wide);
+    (brick * 0.93).lerp(mortar, joint)
 }
 
 /// Sheets 0.8 m wide in waves of 76 mm, lapped every 2.4 m, rust running down from the laps.

@@ -16,6 +16,7 @@ mod shadow; // what the sun's disc sees
 mod sky; // sky, haze, skyline
 mod surface; // what a pixel shows: place, direction, colour
 mod tone; // from light to sRGB
+mod veil; // woven wire
 mod wire; // wires, drawn as lines
 
 pub use light::Light;

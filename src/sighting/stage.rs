@@ -89,6 +89,8 @@ pub struct Stage {
     pub objects: Vec<StageObject>,
     /// Triangles of each object.
     pub soups: Vec<Soup>,
+    /// Least and greatest coordinates of each object, so that most views can pass it by.
+    pub bounds: Vec<[DVec3; 2]>,
     /// Wires.
     pub wires: Vec<StageWire>,
 }
@@ -108,6 +110,7 @@ impl Stage {
             hull,
             objects: vec![],
             soups: vec![],
+            bounds: vec![],
             wires: vec![],
         }
     }
@@ -120,6 +123,7 @@ impl Stage {
             Some(stage) => Stage {
                 objects: vec![],
                 soups: vec![],
+                bounds: vec![],
                 wires: vec![],
                 ..stage.clone()
             },
@@ -186,6 +190,11 @@ impl Stage {
                 .resize(soup.triangles.len(), number as u32);
             soup.vertices.extend(&piece.corners);
         }
+        let bounds = (soup.vertices.iter())
+            .fold([DVec3::INFINITY, DVec3::NEG_INFINITY], |[low, high], p| {
+                [low.min(*p), high.max(*p)]
+            });
+        self.bounds.push(bounds);
         self.objects.push(object);
         self.soups.push(soup);
     }

@@ -72,7 +72,9 @@ fn bush(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let foot = site.foot(table);
     let width = table.number("width_m").range(0.1..=30.0).required();
     let height = table.number("height_m").range(0.1..=10.0).required();
-    let opacity = table.number("opacity").range(0.01..=1.0).default(0.9);
+    // Between blades of weeds one sees through as it is; leaves are not drawn one by one.
+    let usual = if is_weeds { 1.0 } else { 0.9 };
+    let opacity = table.number("opacity").range(0.01..=1.0).default(usual);
     let coat = coat(table, if is_weeds { WEEDS } else { LEAVES });
     let (foot, width_m, height_m) = (foot?, width?, height?);
     let mut build = Build::default();

@@ -32,7 +32,7 @@ pub fn person(foot: DVec3, height_m: f64, bearing_deg: f64, jacket: Coat) -> Bui
             SHOES,
             loft(shoe(0.027, 0.0, 0.115), shoe(0.022, 0.045, 0.06)),
         );
-        let (shoulder, elbow) = (at(0.0, side * 0.122, 0.795), at(-0.012, side * 0.145, 0.63));
+        let (shoulder, elbow) = (at(0.0, side * 0.104, 0.800), at(-0.012, side * 0.145, 0.63));
         let wrist = at(0.022, side * 0.140, 0.49);
         build.add(jacket, cone(elbow, shoulder, thick(0.026), thick(0.031)));
         build.add(jacket, cone(wrist, elbow, thick(0.020), thick(0.026)));

@@ -142,7 +142,8 @@ fn conifer(foot: DVec3, width_m: f64, base_m: f64, top_m: f64) -> Vec<Solid> {
     (0..TIERS).map(tier).collect()
 }
 
-/// A trunk; a bare tree's reaches the top and carries limbs within the crown's bounds.
+/// A trunk that ends a little way into its crown; a bare tree's reaches the top and carries limbs that fork,
+/// within the crown's bounds.
 pub fn trunk(
     foot: DVec3,
     diameter_m: f64,
@@ -153,35 +154,43 @@ pub fn trunk(
 ) -> Build {
     let mut build = Build::default();
     let radius_m = diameter_m / 2.0;
-    let end_m = if is_bare {
-        top_m
-    } else {
-        (base_m + top_m) / 2.0
-    };
-    build.add(
-        bark,
-        cone(foot, foot + DVec3::Z * end_m, radius_m, radius_m * 0.4),
-    );
-    // Limbs in a crown would show through its gaps as uprights of their own.
-    let limbs = if is_bare { 13 } else { 0 };
-    for limb in 0..limbs {
-        let share = (limb as f64 + 0.5) / limbs as f64;
-        let from_m = base_m + (end_m - base_m) * (share * 0.75 - 0.1).max(0.0);
+    let up = |height_m: f64| foot + DVec3::Z * height_m;
+    if !is_bare {
+        // Limbs, or more of the trunk, would show through the crown's gaps as uprights of their own.
+        let end_m = base_m + 0.2 * (top_m - base_m);
+        build.add(bark, cone(foot, up(end_m), radius_m, radius_m * 0.6));
+        return build;
+    }
+    build.add(bark, cone(foot, up(top_m), radius_m, radius_m * 0.08));
+    const LIMBS: usize = 14;
+    let reach = width_m / 2.0;
+    for limb in 0..LIMBS {
+        let share = limb as f64 / LIMBS as f64;
         let turn = limb as f64 * 2.399963;
-        let out_m = width_m * 0.46 * (1.0 - 0.6 * share);
-        let to_m = (from_m + out_m * 0.9).min(top_m);
-        let thick_m = radius_m * (0.45 - 0.25 * share);
-        build.add(
-            bark,
-            cone(
-                about(foot, 0.0, 0.0, from_m),
-                about(foot, turn, out_m, to_m),
-                thick_m,
-                thick_m * 0.3,
-            ),
-        );
+        let from_m = base_m + (top_m - base_m) * share * 0.8;
+        let out_m = reach * (0.97 - 0.75 * share) * (0.8 + 0.2 * chance(foot, limb));
+        let rise_m = (out_m * 0.9).min((top_m - from_m) * 0.8);
+        let elbow = about(foot, turn, out_m * 0.55, from_m + rise_m * 0.5);
+        let thick_m = radius_m * (0.42 - 0.28 * share);
+        build.add(bark, twig(up(from_m), elbow, thick_m, thick_m * 0.6));
+        for (aside, far, high) in [(0.0, 1.0, 1.0), (0.45, 0.85, 0.7), (-0.4, 0.8, 0.95)] {
+            let tip = about(foot, turn + aside, out_m * far, from_m + rise_m * high);
+            build.add(bark, twig(elbow, tip, thick_m * 0.5, thick_m * 0.12));
+        }
     }
     build
+}
+
+/// A thin limb of five sides.
+fn twig(from: DVec3, to: DVec3, radius_from_m: f64, radius_to_m: f64) -> Solid {
+    let (u, v) = (to - from).normalize_or(DVec3::Z).any_orthonormal_pair();
+    let ring = |middle: DVec3, radius_m: f64| {
+        (0..5).map(move |k| {
+            let (sin, cos) = (TAU * f64::from(k) / 5.0).sin_cos();
+            middle + (u * cos + v * sin) * radius_m
+        })
+    };
+    loft(ring(from, radius_from_m), ring(to, radius_to_m))
 }
 
 /// A bush: masses of leaves from the ground, within its width and height.
@@ -263,6 +272,21 @@ mod tests {
                 assert!(kind.crown(foot, 6.0, 2.0, 9.0).len() <= 12, "{word}");
             }
         }
+    }
+
+    #[test]
+    fn a_bare_tree_s_limbs_keep_within_its_crown_and_look_outward() {
+        let foot = DVec3::new(3.0, 4.0, -0.5);
+        let bare = trunk(foot, 0.5, [3.0, 10.0], 8.0, true, Coat::default());
+        for solid in &bare.solids {
+            assert!(solid.convex().volume_m3() > 0.0, "{solid:?}");
+        }
+        for corner in corners(&bare.solids) {
+            assert!(corner.z < 9.5 + 0.05, "{corner}");
+            assert!((corner - foot).truncate().length() < 4.0, "{corner}");
+        }
+        let leafy = trunk(foot, 0.5, [3.0, 10.0], 8.0, false, Coat::default());
+        assert!(corners(&leafy.solids).iter().all(|p| p.z < 9.5 - 3.0));
     }
 
     #[test]
