@@ -4,23 +4,48 @@
 use super::plan_site::{Site, planned, rectangle, request};
 use sunside::grade::Rulebook;
 use sunside::plan::Plan;
+use sunside::plan::why::Why;
 use sunside::sighting::cpu::Cpu;
 
 /// Plans one day and gives the changes that would free it.
 fn freed_by(site: &Site, date: &str) -> Vec<String> {
+    freed_and_bound_by(site, date).0
+}
+
+/// The same, and what binds most on the left and the right side, with its share of the hours; none where a side
+/// is never shown.
+fn freed_and_bound_by(site: &Site, date: &str) -> (Vec<String>, Vec<Option<(String, f64)>>) {
     let (book, cpu) = (Rulebook::roster(), Cpu::default());
     let Plan {
         answers,
         freeing,
         least_bad,
+        why,
         ..
     } = planned(&site.scene(), &book, &cpu, &request(date, date, 20));
     assert!(answers.is_empty(), "something is fair already");
     assert!(least_bad.is_some(), "the least bad frame is missing");
+    for side in &why {
+        // Nothing is fair, so every hour has something that binds, or the side is never shown.
+        let hours: f64 = side.binds.iter().map(|(_, hours)| hours).sum();
+        assert!(
+            side.binds.is_empty() || hours > side.sun_h - 1e-9,
+            "{side:?}"
+        );
+        assert!(
+            side.binds.iter().all(|(_, hours)| *hours <= side.sun_h),
+            "{side:?}"
+        );
+    }
     for change in &freeing {
         println!("{}: {}", change.change, change.sentence);
     }
-    freeing.into_iter().map(|one| one.change).collect()
+    let most = |why: &Why| {
+        let (fault, hours) = why.binds.first()?;
+        Some((fault.clone(), hours / why.sun_h))
+    };
+    let changes = freeing.into_iter().map(|one| one.change).collect();
+    (changes, why.iter().map(most).collect())
 }
 
 /// Ground east of a machine that heads south: the morning's good spots are in it.
@@ -68,8 +93,10 @@ fn a_clear_sky() {
         ground_m: good_ground(),
         ..Site::default()
     };
-    let changes = freed_by(&site, "2027-04-05");
+    let (changes, bound) = freed_and_bound_by(&site, "2027-04-05");
     assert_eq!(changes, ["a clear sky"]);
+    // The ground lies east of a machine that heads south: its right side is never shown.
+    assert_eq!(bound, [Some(("clarity".to_string(), 1.0)), None]);
 }
 
 #[test]
@@ -106,7 +133,9 @@ fn another_month() {
         lat_deg: 61.0,
         ..Site::default()
     };
-    let changes = freed_by(&site, "2027-12-21");
+    let (changes, bound) = freed_and_bound_by(&site, "2027-12-21");
+    // The ground lies south of a machine that heads east: its left side is never shown.
+    assert_eq!(bound, [None, Some(("sun height".to_string(), 1.0))]);
     assert_eq!(changes.len(), 1, "{changes:?}");
     assert!(changes[0].starts_with("another month: "), "{changes:?}");
 }

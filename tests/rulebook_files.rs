@@ -147,6 +147,18 @@ fn a_rule_of_no_known_kind_does_not_blame_its_numbers() {
 }
 
 #[test]
+fn more_faults_than_sets_hold_are_told() {
+    let many: String = (0..64)
+        .map(|i| format!("f{i} = {{ title = \"f\", group = \"light\" }}\n"))
+        .collect();
+    let told = told("[fault]\n", &format!("[fault]\n{many}"));
+    // The unused faults are told as well.
+    let most = told.lines().last().unwrap();
+    let line = line_of("[fault]\n") + 65;
+    assert_one(most, line, &["82 faults", "64 or fewer"]);
+}
+
+#[test]
 fn sizes_are_whole_pixels_in_reach() {
     for size in ["384.5", "12", "1e9", "\"wide\""] {
         let told = told("width_px = 384", &format!("width_px = {size}"));

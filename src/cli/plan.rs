@@ -8,6 +8,7 @@ use crate::grade::wording::sentence_case;
 use crate::grade::{Rulebook, Verdict};
 use crate::plan::answer::{Answer, Day, Window};
 use crate::plan::request::{Request, Watch};
+use crate::plan::why::Why;
 use crate::plan::{Facing, Plan, plan};
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
@@ -150,6 +151,7 @@ pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
         text += "Nothing is fair or better in these dates. The least bad frame:\n";
         text += &answer_text(scene, answer);
         text.push('\n');
+        text += &why_text(&plan.why);
         text += "What would free it, each tried and proved:\n";
         if plan.freeing.is_empty() {
             text += "  nothing that was tried\n";
@@ -182,6 +184,27 @@ pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
     );
     text += &super::cautions_text();
     text
+}
+
+/// What stands in the way, side by side.
+fn why_text(why: &[Why]) -> String {
+    let mut text = String::from("Why: the worst faults of each hour's least bad stand\n");
+    for side in why {
+        let word = side.side.word();
+        let toward = compass_word(side.side_bearing_deg);
+        let _ = write!(text, "  {word} side, to the {toward}: ");
+        if side.binds.is_empty() {
+            text += "no allowed spot shows it through any lens";
+        }
+        for (i, (fault, hours)) in side.binds.iter().enumerate() {
+            let _ = match i {
+                0 => write!(text, "{fault} in {hours:.0} of {:.0} h of sun", side.sun_h),
+                _ => write!(text, ", {fault} in {hours:.0} h"),
+            };
+        }
+        text.push('\n');
+    }
+    text + "\n"
 }
 
 fn facing_line(scene: &Scene, facing: &Facing) -> String {
@@ -334,6 +357,13 @@ pub fn data(
             "asked": facing.asked,
         })).collect::<Vec<_>>(),
         "answers": plan.answers.iter().map(answer).collect::<Vec<_>>(),
+        "why": plan.why.iter().map(|why| json!({
+            "side": why.side.word(),
+            "side_bearing_deg": why.side_bearing_deg,
+            "sun_h": why.sun_h,
+            "binds": why.binds.iter().map(|(fault, hours)| json!({ "fault": fault, "hours": hours }))
+                .collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
         "least_bad": plan.least_bad.as_ref().map(answer),
         "freeing": plan.freeing.iter().map(|freeing| json!({
             "change": freeing.change,

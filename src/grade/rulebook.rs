@@ -170,6 +170,9 @@ fn read_size(root: &Table<'_>, key: &str) -> Option<ViewSize> {
     })
 }
 
+/// As many faults as a rulebook may have: sets of them are kept as bits of one number.
+const MOST_FAULTS: usize = 64;
+
 /// Every fault, in the file's order; none if any is broken, but each is looked at.
 fn read_faults(tables: &Table<'_>) -> Option<Vec<Fault>> {
     let read = |key: &str| {
@@ -182,7 +185,12 @@ fn read_faults(tables: &Table<'_>) -> Option<Vec<Fault>> {
             group: group?,
         })
     };
-    let faults: Vec<Option<Fault>> = tables.keys().into_iter().map(read).collect();
+    let keys = tables.keys();
+    if keys.len() > MOST_FAULTS {
+        let found = format!("{} faults", keys.len());
+        tables.fault(keys[MOST_FAULTS], found, format!("{MOST_FAULTS} or fewer"));
+    }
+    let faults: Vec<Option<Fault>> = keys.into_iter().map(read).collect();
     faults.into_iter().collect()
 }
 

@@ -15,7 +15,7 @@ mod shade; // light that leaves a surface towards the eye
 mod shadow; // what the sun's disc sees
 mod sky; // sky, haze, skyline
 mod surface; // what a pixel shows: place, direction, colour
-mod tone; // from light to sRGB
+pub mod tone; // from light to sRGB
 mod veil; // woven wire
 mod wire; // wires, drawn as lines
 

@@ -22,7 +22,9 @@ pub fn develop(linear: DVec3) -> [u8; 3] {
 
 /// Lightness of a channel on paper, 0–1.
 fn curve(x: f64) -> f64 {
-    let knee = GREY.powf(CONTRAST) * (1.0 - GREY) / GREY;
+    // Grey stays where it is although white is stretched to the paper's own.
+    let (grey, white) = (GREY.powf(CONTRAST), WHITE.powf(CONTRAST));
+    let knee = grey * white * (1.0 - GREY) / (GREY * white - grey);
     let bend = |x: f64| x.powf(CONTRAST) / (x.powf(CONTRAST) + knee);
     (bend(x.max(0.0)) / bend(WHITE)).min(1.0)
 }
@@ -62,7 +64,8 @@ mod tests {
             .collect();
         assert!(steps.windows(2).all(|pair| pair[0] <= pair[1]));
         let grey = develop(DVec3::splat(GREY))[1];
-        assert!((115..=132).contains(&grey), "{grey}");
+        // 18 % of linear light is code 118 of sRGB (IEC 61966-2-1).
+        assert_eq!(grey, 118);
     }
 
     #[test]

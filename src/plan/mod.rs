@@ -13,6 +13,7 @@ pub mod suns;
 pub mod survey;
 pub mod trade_offs;
 pub mod what_if;
+pub mod why;
 pub mod windows;
 
 use crate::grade::{Rulebook, Studio, Verdict};
@@ -23,6 +24,7 @@ use answer::{Answer, Side};
 use request::{Cancelled, Request, Watch};
 use survey::{Effort, Look, Survey, survey};
 use what_if::Freeing;
+use why::{Why, why};
 
 /// What one facing gives in the range of dates.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,6 +51,8 @@ pub struct Plan {
     pub answers: Vec<Answer>,
     /// The least bad frame, where no answer is fair.
     pub least_bad: Option<Answer>,
+    /// What stands in the way on either side of the asked facing, where no answer is fair.
+    pub why: Vec<Why>,
     /// What would free it, where no answer is fair.
     pub freeing: Vec<Freeing>,
     /// What was looked at, for the asked facing.
@@ -80,6 +84,7 @@ pub fn plan(
         facings: vec![],
         answers: vec![],
         least_bad: None,
+        why: vec![],
         freeing: vec![],
         effort: Effort::default(),
     };
@@ -116,31 +121,40 @@ pub fn plan(
             asked_survey.get_or_insert(survey);
         }
     }
-    if let Some(survey) = asked_survey.filter(|_| nothing) {
-        plan.least_bad = least_bad(&studio, &survey, request, watch)?;
+    if let Some(hopeful) = asked_survey.filter(|_| nothing) {
+        let lost = lost(request);
+        let every_min = lost.every_min;
+        let whole = survey(&studio, &lost, Look::LEAST_BAD, watch)?;
+        plan.why = why(&studio, &whole, every_min);
+        plan.least_bad = least_bad(&studio, [&hopeful, &whole], &lost, watch)?;
         plan.freeing = what_if::what_would_free(&studio, request, unknown, watch)?;
     }
     watch.step("done", 1.0)?;
     Ok(plan)
 }
 
-/// The best of what is not even fair, from the survey that found nothing better.
+/// The request for what is lost: one answer, and no more instants than it takes to tell why.
+fn lost(request: &Request) -> Request {
+    Request {
+        top: 1,
+        every_min: request.every_min.max(30),
+        ..request.clone()
+    }
+}
+
+/// The best of what is not even fair: from the survey that found nothing better, or from the one that kept
+/// what is lost.
 fn least_bad(
     studio: &Studio,
-    survey_made: &Survey,
+    [hopeful, whole]: [&Survey; 2],
     request: &Request,
     watch: &Watch,
 ) -> Result<Option<Answer>, Cancelled> {
-    let mut one = Request {
-        top: 1,
-        ..request.clone()
-    };
-    let found = answering::answers(studio, survey_made, &one, Verdict::Poor, watch)?;
-    if let Some(answer) = found.into_iter().next() {
-        return Ok(Some(answer));
+    for (survey, least) in [(hopeful, Verdict::Poor), (whole, Verdict::Lost)] {
+        let found = answering::answers(studio, survey, request, least, watch)?;
+        if let Some(answer) = found.into_iter().next() {
+            return Ok(Some(answer));
+        }
     }
-    one.every_min = one.every_min.max(30);
-    let lost = survey(studio, &one, Look::LEAST_BAD, watch)?;
-    let found = answering::answers(studio, &lost, &one, Verdict::Lost, watch)?;
-    Ok(found.into_iter().next())
+    Ok(None)
 }

@@ -6,7 +6,7 @@ use super::instants::Instant;
 use super::request::{Cancelled, Watch};
 use super::suns::{Corners, Suns};
 use crate::grade::measure::light::{GROUND_ALBEDO, Shares, handrail_shadow_m, shadow_line_deg};
-use crate::grade::{MeasureId, Stand, Studio, Tally, Verdict};
+use crate::grade::{Grade, MeasureId, Stand, Studio, Tally, Verdict};
 use crate::sighting::closed_form::profile_angle_deg;
 use crate::sighting::shown::Side;
 use crate::sky::daylight::plane_illuminance_lx;
@@ -31,12 +31,50 @@ pub struct Candidate {
     pub score: f64,
 }
 
+/// The best that an instant gives.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Best {
+    /// The verdict of its best stand.
+    pub verdict: Verdict,
+    /// That stand's score; below 0 where there is none.
+    pub score: f64,
+    /// The rulebook's faults that are as bad there as any, one bit each; none where all is clean.
+    pub binding: u64,
+}
+
+impl Best {
+    /// No stand at all.
+    pub const NONE: Best = Best {
+        verdict: Verdict::Lost,
+        score: -1.0,
+        binding: 0,
+    };
+
+    /// The better of two; of equals this one.
+    fn or(self, other: Best) -> Best {
+        if other.score > self.score {
+            other
+        } else {
+            self
+        }
+    }
+}
+
+/// The faults that are as bad as any.
+fn binding(tally: &Tally) -> u64 {
+    let grades = || tally.faults.iter().map(|fault| fault.0);
+    let worst = grades().max().unwrap_or(Grade::Clean);
+    let bits = grades().enumerate();
+    let bits = bits.filter(|(_, grade)| *grade == worst && worst > Grade::Clean);
+    bits.fold(0, |all, (fault, _)| all | 1u64.unbounded_shl(fault as u32))
+}
+
 /// What a search found.
 pub struct Found {
     /// The best instant of each stand and half of the day, best first.
     pub candidates: Vec<Candidate>,
-    /// For each instant and side (left, right) the best verdict of any stand.
-    pub best: Vec<[Verdict; 2]>,
+    /// For each instant and side (left, right) the best that any stand gives.
+    pub best: Vec<[Best; 2]>,
     /// Pairs of stand and instant that were graded.
     pub graded: usize,
 }
@@ -142,7 +180,7 @@ pub fn search(
     suns: &Suns,
     watch: &Watch,
 ) -> Result<Found, Cancelled> {
-    let per_eye: Vec<(Vec<Candidate>, Vec<Verdict>, usize)> = eyes
+    let per_eye: Vec<(Vec<Candidate>, Vec<Best>, usize)> = eyes
         .par_iter()
         .map(|eye| match watch.alive() {
             Ok(()) => search_eye(studio, eye, instants, light, suns),
@@ -152,15 +190,15 @@ pub fn search(
     watch.alive()?;
     let mut found = Found {
         candidates: Vec::new(),
-        best: vec![[Verdict::Lost; 2]; instants.len()],
+        best: vec![[Best::NONE; 2]; instants.len()],
         graded: 0,
     };
     for (eye, (candidates, best, graded)) in eyes.iter().zip(per_eye) {
         found.candidates.extend(candidates);
         found.graded += graded;
         let side = usize::from(eye.post.shown.side == Side::Right);
-        for (slot, verdict) in found.best.iter_mut().zip(best) {
-            slot[side] = slot[side].max(verdict);
+        for (slot, best) in found.best.iter_mut().zip(best) {
+            slot[side] = slot[side].or(best);
         }
     }
     found.candidates.sort_by(|a, b| {
@@ -181,13 +219,13 @@ fn search_eye(
     instants: &[Instant],
     light: &[SunLight],
     suns: &Suns,
-) -> (Vec<Candidate>, Vec<Verdict>, usize) {
+) -> (Vec<Candidate>, Vec<Best>, usize) {
     let shares = node_shares(studio, eye, suns);
     let side = usize::from(eye.post.shown.side == Side::Right);
     let slot = suns.shown.iter().position(|shown| *shown == eye.post.shown);
     let book = studio.rulebook;
     let model = &studio.scene.machine.model;
-    let mut best_at = vec![Verdict::Lost; instants.len()];
+    let mut best_at = vec![Best::NONE; instants.len()];
     // Best instant of each lens, before and after solar noon.
     let mut best: Vec<[Option<Candidate>; 2]> = vec![[None; 2]; eye.post.framings.len()];
     let mut tally = Tally::new(book.faults.len());
@@ -215,7 +253,13 @@ fn search_eye(
             join(&mut whole, &tally);
             graded += 1;
             let (verdict, score) = (whole.verdict(), whole.score());
-            best_at[k] = best_at[k].max(verdict);
+            if score > best_at[k].score {
+                best_at[k] = Best {
+                    verdict,
+                    score,
+                    binding: binding(&whole),
+                };
+            }
             let half = usize::from(instant.sun.hour_angle_deg > 0.0);
             if best[half].is_none_or(|best| score > best.score) {
                 best[half] = Some(Candidate {

@@ -4,7 +4,7 @@
 use super::eyes::{draw, posts};
 use super::instants::{Instant, instants};
 use super::request::{Cancelled, Request, Watch};
-use super::search::{Candidate, Found, hope, search, sun_light};
+use super::search::{Best, Candidate, Found, hope, search, sun_light};
 use super::spots::first_look;
 use super::suns::Suns;
 use crate::grade::{Studio, Verdict};
@@ -20,6 +20,8 @@ pub struct Survey {
     pub good_min: [u32; 3],
     /// Minutes at which some stand is fair or better, likewise.
     pub fair_min: [u32; 3],
+    /// For each instant and side (left, right) the best that any stand gives.
+    pub best: Vec<[Best; 2]>,
     /// What was looked at.
     pub effort: Effort,
 }
@@ -108,7 +110,7 @@ pub fn survey(
     let found: Found = if none {
         Found {
             candidates: vec![],
-            best: vec![[Verdict::Lost; 2]; instants.len()],
+            best: vec![[Best::NONE; 2]; instants.len()],
             graded: 0,
         }
     } else {
@@ -116,13 +118,16 @@ pub fn survey(
     };
     effort.pairs = found.graded;
     let minutes = |least: Verdict| {
-        let count = |test: &dyn Fn(&[Verdict; 2]) -> bool| {
-            found.best.iter().filter(|best| test(best)).count() as u32 * request.every_min
+        let count = |test: &dyn Fn(bool, bool) -> bool| {
+            let serves = |best: &Best| best.verdict >= least;
+            let instants = found.best.iter();
+            let count = instants.filter(|[left, right]| test(serves(left), serves(right)));
+            count.count() as u32 * request.every_min
         };
         [
-            count(&|best| best[0] >= least),
-            count(&|best| best[1] >= least),
-            count(&|best| best[0].max(best[1]) >= least),
+            count(&|left, _| left),
+            count(&|_, right| right),
+            count(&|left, right| left || right),
         ]
     };
     Ok(Survey {
@@ -130,6 +135,7 @@ pub fn survey(
         fair_min: minutes(Verdict::Fair),
         instants,
         candidates: found.candidates,
+        best: found.best,
         effort,
     })
 }

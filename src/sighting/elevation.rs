@@ -104,10 +104,9 @@ impl BodyFaces {
             nearest = nearest.min(point.dot(sun.toward));
         }
         let mut found = Vec::new();
-        let casters =
-            (stage.objects.iter().zip(&stage.bounds)).filter(|(object, _)| object.is_caster());
-        for (object, bounds) in casters {
-            if !box_can_touch(&axes, *bounds, [low, high], nearest) {
+        for (k, object) in stage.objects.iter().enumerate() {
+            let touches = |bounds| box_can_touch(&axes, bounds, [low, high], nearest);
+            if !object.is_caster() || !stage.may(k, touches) {
                 continue;
             }
             let cover = Cover::new(axes, &object.pieces, object.opacity);

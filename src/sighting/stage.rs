@@ -179,6 +179,11 @@ impl Stage {
         stage
     }
 
+    /// Whether an object's bounds pass a test; one whose bounds nobody stated passes every test.
+    pub fn may(&self, object: usize, test: impl Fn([DVec3; 2]) -> bool) -> bool {
+        self.bounds.get(object).is_none_or(|bounds| test(*bounds))
+    }
+
     /// Adds an object.
     pub fn add(&mut self, object: StageObject) {
         let mut soup = Soup::default();
