@@ -46,8 +46,8 @@ pub fn submit(
     let uniforms = Uniforms::new(tools, views, depths);
     let mut encoder = gpu.device.create_command_encoder(&Default::default());
     let (extent, bytes) = match taken {
-        Taken::Frames(bytes) => (bytes.extent, bytes.len()),
-        Taken::Counts(bytes) => (bytes.extent, bytes.len()),
+        Taken::Frames(bytes) => (bytes.extent, bytes.total()),
+        Taken::Counts(bytes) => (bytes.extent, bytes.total()),
     };
     let targets = tools.easel.targets(gpu, extent);
     let buffer = tools.pool.take(gpu, bytes);

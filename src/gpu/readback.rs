@@ -94,7 +94,7 @@ pub struct FrameBytes {
 
 impl FrameBytes {
     /// Bytes of the whole batch.
-    pub fn len(&self) -> u64 {
+    pub fn total(&self) -> u64 {
         let regions = if self.has_all { 4 } else { 2 };
         regions * self.region()
     }
@@ -169,7 +169,7 @@ pub struct CountBytes {
 
 impl CountBytes {
     /// Bytes of the whole batch.
-    pub fn len(&self) -> u64 {
+    pub fn total(&self) -> u64 {
         if self.has_all {
             2 * self.region()
         } else {

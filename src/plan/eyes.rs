@@ -113,8 +113,10 @@ fn draw_batch(studio: &Studio, posts: impl Iterator<Item = Post>) -> Vec<SearchE
             slot.1 = Some(search_eye(studio, post, eye));
         }
     });
-    let drawn = slots.into_iter().map(|slot| slot.into_inner());
-    let drawn = drawn.map(|slot| slot.unwrap_or_else(|held| held.into_inner()).1);
+    let drawn = slots.into_iter().map(|slot| {
+        let (_, drawn) = slot.into_inner().unwrap_or_else(|held| held.into_inner());
+        drawn
+    });
     drawn.flatten().collect()
 }
 
