@@ -204,7 +204,7 @@ fn sheet(way: &Way, facing_known: bool, watch: &Watch) -> Result<Sheet, Cancelle
         let film = &way.studio.scene.kit.film;
         let ground = match &rung.ground {
             Ok(area) => Ok(format!("Stand on the {area}")),
-            Err(refusal) => Err(format!("Do not stand there: {refusal}")),
+            Err(refusal) => Err(format!("Not allowed: {refusal}")),
         };
         Ok(Mount {
             frame,

@@ -52,12 +52,13 @@ const fn hand(px: f32, ink: Ink, heavy: bool) -> Hand {
 }
 
 impl Sheet {
-    /// Mounts in a row: three, or two where that leaves fewer holes.
+    /// Mounts in a row: up to four, as leaves the fewest holes in the last row.
     fn columns(&self) -> usize {
         match self.mounts.len() {
-            0 | 1 => 1,
-            2 | 4 => 2,
-            _ => 3,
+            few @ 0..=3 => few.max(1),
+            4 => 2,
+            many if many.next_multiple_of(3) < many.next_multiple_of(4) => 3,
+            _ => 4,
         }
     }
 
@@ -187,7 +188,7 @@ mod tests {
 
     #[test]
     fn every_frame_is_on_the_sheet_once_and_whole() {
-        for count in [1, 2, 3, 4, 5, 9] {
+        for count in [1, 2, 3, 4, 5, 8, 9, 10] {
             let picture = sheet(count).drawn();
             assert_eq!(picture.pixels_srgb.len(), picture.width * picture.height);
             for i in 0..count {

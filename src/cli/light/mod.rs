@@ -11,7 +11,7 @@ use super::{files, stand};
 use crate::document::write_whole;
 use crate::grade::{Stand, Studio, Verdict};
 use crate::picture::drawing::day_strip::{self, Strip};
-use crate::plan::day::{Day, Look, day, is_row};
+use crate::plan::day::{Day, Look, NoDay, day, is_row};
 use crate::sighting::cpu::Cpu;
 use miette::miette;
 use std::path::Path;
@@ -34,7 +34,10 @@ pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         let found = watching.over(|watch| day(&studio, &stand, args.date, args.every, watch));
         ways.push(Way {
             stand,
-            day: found.map_err(|none| miette!("--date: {none}"))?,
+            day: found.map_err(|none| match none {
+                NoDay::Cancelled(stopped) => miette!("{stopped}"),
+                left_out => miette!("--date: {left_out}"),
+            })?,
             studio,
             every_min: args.every,
         });
