@@ -1,5 +1,6 @@
 //! What may be typed. May not enter: what is done with it.
 
+use super::drawn_by::{PaintedBy, RasterizedBy};
 use super::frame_args::{ExportArgs, LensesArgs, LightArgs, StandArgs};
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, LENSES_MM, REACH_M};
 use crate::sky::clock::YEARS;
@@ -61,15 +62,18 @@ pub struct GradeArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
-    /// Who draws: the processor, the graphics adapter, or whichever is measured to be faster on a large job.
-    #[arg(long, value_name = "WHO", value_enum, default_value_t = Who::Auto)]
-    pub rasterizer: Who,
+    /// Who measures.
+    #[command(flatten)]
+    pub rasterized: RasterizedBy,
     /// Write the sheet as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
     /// Write the predicted frame as PNG.
     #[arg(long, value_name = "FILE", value_parser = png_name)]
     pub picture: Option<PathBuf>,
+    /// Who paints.
+    #[command(flatten)]
+    pub painted: PaintedBy,
     /// Width of the picture in pixels.
     #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(64..=6000))]
     pub picture_width: u32,
@@ -98,26 +102,18 @@ pub struct PlanArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
-    /// Who draws: the processor, the graphics adapter, or whichever is measured to be faster on a large job.
-    #[arg(long, value_name = "WHO", value_enum, default_value_t = Who::Auto)]
-    pub rasterizer: Who,
+    /// Who measures.
+    #[command(flatten)]
+    pub rasterized: RasterizedBy,
     /// Write the plan as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
     /// Write a card for the field and its picture into this folder.
     #[arg(long, value_name = "DIR")]
     pub card: Option<PathBuf>,
-}
-
-/// Who draws what an eye and the sun see.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Who {
-    /// Whichever is faster.
-    Auto,
-    /// The processor.
-    Cpu,
-    /// The graphics adapter.
-    Gpu,
+    /// Who paints.
+    #[command(flatten)]
+    pub painted: PaintedBy,
 }
 
 /// Which end of the machine leads.

@@ -2,6 +2,7 @@
 //! other renderers. May not enter: what is done with it.
 
 use super::args::{LeadingEnd, date, name_ending_in, pair, png_name, within};
+use super::drawn_by::{PaintedBy, RasterizedBy};
 use crate::scene::limits::{HEADINGS_DEG, HEIGHTS_M, LENSES_MM, PITCHES_DEG, ROLLS_DEG};
 use chrono::NaiveDate;
 use clap::Args;
@@ -47,6 +48,12 @@ pub struct LensesArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
+    /// Who measures.
+    #[command(flatten)]
+    pub rasterized: RasterizedBy,
+    /// Who paints.
+    #[command(flatten)]
+    pub painted: PaintedBy,
     /// Write the comparison as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
@@ -75,6 +82,9 @@ pub struct LightArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
+    /// Who measures.
+    #[command(flatten)]
+    pub rasterized: RasterizedBy,
     /// Write the day as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,

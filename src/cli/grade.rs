@@ -1,7 +1,7 @@
 //! `sunside grade`: one frame, its sheet, its data, its picture. May not enter: formulas.
 
 use super::args::GradeArgs;
-use super::{files, sheet_text, stand};
+use super::{drawn_by, files, sheet_text, stand};
 use crate::document::write_whole;
 use crate::grade::measure::capture::Capture;
 use crate::grade::wording::sentence_case;
@@ -25,7 +25,9 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     let scene = super::load_scene(&args.scene)?;
     let rulebook = super::load_rulebook(args.rules.as_deref())?;
     let at = stand::instant(&scene, args.at.as_deref())?;
-    let drawing = super::chosen(args.rasterizer)?;
+    let drawing = args.rasterized.open()?;
+    // Opened first: where only an adapter will do, nothing is graded without one.
+    let painter = args.painted.open(args.picture.is_some())?;
     let mut frames: Vec<Frame> = stand::facings(&scene, args.head_end, &rulebook, &drawing)
         .into_iter()
         .map(|studio| Frame::of(args, studio, at))
@@ -40,7 +42,7 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     frames.sort_by(|a, b| b.graded.sheet.rank(&a.graded.sheet));
     let best = &frames[0];
     super::tell(&told, args.json.as_deref(), || all_data(&frames), say)?;
-    if let Some(path) = &args.picture {
+    if let Some((path, painter)) = args.picture.as_ref().zip(painter) {
         let advised = best.graded.advice.as_ref();
         let seconds = (best.capture.exposure_s).or(advised.map(|advice| advice.shutter.value));
         let f_number = match best.capture.exposure_s {
@@ -48,11 +50,13 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
             None => advised.map(|advice| advice.aperture.value),
         };
         let width = args.picture_width as usize;
-        let image = predicted(&best.studio, &best.stand, at, f_number.zip(seconds), width);
-        let png = png::encode(&image, &best.studio.scene.name, &at.to_rfc3339());
+        let settings = f_number.zip(seconds);
+        let painted = predicted(&painter, &best.studio, &best.stand, at, settings, width);
+        drawn_by::tell_flaw(painted.flaw.as_deref());
+        let png = png::encode(&painted.picture, &best.studio.scene.name, &at.to_rfc3339());
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
-    super::say_who_drew(&drawing);
+    drawn_by::say_who_drew(&drawing);
     Ok(u8::from(best.graded.sheet.verdict < Verdict::Fair))
 }
 

@@ -3,16 +3,16 @@
 
 use super::frame_args::LensesArgs;
 use super::watching::Watching;
-use super::{files, stand};
+use super::{drawn_by, files, stand};
 use crate::document::write_whole;
 use crate::grade::wording::sentence_case;
 use crate::grade::{Minute, Studio};
+use crate::picture::painter::Painter;
 use crate::picture::png;
 use crate::picture::predicted::predicted;
 use crate::picture::sheet::{Mount, Sheet};
 use crate::plan::ladder::{Ladder, Rung, ladder, lenses_mm};
 use crate::plan::request::{Cancelled, Watch};
-use crate::sighting::cpu::Cpu;
 use crate::units::{compass_word, feet};
 use miette::miette;
 use rayon::prelude::*;
@@ -34,10 +34,11 @@ pub fn run(args: &LensesArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::R
     let scene = super::load_scene(&args.scene)?;
     let rulebook = super::load_rulebook(args.rules.as_deref())?;
     let at = stand::instant(&scene, args.at.as_deref())?;
-    let cpu = Cpu::default();
+    let drawing = args.rasterized.open()?;
+    let painter = args.painted.open(args.picture.is_some())?;
     let watching = Watching::begin();
     let mut ways = Vec::new();
-    for studio in stand::facings(&scene, args.head_end, &rulebook, &cpu) {
+    for studio in stand::facings(&scene, args.head_end, &rulebook, &drawing) {
         let minute = studio.minute(at);
         let lenses = lenses_mm(&studio, &args.lens);
         let found = watching.over(|watch| ladder(&studio, &minute, &lenses, watch));
@@ -68,8 +69,8 @@ pub fn run(args: &LensesArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::R
         data
     };
     super::tell(&told, args.json.as_deref(), data, say)?;
-    if let Some(path) = &args.picture {
-        let picture = watching.over(|watch| sheet(&ways[0], facing_known, watch));
+    if let Some((path, painter)) = args.picture.as_ref().zip(painter) {
+        let picture = watching.over(|watch| sheet(&painter, &ways[0], facing_known, watch));
         let picture = picture.map_err(|stopped| miette!("{stopped}"))?;
         let png = png::encode(&picture.drawn(), &scene.name, &at.to_rfc3339());
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
@@ -190,7 +191,12 @@ fn data(way: &Way) -> serde_json::Value {
 }
 
 /// The frames as mounted slides on one sheet.
-fn sheet(way: &Way, facing_known: bool, watch: &Watch) -> Result<Sheet, Cancelled> {
+fn sheet(
+    painter: &Painter,
+    way: &Way,
+    facing_known: bool,
+    watch: &Watch,
+) -> Result<Sheet, Cancelled> {
     let rungs = &way.ladder.rungs;
     let done = AtomicUsize::new(0);
     let mount = |rung: &Rung| {
@@ -199,7 +205,9 @@ fn sheet(way: &Way, facing_known: bool, watch: &Watch) -> Result<Sheet, Cancelle
             done.fetch_add(1, Ordering::Relaxed) as f64 / rungs.len() as f64,
         )?;
         let settings = (rung.graded.advice.as_ref()).map(|a| (a.aperture.value, a.shutter.value));
-        let frame = predicted(&way.studio, &rung.stand, way.minute.at, settings, FRAME_PX);
+        let (studio, at) = (&way.studio, way.minute.at);
+        let painted = predicted(painter, studio, &rung.stand, at, settings, FRAME_PX);
+        drawn_by::tell_flaw(painted.flaw.as_deref());
         let sheet = &rung.graded.sheet;
         let film = &way.studio.scene.kit.film;
         let ground = match &rung.ground {
@@ -207,7 +215,7 @@ fn sheet(way: &Way, facing_known: bool, watch: &Watch) -> Result<Sheet, Cancelle
             Err(refusal) => Err(format!("Not allowed: {refusal}")),
         };
         Ok(Mount {
-            frame,
+            frame: painted.picture,
             left: format!("{} mm", rung.stand.lens_mm),
             right: format!("{} × {} mm", film.height_mm, film.width_mm),
             figures: format!(

@@ -2,6 +2,7 @@
 
 pub mod args;
 pub mod check;
+pub mod drawn_by;
 pub mod export;
 mod files;
 pub mod frame_args;
@@ -17,13 +18,12 @@ use crate::card;
 use crate::card::cautions::CAUTIONS;
 use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
-use crate::gpu::choice::{Choice, Chosen};
 use crate::grade::{Rulebook, Stand, Studio};
+use crate::picture::painter::Painter;
 use crate::plan::answer::Answer;
 use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
 use crate::sighting::rasterizer::Rasterizer;
-use args::Who;
 use miette::miette;
 use rayon::prelude::*;
 use std::io::IsTerminal;
@@ -42,24 +42,6 @@ fn told(problems: Problems) -> miette::Report {
 
 fn load_scene(path: &Path) -> Result<Scene, miette::Report> {
     Scene::load(path).map_err(told)
-}
-
-/// Who draws, as asked for. Should a device fail on the way, that is told on standard error.
-fn chosen(who: Who) -> Result<Chosen, miette::Report> {
-    let choice = match who {
-        Who::Auto => Choice::Auto,
-        Who::Cpu => Choice::Cpu,
-        Who::Gpu => Choice::Gpu,
-    };
-    let tell = Box::new(|told: &str| eprintln!("{told}"));
-    Chosen::new(choice, tell).map_err(|e| miette!("--rasterizer gpu: {e}"))
-}
-
-/// Says on standard error which adapter drew, if one did: data and text are the same for all.
-fn say_who_drew(chosen: &Chosen) {
-    if let Some(adapter) = chosen.adapter() {
-        eprintln!("Drawn with {adapter}");
-    }
 }
 
 /// A rulebook by its file, or by the name of one that is built in where no such file is there.
@@ -139,6 +121,7 @@ fn write_cards<'a>(
     scene: &Scene,
     rulebook: &Rulebook,
     rasterizer: &dyn Rasterizer,
+    painter: &Painter,
     answers: impl Iterator<Item = &'a Answer>,
     freeing: &[String],
     cancel: &AtomicBool,
@@ -161,7 +144,7 @@ fn write_cards<'a>(
         .map(|answer| {
             let faces = |studio: &&Studio| studio.scene.machine.head_end == answer.head_end;
             let studio = studios.iter().find(faces)?;
-            let mut extras = CardExtras::of(studio, answer, FRAME_PX);
+            let mut extras = CardExtras::of(studio, painter, answer, FRAME_PX);
             extras.freeing = freeing.to_vec();
             (!cancel.load(Ordering::Relaxed)).then_some((studio, extras))
         })
@@ -172,6 +155,7 @@ fn write_cards<'a>(
             return Err(miette!("stopped; {written} cards were written"));
         };
         written += 1;
+        drawn_by::tell_flaw(extras.flaw.as_deref());
         let paths = card::write(dir, written, &studio.scene, answer, &extras)
             .map_err(|e| miette!("{e}"))?;
         for path in paths {

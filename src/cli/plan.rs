@@ -1,9 +1,9 @@
 //! `sunside plan`: the facing line, the answers, their data and cards. May not enter: formulas.
 
 use super::args::{PlanArgs, dates};
-use super::files;
 use super::sheet_text::mark;
 use super::watching::Watching;
+use super::{drawn_by, files};
 use crate::card;
 use crate::grade::wording::sentence_case;
 use crate::grade::{Rulebook, Verdict};
@@ -53,7 +53,9 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         lenses_mm: args.lens.clone(),
         top: args.top as usize,
     };
-    let drawing = super::chosen(args.rasterizer)?;
+    let drawing = args.rasterized.open()?;
+    // Opened first: where only an adapter will do, nobody waits for a plan without one.
+    let painter = args.painted.open(args.card.is_some())?;
     let watching = Watching::begin();
     let found = watching.over(|watch| plan(&scene, &rulebook, &drawing, &request, watch));
     let found = found.map_err(|stopped| miette!("{stopped}"))?;
@@ -74,7 +76,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     if let Some(path) = args.json.as_deref().filter(|path| *path != Path::new("-")) {
         data(path, say)?;
     }
-    if let Some(dir) = &args.card {
+    if let Some((dir, painter)) = args.card.as_ref().zip(painter) {
         let answers = found.answers.iter().chain(&found.least_bad);
         let freeing: Vec<String> = (found.freeing.iter())
             .map(|one| format!("{}: {}", one.change, one.sentence))
@@ -84,6 +86,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
             &scene,
             &rulebook,
             &drawing,
+            &painter,
             answers,
             &freeing,
             watching.cancel(),
@@ -91,7 +94,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         )?;
         files::drop_cards_beyond(dir, written, MOST_ANSWERS);
     }
-    super::say_who_drew(&drawing);
+    drawn_by::say_who_drew(&drawing);
     Ok(u8::from(found.answers.is_empty()))
 }
 

@@ -1,13 +1,15 @@
 //! Frames and drawings to look at, from the sighting's own buffers and on the processor. May not enter:
-//! grading, the search, a graphics adapter.
+//! grading, the search.
 
 pub mod canvas; // a sheet of pixels for pictures, rules and words
 pub mod drawing; // drawings that explain, as SVG
 mod finish; // what finishes look like
 pub mod grime; // dust, streaks and soot on a machine
 pub mod light; // the light of one minute, as a picture needs it
+pub mod lit; // the picture by a graphics adapter, with shadow maps
 pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees
+pub mod painter; // who paints: an adapter or the processor
 mod pieces; // which piece of an object a point lies on
 pub mod plain; // the picture itself
 pub mod png; // a picture, and its bytes with title and colour space

@@ -12,7 +12,6 @@ use crate::document::write_whole;
 use crate::grade::{Stand, Studio, Verdict};
 use crate::picture::drawing::day_strip::{self, Strip};
 use crate::plan::day::{Day, Look, NoDay, day, is_row};
-use crate::sighting::cpu::Cpu;
 use miette::miette;
 use std::path::Path;
 
@@ -26,10 +25,10 @@ pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
     let rulebook = super::load_rulebook(args.rules.as_deref())?;
-    let cpu = Cpu::default();
+    let drawing = args.rasterized.open()?;
     let watching = Watching::begin();
     let mut ways = Vec::new();
-    for studio in stand::facings(&scene, args.head_end, &rulebook, &cpu) {
+    for studio in stand::facings(&scene, args.head_end, &rulebook, &drawing) {
         let stand = args.stand.of(&studio);
         let found = watching.over(|watch| day(&studio, &stand, args.date, args.every, watch));
         ways.push(Way {
