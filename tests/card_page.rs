@@ -4,8 +4,9 @@
 use chrono::{Duration, NaiveDate};
 use std::path::Path;
 use sunside::card::{self, CardExtras, cautions::CAUTIONS};
+use sunside::gpu::choice::Choice;
 use sunside::grade::{Rulebook, Studio, Verdict};
-use sunside::picture::painter::{Choice, Painter};
+use sunside::picture::painter::Painter;
 use sunside::plan::answer::{Answer, Day, Window, WindowEnd};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;

@@ -2,18 +2,24 @@
 
 pub mod args;
 pub mod check;
+pub mod drawn_by;
+pub mod export;
 mod files;
+pub mod frame_args;
 pub mod grade;
+pub mod lenses;
+pub mod light;
 pub mod plan;
 pub mod sheet_text;
+mod stand;
+mod watching;
 
 use crate::card;
 use crate::card::cautions::CAUTIONS;
 use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
-use crate::grade::wording::sentence_case;
 use crate::grade::{Rulebook, Stand, Studio};
-use crate::picture::painter::{Choice, Painter};
+use crate::picture::painter::Painter;
 use crate::plan::answer::Answer;
 use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
@@ -64,6 +70,27 @@ fn write_json(
     write_whole(path, text.as_bytes()).map_err(|e| miette!("{e}"))
 }
 
+/// Says a command's text and writes its data. Data on standard output stand there alone, the text beside them.
+fn tell(
+    text: &str,
+    json: Option<&Path>,
+    data: impl Fn() -> serde_json::Value,
+    say: &mut dyn FnMut(&str),
+) -> Result<(), miette::Report> {
+    match json {
+        Some(path) if path == Path::new("-") => {
+            write_json(path, &data(), say)?;
+            eprint!("{text}");
+        }
+        Some(path) => {
+            say(text);
+            write_json(path, &data(), say)?;
+        }
+        None => say(text),
+    }
+    Ok(())
+}
+
 /// A stand as data, the same for every command.
 fn stand_data(scene: &Scene, obstacles: &Obstacles, stand: &Stand) -> serde_json::Value {
     serde_json::json!({
@@ -86,23 +113,6 @@ fn cautions_text() -> String {
         text += &format!("  - {caution}\n");
     }
     text
-}
-
-/// Opens who was asked to draw.
-fn open_painter(who: args::PainterName) -> Result<Painter, miette::Report> {
-    let choice = match who {
-        args::PainterName::Auto => Choice::Auto,
-        args::PainterName::Cpu => Choice::Cpu,
-        args::PainterName::Gpu => Choice::Gpu,
-    };
-    Painter::open(choice).map_err(|error| miette!("--painter gpu: {error}"))
-}
-
-/// Says on standard error what did not go as asked with a picture.
-fn tell_flaw(flaw: Option<&str>) {
-    if let Some(flaw) = flaw {
-        eprintln!("{}", sentence_case(flaw));
-    }
 }
 
 /// Writes a card and its picture for each answer into a folder; returns how many.
@@ -145,7 +155,7 @@ fn write_cards<'a>(
             return Err(miette!("stopped; {written} cards were written"));
         };
         written += 1;
-        tell_flaw(extras.flaw.as_deref());
+        drawn_by::tell_flaw(extras.flaw.as_deref());
         let paths = card::write(dir, written, &studio.scene, answer, &extras)
             .map_err(|e| miette!("{e}"))?;
         for path in paths {

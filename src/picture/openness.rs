@@ -64,10 +64,15 @@ impl Openness {
             .sum::<f64>();
         // Kept apart and added in order, so that the same input gives the same bits.
         let drawn: Vec<Mutex<Drawn>> = directions.iter().map(|_| Mutex::default()).collect();
-        rasterizer.sight_each(stage, &views, Around::Nothing, &|i, sighting: &Sighting| {
-            let counted = Drawn::of(stage, &views[i], sighting, directions[i], ground_lit);
-            *drawn[i].lock().expect("no drawing thread panics") = counted;
-        });
+        rasterizer.sight_each(
+            stage,
+            &views,
+            Around::Nothing,
+            &|i, sighting: &mut Sighting| {
+                let counted = Drawn::of(stage, &views[i], sighting, directions[i], ground_lit);
+                *drawn[i].lock().expect("no drawing thread panics") = counted;
+            },
+        );
         let mut sums = vec![[0.0f64; 4]; n];
         let mut grid = vec![0.0f64; columns * rows];
         for (one, toward) in drawn.into_iter().zip(&directions) {

@@ -4,24 +4,13 @@
 use super::lit::{Lit, Options, Prepared, Quality};
 use super::png::Picture;
 use super::{Light, plain};
+use crate::gpu::choice::Choice;
 use crate::gpu::device::GpuError;
 use crate::sighting::rasterizer::Rasterizer;
 use crate::sighting::stage::Stage;
 use crate::sighting::view::View;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-
-/// Who shall paint.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Choice {
-    /// The adapter where there is one, else the processor.
-    #[default]
-    Auto,
-    /// The processor.
-    Cpu,
-    /// The adapter, or nobody.
-    Gpu,
-}
 
 /// Paints frames.
 pub struct Painter {

@@ -3,12 +3,13 @@
 
 use super::light::Light;
 use super::openness::Openness;
+use super::pieces::Pieces;
 use super::png::Picture;
 use super::shade::Shading;
 use super::shadow::{SunMaps, disc};
 use super::sky::Dome;
 use super::surface::{Matter, Seen, matter, seen};
-use super::{tone, wire};
+use super::{tone, veil, wire};
 use crate::camera::projection::Camera;
 use crate::sighting::frame::{Frame, Id, Sighting};
 use crate::sighting::rasterizer::{Around, Rasterizer};
@@ -115,10 +116,20 @@ pub fn linear(
         height: view.height * times,
         ..view.clone()
     };
-    let mut sighting = Sighting::default();
-    rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
-    let frame = sighting.all;
-    let lit = lit_shares(rasterizer, stage, &fine, &frame, light, options.suns.max(1));
+    let sight = |stage: &Stage| {
+        let mut sighting = Sighting::default();
+        rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
+        sighting.all
+    };
+    // Behind a mesh, and with it.
+    let parted = veil::parted(stage);
+    let (behind, frames) = match &parted {
+        Some([without, with]) => (without, vec![sight(without), sight(with)]),
+        None => (stage, vec![sight(stage)]),
+    };
+    let pieces = Pieces::of(stage);
+    let suns = options.suns.max(1);
+    let lit = lit_shares(rasterizer, behind, &pieces, &fine, &frames, light, suns);
     let middle = SunMaps::draw(rasterizer, stage, light.toward, &[], &[]);
     let ground_lit = |point: DVec3| {
         let seen = Seen {
@@ -126,6 +137,7 @@ pub fn linear(
             point,
             normal: DVec3::Z,
             is_soft: false,
+            piece: 0,
         };
         let global = light.beam_lx * light.toward.z.max(0.0) + light.sky_lx;
         if middle.lit(&seen) {
@@ -139,6 +151,7 @@ pub fn linear(
         light,
         dome: Dome::new(light),
         stage,
+        pieces: &pieces,
         openness: &openness,
         eye: view.eye,
     };
@@ -150,15 +163,17 @@ pub fn linear(
         let mut ground: Option<(Id, Matter)> = None;
         for sub in 0..times * times {
             let (c, r) = (column + sub % times, row + sub / times);
-            sum += sample(
-                &shading,
-                &fine,
-                &frame,
-                c,
-                r,
-                lit[r * fine.width + c],
-                &mut ground,
-            );
+            let look = |layer: usize, ground: &mut Option<(Id, Matter)>| {
+                let lit = lit[layer][r * fine.width + c];
+                sample(&shading, &fine, &frames[layer], c, r, lit, ground)
+            };
+            let (mut value, _) = look(0, &mut ground);
+            let woven = frames.get(1).map(|frame| frame.ids[r * fine.width + c]);
+            if woven.is_some_and(|id| veil::opacity(stage, id).is_some()) {
+                let (mesh, share) = look(1, &mut None);
+                value = value.lerp(mesh, share);
+            }
+            sum += value;
         }
         sum * share
     };
@@ -172,10 +187,11 @@ pub fn linear(
         light: values,
     };
     let bare = DVec3::splat(0.05) * (light.beam() * 0.5 + light.sky());
-    wire::draw(&mut picture, stage, view, &frame, times, bare);
+    wire::draw(&mut picture, stage, view, &frames[0], times, bare);
     picture
 }
 
+/// The light of one sample, and the share of it that its surface covers.
 fn sample(
     shading: &Shading,
     view: &View,
@@ -184,14 +200,14 @@ fn sample(
     row: usize,
     lit: f32,
     ground: &mut Option<(Id, Matter)>,
-) -> DVec3 {
+) -> (DVec3, f64) {
     let flat = view.plane_at(DVec2::new(column as f64 + 0.5, row as f64 + 0.5));
     let direction = match view.rays {
         Rays::Perspective => (view.right * flat.x + view.up * flat.y + view.forward).normalize(),
         Rays::Orthographic => view.forward,
     };
-    let Some(seen) = seen(shading.stage, view, frame, column, row) else {
-        return shading.dome.backdrop(direction);
+    let Some(seen) = seen(shading.stage, shading.pieces, view, frame, column, row) else {
+        return (shading.dome.backdrop(direction), 1.0);
     };
     let distance_m = seen.point.distance(view.eye);
     let per_pixel = match view.rays {
@@ -209,12 +225,12 @@ fn sample(
             matter
         }
     };
-    let leaving = shading.leaving(&seen, &matter, lit as f64);
+    let mut leaving = shading.leaving(&seen, &matter, lit as f64);
     if view.rays == Rays::Perspective {
-        shading.dome.through_air(leaving, direction, distance_m)
-    } else {
-        leaving
+        leaving = shading.dome.through_air(leaving, direction, distance_m);
     }
+    let share = veil::share(shading.stage, &seen, direction, per_pixel / grazing);
+    (leaving, share.unwrap_or(1.0))
 }
 
 fn is_ground(stage: &Stage, id: Id) -> bool {
@@ -222,35 +238,40 @@ fn is_ground(stage: &Stage, id: Id) -> bool {
     matches!(kind, Some(StageKind::Ground | StageKind::Ballast))
 }
 
-/// Share of the sun's disc that shines on each pixel of a frame.
+/// Share of the sun's disc that shines on each pixel of each frame; the first shows the farthest.
 fn lit_shares(
     rasterizer: &dyn Rasterizer,
     stage: &Stage,
+    pieces: &Pieces,
     view: &View,
-    frame: &Frame,
+    frames: &[Frame],
     light: &Light,
     suns: usize,
-) -> Vec<f32> {
-    let mut shares = vec![0.0f32; frame.ids.len()];
+) -> Vec<Vec<f32>> {
+    let mut all: Vec<Vec<f32>> = (frames.iter())
+        .map(|frame| vec![0.0; frame.ids.len()])
+        .collect();
     if light.beam() == DVec3::ZERO {
-        return shares;
+        return all;
     }
-    let (near, wide) = bounds(stage, view, frame);
+    let (near, wide) = bounds(stage, view, &frames[0]);
     for toward in disc(light.toward, suns) {
         if toward.z <= 0.0 {
             continue;
         }
         let maps = SunMaps::draw(rasterizer, stage, toward, &near, &wide);
-        shares.par_iter_mut().enumerate().for_each(|(i, share)| {
-            let (column, row) = (i % frame.width, i / frame.width);
-            if let Some(seen) = seen(stage, view, frame, column, row)
-                && maps.lit(&seen)
-            {
-                *share += 1.0 / suns as f32;
-            }
-        });
+        for (shares, frame) in all.iter_mut().zip(frames) {
+            shares.par_iter_mut().enumerate().for_each(|(i, share)| {
+                let (column, row) = (i % frame.width, i / frame.width);
+                if let Some(seen) = seen(stage, pieces, view, frame, column, row)
+                    && maps.lit(&seen)
+                {
+                    *share += 1.0 / suns as f32;
+                }
+            });
+        }
     }
-    shares
+    all
 }
 
 /// Corners of what lies near the machine, and of all that is seen within sight of its shadows.

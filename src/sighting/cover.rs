@@ -40,18 +40,91 @@ impl SunAxes {
     }
 }
 
+/// Whether anything inside these bounds can shade, penumbra included, anything within `low` and `high` across
+/// the rays whose least depth toward the sun is `depth`: asked before pieces are prepared one by one.
+pub fn box_can_touch(
+    axes: &SunAxes,
+    [box_low, box_high]: [DVec3; 2],
+    [low, high]: [DVec2; 2],
+    depth: f64,
+) -> bool {
+    let corners = box_corners(box_low, box_high);
+    Bounds::of(axes, corners.into_iter()).can_touch(low, high, depth)
+}
+
+/// The corners of a box.
+pub fn box_corners(low: DVec3, high: DVec3) -> [DVec3; 8] {
+    std::array::from_fn(|i| {
+        let pick = |bit: usize, a: f64, b: f64| if i >> bit & 1 == 0 { a } else { b };
+        DVec3::new(
+            pick(0, low.x, high.x),
+            pick(1, low.y, high.y),
+            pick(2, low.z, high.z),
+        )
+    })
+}
+
 /// A piece with its bounds across the sun's rays, to skip points that it cannot touch.
 pub struct Piece<'a> {
     convex: &'a Convex,
+    bounds: Bounds,
+}
+
+/// Bounds across the rays, and the greatest depth toward the sun.
+#[derive(Clone, Copy, Debug)]
+struct Bounds {
     low: DVec2,
     high: DVec2,
     farthest: f64,
-    edges: Vec<(u32, u32)>,
+}
+
+impl Bounds {
+    const NONE: Bounds = Bounds {
+        low: DVec2::INFINITY,
+        high: DVec2::NEG_INFINITY,
+        farthest: f64::NEG_INFINITY,
+    };
+
+    fn of(axes: &SunAxes, points: impl Iterator<Item = DVec3>) -> Bounds {
+        points.fold(Bounds::NONE, |all, point| {
+            let flat = axes.flat(point);
+            all.with(&Bounds {
+                low: flat,
+                high: flat,
+                farthest: point.dot(axes.toward),
+            })
+        })
+    }
+
+    fn with(&self, other: &Bounds) -> Bounds {
+        Bounds {
+            low: self.low.min(other.low),
+            high: self.high.max(other.high),
+            farthest: self.farthest.max(other.farthest),
+        }
+    }
+
+    fn size(&self) -> f64 {
+        let size = self.high - self.low;
+        size.x * size.y
+    }
+
+    /// Whether what lies within can shade, penumbra included, anything between `low` and `high` whose least
+    /// depth toward the sun is `depth`.
+    fn can_touch(&self, low: DVec2, high: DVec2, depth: f64) -> bool {
+        let reach = DVec2::splat((self.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
+        self.farthest > depth
+            && (self.low - reach).cmple(high).all()
+            && (self.high + reach).cmpge(low).all()
+    }
 }
 
 /// An object's pieces, ready to be asked from many points.
 pub struct Cover<'a> {
     axes: SunAxes,
+    /// Bounds of all pieces.
+    whole: Bounds,
+    /// The largest across the rays first: it decides most points alone.
     pieces: Vec<Piece<'a>>,
     opacity: f64,
 }
@@ -59,29 +132,17 @@ pub struct Cover<'a> {
 impl<'a> Cover<'a> {
     /// Prepares an object's pieces for a sun.
     pub fn new(axes: SunAxes, pieces: &'a [Convex], opacity: f64) -> Cover<'a> {
-        let pieces = pieces.iter().map(|convex| {
-            let flats = convex.corners.iter().map(|c| axes.flat(*c));
-            let (low, high) = flats.fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(l, h), f| {
-                (l.min(f), h.max(f))
-            });
-            let depths = convex.corners.iter().map(|c| c.dot(axes.toward));
-            let mut edges: Vec<(u32, u32)> = (convex.faces.iter())
-                .flat_map(|face| (0..face.len()).map(|i| (face[i], face[(i + 1) % face.len()])))
-                .filter(|(a, b)| a < b)
-                .collect();
-            edges.sort_unstable();
-            edges.dedup();
-            Piece {
-                convex,
-                low,
-                high,
-                farthest: depths.fold(f64::NEG_INFINITY, f64::max),
-                edges,
-            }
+        let prepared = pieces.iter().map(|convex| Piece {
+            convex,
+            bounds: Bounds::of(&axes, convex.corners.iter().copied()),
         });
+        let mut pieces: Vec<Piece<'a>> = prepared.collect();
+        pieces.sort_by(|a, b| b.bounds.size().total_cmp(&a.bounds.size()));
+        let whole = (pieces.iter()).fold(Bounds::NONE, |all, piece| all.with(&piece.bounds));
         Cover {
             axes,
-            pieces: pieces.collect(),
+            whole,
+            pieces,
             opacity,
         }
     }
@@ -89,50 +150,41 @@ impl<'a> Cover<'a> {
     /// Whether the object's shadow, penumbra included, can touch anything within these bounds across the
     /// rays whose least depth toward the sun is `depth`.
     pub fn can_touch(&self, low: DVec2, high: DVec2, depth: f64) -> bool {
-        self.pieces.iter().any(|piece| {
-            let reach = DVec2::splat((piece.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
-            piece.farthest > depth
-                && (piece.low - reach).cmple(high).all()
-                && (piece.high + reach).cmpge(low).all()
-        })
+        let touches = |bounds: &Bounds| bounds.can_touch(low, high, depth);
+        touches(&self.whole) && self.pieces.iter().any(|piece| touches(&piece.bounds))
     }
 
     /// The share of the sun's disc that is covered, seen from `point`, times the object's opacity.
     pub fn dark(&self, point: DVec3) -> f64 {
         let (flat, depth) = (self.axes.flat(point), point.dot(self.axes.toward));
-        let mut first: Option<Vec<DVec2>> = None;
-        let mut more: Vec<Vec<DVec2>> = Vec::new();
-        for piece in &self.pieces {
-            let reach = DVec2::splat((piece.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
-            if piece.farthest <= depth + NEAREST_M
-                || (piece.low - reach).cmpgt(flat).any()
-                || (piece.high + reach).cmplt(flat).any()
-            {
-                continue;
-            }
+        let touches = |bounds: &Bounds| bounds.can_touch(flat, flat, depth + NEAREST_M);
+        if !touches(&self.whole) {
+            return 0.0;
+        }
+        let mut outlines: Vec<Vec<DVec2>> = Vec::new();
+        for piece in self.pieces.iter().filter(|piece| touches(&piece.bounds)) {
             let outline = self.outline(piece, point);
             if outline.len() < 3 {
                 continue;
             }
-            if first.is_none() {
-                first = Some(outline);
-            } else {
-                more.push(outline);
+            if holds_disc(&outline) {
+                return self.opacity; // whatever the others cover, nothing is left
             }
+            outlines.push(outline);
         }
-        let Some(first) = first else { return 0.0 };
-        let share = if more.is_empty() {
-            disc_overlap(&first)
-        } else {
-            more.push(first);
-            let hit = |i: usize| {
-                // A sunflower: equal areas, fixed for every point.
-                let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
-                let angle = i as f64 * GOLDEN_ANGLE_RAD;
-                let at = DVec2::new(angle.cos(), angle.sin()) * radius * SUN_RADIUS_TAN;
-                more.iter().any(|outline| holds(outline, at))
-            };
-            (0..DIRECTIONS).filter(|i| hit(*i)).count() as f64 / DIRECTIONS as f64
+        let share = match outlines.as_slice() {
+            [] => 0.0,
+            [one] => disc_overlap(one),
+            more => {
+                let hit = |i: usize| {
+                    // A sunflower: equal areas, fixed for every point.
+                    let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
+                    let angle = i as f64 * GOLDEN_ANGLE_RAD;
+                    let at = DVec2::new(angle.cos(), angle.sin()) * radius * SUN_RADIUS_TAN;
+                    more.iter().any(|outline| holds(outline, at))
+                };
+                (0..DIRECTIONS).filter(|i| hit(*i)).count() as f64 / DIRECTIONS as f64
+            }
         };
         share * self.opacity
     }
@@ -154,8 +206,12 @@ impl<'a> Cover<'a> {
             .collect();
         if flats.len() < corners.len() {
             // Partly behind the point: the cut's own corners belong to the outline.
-            for (a, b) in &piece.edges {
-                let (p, q) = (corners[*a as usize], corners[*b as usize]);
+            // Every edge lies in two faces, which run along it in opposite directions.
+            let faces = piece.convex.faces.iter();
+            let edges = faces
+                .flat_map(|face| (0..face.len()).map(|i| (face[i], face[(i + 1) % face.len()])));
+            for (a, b) in edges.filter(|(a, b)| a < b) {
+                let (p, q) = (corners[a as usize], corners[b as usize]);
                 if (p.z < NEAREST_M) != (q.z < NEAREST_M) {
                     let cut = p.lerp(q, (NEAREST_M - p.z) / (q.z - p.z));
                     flats.push(cut.truncate() / NEAREST_M);
@@ -201,6 +257,14 @@ fn holds(outline: &[DVec2], at: DVec2) -> bool {
     (0..outline.len()).all(|i| {
         let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
         (b - a).perp_dot(at - a) >= 0.0
+    })
+}
+
+/// Whether a convex counter-clockwise loop holds the sun's whole disc (centred on the origin).
+fn holds_disc(outline: &[DVec2]) -> bool {
+    (0..outline.len()).all(|i| {
+        let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
+        a.perp_dot(b) >= SUN_RADIUS_TAN * a.distance(b)
     })
 }
 
