@@ -58,7 +58,7 @@ impl Quality {
     pub fn sun_texels(self) -> u32 {
         match self {
             Quality::Live => 1024,
-            Quality::Still | Quality::Fine => 4096,
+            Quality::Still | Quality::Fine => 3072,
         }
     }
 
@@ -99,6 +99,7 @@ pub struct Prepared {
     group: wgpu::BindGroup,
     hull: Arc<Vec<DVec3>>,
     casters_bounds: [DVec3; 2],
+    closed: bool,
     ground_z_m: f64,
 }
 
@@ -129,6 +130,7 @@ pub struct Lit {
 /// Pipelines for one number of samples.
 struct Passes {
     samples: u32,
+    closed: bool,
     surface: [wgpu::RenderPipeline; surfaces::CLASSES],
     shapes: Shapes,
     leaf: wgpu::RenderPipeline,
@@ -208,6 +210,7 @@ impl Lit {
             group,
             hull: Arc::clone(&stage.hull),
             casters_bounds: mesh.casters_bounds,
+            closed: stage.patches.closed,
             ground_z_m: mesh.ground_z_m,
         };
         gpu.check()?;
@@ -343,7 +346,8 @@ impl Lit {
         };
         let most = self.gpu.device.limits().max_texture_dimension_2d / times;
         let largest = options.largest_tile.clamp(16, most) as usize;
-        self.make_passes(samples);
+        let closed = self.stage.as_ref().is_none_or(|stage| stage.closed);
+        self.make_passes(samples, closed);
         let strewn = match (&self.stage, wanted) {
             // Measured light is that of surfaces, without what is strewn over them.
             (Some(stage), Wanted::Film) => {
@@ -385,8 +389,9 @@ impl Lit {
         Ok(())
     }
 
-    fn make_passes(&mut self, samples: u32) {
-        if self.passes.iter().all(|passes| passes.samples != samples) {
+    fn make_passes(&mut self, samples: u32, closed: bool) {
+        let made = |passes: &Passes| passes.samples == samples && passes.closed == closed;
+        if !self.passes.iter().any(made) {
             let groups = [&self.frame_layout, &self.stage_layout];
             let strewn = [
                 &self.frame_layout,
@@ -395,7 +400,8 @@ impl Lit {
             ];
             self.passes.push(Passes {
                 samples,
-                surface: surface::pipelines(&self.gpu, &groups, samples),
+                closed,
+                surface: surface::pipelines(&self.gpu, &groups, samples, closed),
                 shapes: Shapes::new(&self.gpu, &strewn, samples),
                 leaf: leaf::pipeline(&self.gpu, &groups, samples),
                 sky: sky::pipeline(&self.gpu, &self.frame_layout, samples),
@@ -449,17 +455,22 @@ impl Lit {
         let strewn = self
             .tones
             .bring(gpu, &mut encoder, [&group, &stage.group], strewn);
-        if let Some(passes) = self.passes.iter().find(|passes| passes.samples == samples) {
+        let made = |passes: &&Passes| passes.samples == samples && passes.closed == stage.closed;
+        if let Some(passes) = self.passes.iter().find(made) {
             let mut pass = begin(&mut encoder, &sheet);
             pass.set_bind_group(0, &group, &[]);
             pass.set_bind_group(1, &stage.group, &[]);
-            stage.solid.draw(&mut pass, &|class| &passes.surface[class]);
+            let surface = |class: usize| &passes.surface[class];
+            stage.solid.draw(&mut pass, &surfaces::STANDING, &surface);
             pass.set_pipeline(&passes.leaf);
             stage.sprays.draw(&mut pass);
             self.tones.draw(&mut pass, &passes.shapes, &strewn);
+            stage.solid.draw(&mut pass, &surfaces::GROUND, &surface);
             pass.set_pipeline(&passes.sky);
             pass.draw(0..3, 0..1);
-            stage.veil.draw(&mut pass, &|_| &passes.veil);
+            stage
+                .veil
+                .draw(&mut pass, &surfaces::STANDING, &|_| &passes.veil);
             pass.set_pipeline(&passes.wire);
             stage.wires.draw(&mut pass);
         }
