@@ -1,6 +1,5 @@
 //! The one test binary: a file per subject. May not enter: tests themselves.
 
-mod adapter;
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;

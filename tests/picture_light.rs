@@ -1,7 +1,7 @@
 //! The picture's light against closed form and the daylight model: a card, a sphere, the edge of a shadow, sun
 //! against shade, middle grey. May not enter: how a picture is drawn; what a scene file says.
 
-use crate::adapter;
+use crate::graphics;
 use glam::{DVec2, DVec3, Vec3};
 use std::f64::consts::PI;
 use std::path::Path;
@@ -107,7 +107,7 @@ enum Who {
 
 /// The adapter too, unless none is expected.
 fn all() -> Vec<Who> {
-    match adapter::lit() {
+    match graphics::painting() {
         Some(_) => vec![Who::Processor, Who::Adapter],
         None => vec![Who::Processor],
     }
@@ -121,7 +121,7 @@ fn take(who: Who, stage: &Stage, view: &View, light: &Light, suns: usize) -> Lin
 }
 
 fn by_adapter(stage: &Stage, view: &View, light: &Light) -> Linear {
-    let mut lit = adapter::lit().expect("it was there before");
+    let mut lit = graphics::painting().expect("it was there before");
     let prepared = lit.prepare(&Cpu::default(), stage).unwrap();
     lit.set_stage(&prepared);
     lit.set_light(light, Quality::Still).unwrap();

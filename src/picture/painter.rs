@@ -1,4 +1,4 @@
-//! Who paints: a graphics adapter where there is one, else the processor. Commands ask for a frame and get a picture, and
+//! Who paints: an adapter where there is one, else the processor. Commands ask for a frame and get a picture, and
 //! a sentence where it was not made as asked. May not enter: grades, files, where sentences are said.
 
 use super::lit::{Lit, Options, Prepared, Quality};

@@ -1,9 +1,10 @@
 //! The graphics adapter of the tests: there is one, or `SUNSIDE_NO_GPU=1` says that none is expected. May not
 //! enter: what is drawn with it.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use sunside::gpu::device::Gpu;
 use sunside::gpu::rasterizer::GpuRasterizer;
+use sunside::picture::lit::Lit;
 use sunside::sighting::cpu::Cpu;
 use sunside::sighting::rasterizer::Rasterizer;
 
@@ -36,6 +37,14 @@ pub fn drawing() -> Option<&'static GpuRasterizer> {
         let tell = Box::new(|told: &str| panic!("{told}"));
         GpuRasterizer::new(gpu, tell).unwrap()
     }))
+}
+
+/// The picture's passes on the same device, one test at a time.
+pub fn painting() -> Option<MutexGuard<'static, Lit>> {
+    static LIT: OnceLock<Mutex<Lit>> = OnceLock::new();
+    let gpu = adapter()?;
+    let lit = LIT.get_or_init(|| Mutex::new(Lit::on(gpu).unwrap()));
+    Some(lit.lock().unwrap_or_else(PoisonError::into_inner))
 }
 
 /// Runs a check with the processor's rasterizer, then with the GPU's.

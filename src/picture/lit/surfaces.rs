@@ -1,4 +1,5 @@
-//! The table of surfaces: what each part of the machine and each piece about it is made of. May not enter: light, shapes.
+//! The table of surfaces: what each part of the machine and each piece about it is made of. May not enter:
+//! light, shapes.
 
 use super::uniforms::SurfaceRow;
 use crate::mesh::part::Role;
