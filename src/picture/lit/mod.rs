@@ -273,6 +273,14 @@ impl Lit {
         })
     }
 
+    /// Draws a view and leaves it on the device, for a window that shows it from there.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn show(&mut self, view: &View, options: &Options) -> Result<(), GpuError> {
+        self.tiles(view, options, &Wanted::Film, &mut |_, _, _| Ok(()))
+    }
+
     /// Light towards the eye per pixel, times π, lx, linear sRGB: one sample, not developed.
     ///
     /// # Errors

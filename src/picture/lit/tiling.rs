@@ -10,6 +10,9 @@ use crate::gpu::device::{Gpu, GpuError};
 use crate::sighting::view::View;
 use wgpu::BufferUsages;
 
+/// Takes a drawn tile, with its first column and row.
+pub(super) type Take<'a> = dyn FnMut(&Gpu, [usize; 2], &Sheet) -> Result<(), GpuError> + 'a;
+
 /// What `draw` leaves on the device, per pixel.
 pub(super) enum Wanted {
     Film,
@@ -55,7 +58,7 @@ impl Lit {
         view: &View,
         options: &Options,
         wanted: &Wanted,
-        take: &mut dyn FnMut(&Gpu, [usize; 2], &Sheet) -> Result<(), GpuError>,
+        take: &mut Take,
     ) -> Result<(), GpuError> {
         let (samples, times) = match wanted {
             Wanted::Film => (options.quality.samples(), options.quality.times()),
