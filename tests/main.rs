@@ -31,6 +31,7 @@ mod scene_broken;
 mod scene_model;
 mod scene_shipped;
 mod scene_sites;
+mod scene_surroundings;
 mod sighting_cross_check;
 mod sighting_shadow;
 mod sighting_sizes;
