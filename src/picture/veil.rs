@@ -91,7 +91,8 @@ pub fn share(
         }
         Some(Veil::Leaves(opacity)) => {
             let facing = facing(stage, pieces, seen, direction);
-            leaves(opacity, seen.point, facing, footprint_m)
+            let clump_m = clump_m(stage, seen.id);
+            leaves(opacity, clump_m, seen.point, facing, footprint_m)
         }
     }
 }
@@ -116,11 +117,18 @@ fn facing(stage: &Stage, pieces: &Pieces, seen: &Seen, direction: DVec3) -> f64 
     own.max(whole)
 }
 
+/// How large clumps are: on a bush smaller than on a tree.
+fn clump_m(stage: &Stage, id: Id) -> f64 {
+    let bounds = id.as_object().and_then(|k| stage.bounds.get(k));
+    let size_m = bounds.map_or(10.0, |[low, high]| (*high - *low).max_element());
+    (0.02 * size_m).clamp(0.05, 0.2)
+}
+
 /// Leaves in clumps, dense in the middle of a mass and ragged at its rim, where one looks through few of them.
-fn leaves(opacity: f64, point: DVec3, facing: f64, footprint_m: f64) -> f64 {
+fn leaves(opacity: f64, clump_m: f64, point: DVec3, facing: f64, footprint_m: f64) -> f64 {
     /// Standard deviation of the noise below, as it is found.
     const SPREAD: f64 = 0.62;
-    let noise = in_space(point, 0.3, 5, 0.9, footprint_m, 191);
+    let noise = in_space(point, clump_m, 5, 0.9, footprint_m, 191);
     // Density falls evenly over the rim, where a mass faces the eye by less than a half. Of a ball's disc that
     // takes ∫(1 − 2f)·2f df = 1/12 (f from 0 to 1/2), which the middle makes up for.
     let rim = 1.0 - (facing / 0.5).clamp(0.0, 1.0);
@@ -128,7 +136,7 @@ fn leaves(opacity: f64, point: DVec3, facing: f64, footprint_m: f64) -> f64 {
     // The normal distribution's quantile, by the logistic one (within a hundredth between 0.05 and 0.95).
     let quantile = 0.588 * (middle / (1.0 - middle)).ln();
     let holes_below = SPREAD * quantile * (2.0 * rim - 1.0);
-    let shown = ((0.08 / footprint_m - 1.0) / 2.0).clamp(0.0, 1.0);
+    let shown = ((0.3 * clump_m / footprint_m - 1.0) / 2.0).clamp(0.0, 1.0);
     let covered = ((noise - holes_below) / 0.25 + 0.5).clamp(0.0, 1.0);
     let mean = middle * (1.0 - rim);
     mean + (covered - mean) * shown
@@ -151,7 +159,7 @@ mod tests {
                         let facing = (1.0 - r2).sqrt();
                         let at =
                             DVec3::new(f64::from(i) * 0.03, -3.0 * facing, f64::from(j) * 0.03);
-                        sum += leaves(opacity, at, facing, footprint_m);
+                        sum += leaves(opacity, 0.3, at, facing, footprint_m);
                         count += 1.0;
                     }
                 }
