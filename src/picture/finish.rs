@@ -281,7 +281,7 @@ fn meadow(place: &Place) -> DVec3 {
 
 /// Stones of a few centimetres, lighter and darker, warmer and colder.
 pub fn gravel(color: DVec3, p: DVec2, footprint_m: f64, strength: f64) -> DVec3 {
-    let stones = layered(p, 0.11, 4, 1.0, footprint_m, 41);
+    let stones = layered(p, 0.11, 6, 0.95, footprint_m, 41);
     let warm = layered(p, 0.13, 2, 0.8, footprint_m, 47);
     let wide = layered(p, 3.0, 4, 0.6, footprint_m, 45);
     let tint = DVec3::new(1.0 + 0.07 * warm, 1.0, 1.0 - 0.08 * warm);
