@@ -1,6 +1,7 @@
-//! The processor's rasterizer against a ray caster (parry3d-f64) and against properties that geometry
+//! Both rasterizers against a ray caster (parry3d-f64) and against properties that geometry
 //! gives. May not enter: light, tables.
 
+use crate::graphics::with_both;
 use crate::reference_scene::{empty_stage, toward};
 use glam::{DVec2, DVec3};
 use parry3d_f64::math::Vector;
@@ -25,8 +26,12 @@ fn box_machine() -> Model {
 }
 
 fn sight(stage: &Stage, view: &View) -> Sighting {
+    sight_by(&Cpu::default(), stage, view)
+}
+
+fn sight_by(rasterizer: &dyn Rasterizer, stage: &Stage, view: &View) -> Sighting {
     let mut sighting = Sighting::default();
-    Cpu::default().sight(stage, view, Around::Everything, &mut sighting);
+    rasterizer.sight(stage, view, Around::Everything, &mut sighting);
     sighting
 }
 
@@ -80,6 +85,10 @@ fn is_inner(frame: &Frame, column: usize, row: usize) -> bool {
 
 #[test]
 fn pixels_within_a_patch_show_what_a_ray_caster_hits() {
+    with_both(hold_pixels_against_rays);
+}
+
+fn hold_pixels_against_rays(rasterizer: &dyn Rasterizer) {
     let stage = Stage::of_model(Arc::new(box_machine()));
     let patches = &stage.patches;
     let vertices = patches
@@ -91,7 +100,7 @@ fn pixels_within_a_patch_show_what_a_ray_caster_hits() {
     let mut seed = 20_261_125;
     let (mut inner, mut on_machine, mut differing_edges, mut edges) = (0, 0, 0, 0);
     for view in views(&stage, 700) {
-        let frame = sight(&stage, &view).alone;
+        let frame = sight_by(rasterizer, &stage, &view).alone;
         for _ in 0..4000 {
             let column = 1 + next(&mut seed, frame.width - 2);
             let row = 1 + next(&mut seed, frame.height - 2);
@@ -205,6 +214,10 @@ fn add(stage: &mut Stage, solid: &Solid, opacity: f64) {
 
 #[test]
 fn two_half_open_crowns_in_line_hide_three_quarters() {
+    with_both(hold_crowns);
+}
+
+fn hold_crowns(rasterizer: &dyn Rasterizer) {
     let crown = |x: f64| Solid::Ellipsoid {
         centre: DVec3::new(x, 0.0, 4.0),
         radii_m: DVec3::new(1.0, 3.0, 3.0),
@@ -225,7 +238,7 @@ fn two_half_open_crowns_in_line_hide_three_quarters() {
         for &(x, opacity) in crowns {
             add(&mut stage, &crown(x), opacity);
         }
-        sight(&stage, &view)
+        sight_by(rasterizer, &stage, &view)
             .all
             .ids
             .iter()

@@ -2,13 +2,13 @@
 //! visible_sunlit_reference.csv and sunlit_area_reference.csv, tolerances of tests/reference/README.md).
 //! May not enter: how much of a group is seen.
 
+use crate::graphics::with_both;
 use crate::reference_scene::{cameras, empty_stage, mesh, put, stage_of_groups, suns};
 use crate::table::rows;
 use glam::DVec3;
 use rayon::prelude::*;
 use serde::Deserialize;
 use sunside::mesh::obj::Mesh;
-use sunside::sighting::cpu::Cpu;
 use sunside::sighting::frame::{Id, Sighting};
 use sunside::sighting::lit::SunBuffer;
 use sunside::sighting::rasterizer::{Around, Rasterizer};
@@ -32,7 +32,12 @@ struct Buffers {
 
 impl Buffers {
     /// Buffers for receivers within the bounds of `points`.
-    fn around(stage: &Stage, toward: DVec3, points: &[DVec3]) -> Buffers {
+    fn around(
+        rasterizer: &dyn Rasterizer,
+        stage: &Stage,
+        toward: DVec3,
+        points: &[DVec3],
+    ) -> Buffers {
         let low = points.iter().copied().fold(DVec3::INFINITY, DVec3::min);
         let high = points.iter().copied().fold(DVec3::NEG_INFINITY, DVec3::max);
         let count = ((high.x - low.x) / PIECE_M).ceil().max(1.0) as usize;
@@ -48,7 +53,7 @@ impl Buffers {
                 .map(DVec3::from)
                 .collect();
             SunBuffer::draw_around(
-                &Cpu::default(),
+                rasterizer,
                 stage,
                 toward,
                 Around::Everything,
@@ -63,10 +68,15 @@ impl Buffers {
     }
 
     /// One buffer for shadows that fall beyond the casters themselves.
-    fn whole(stage: &Stage, toward: DVec3, casters: &[DVec3]) -> Buffers {
+    fn whole(
+        rasterizer: &dyn Rasterizer,
+        stage: &Stage,
+        toward: DVec3,
+        casters: &[DVec3],
+    ) -> Buffers {
         let around = Around::Everything;
-        let cpu = Cpu::default();
-        let buffer = SunBuffer::draw_around(&cpu, stage, toward, around, PROOF_WIDTH, casters);
+        let buffer =
+            SunBuffer::draw_around(rasterizer, stage, toward, around, PROOF_WIDTH, casters);
         Buffers {
             low_x_m: f64::NEG_INFINITY,
             pieces: vec![buffer],
@@ -113,7 +123,7 @@ struct Seen {
 
 /// What each camera sees at 1800 x 1200, with every triangle an object of its own so that a pixel's
 /// normal is known.
-fn seen_by_each_camera(mesh: &Mesh) -> Vec<Vec<Seen>> {
+fn seen_by_each_camera(rasterizer: &dyn Rasterizer, mesh: &Mesh) -> Vec<Vec<Seen>> {
     let mut stage = empty_stage();
     let mut faces = Vec::new();
     for (k, group) in mesh.groups.iter().enumerate() {
@@ -126,7 +136,7 @@ fn seen_by_each_camera(mesh: &Mesh) -> Vec<Vec<Seen>> {
         .map(|camera| {
             let view = camera.view(1800);
             let mut sighting = Sighting::default();
-            Cpu::default().sight(&stage, &view, Around::Everything, &mut sighting);
+            rasterizer.sight(&stage, &view, Around::Everything, &mut sighting);
             let frame = &sighting.all;
             (0..frame.ids.len())
                 .filter_map(|pixel| {
@@ -147,9 +157,13 @@ fn seen_by_each_camera(mesh: &Mesh) -> Vec<Vec<Seen>> {
 
 #[test]
 fn what_the_camera_sees_is_lit_where_shadow_rays_reach_the_sun() {
+    with_both(hold_what_the_camera_sees);
+}
+
+fn hold_what_the_camera_sees(rasterizer: &dyn Rasterizer) {
     let mesh = mesh();
     let stage = stage_of_groups(&mesh);
-    let seen = seen_by_each_camera(&mesh);
+    let seen = seen_by_each_camera(rasterizer, &mesh);
     let table: Vec<VisibleRow> = rows("visible_sunlit_reference");
     // Shadows on the wide ground lie below what casts them, seen along the sun.
     let casters: Vec<DVec3> = (0..mesh.groups.len())
@@ -161,8 +175,8 @@ fn what_the_camera_sees_is_lit_where_shadow_rays_reach_the_sun() {
     for (sun_id, toward) in suns().into_iter().enumerate() {
         let buffers: Vec<Buffers> = (mesh.groups.par_iter().enumerate())
             .map(|(k, group)| match group.name.as_str() {
-                "ground" => Buffers::whole(&stage, toward, &casters),
-                _ => Buffers::around(&stage, toward, &points(&mesh, k)),
+                "ground" => Buffers::whole(rasterizer, &stage, toward, &casters),
+                _ => Buffers::around(rasterizer, &stage, toward, &points(&mesh, k)),
             })
             .collect();
         for camera in 0..seen.len() {
@@ -282,6 +296,10 @@ fn spread(mesh: &Mesh, group: usize, count: usize) -> Vec<(DVec3, DVec3)> {
 
 #[test]
 fn shares_of_whole_surfaces_are_lit_as_traced() {
+    with_both(hold_shares_of_surfaces);
+}
+
+fn hold_shares_of_surfaces(rasterizer: &dyn Rasterizer) {
     let mesh = mesh();
     let stage = stage_of_groups(&mesh);
     let table: Vec<AreaRow> = rows("sunlit_area_reference");
@@ -297,7 +315,7 @@ fn shares_of_whole_surfaces_are_lit_as_traced() {
                 .iter()
                 .position(|g| g.name == row.group)
                 .unwrap();
-            let buffers = Buffers::around(&stage, toward, &points(&mesh, k));
+            let buffers = Buffers::around(rasterizer, &stage, toward, &points(&mesh, k));
             let spread = spread(&mesh, k, 30_000);
             let lit = (spread.par_iter())
                 .filter(|(point, normal)| buffers.lit(Id::object(k), *point, *normal))

@@ -1,10 +1,10 @@
 //! What twelve cameras see of the reference scene, against rays traced by Embree 4 (table
 //! visibility_reference.csv, tolerances of tests/reference/README.md). May not enter: light.
 
+use crate::graphics::with_both;
 use crate::reference_scene::{cameras, mesh, only, stage_of_groups};
 use crate::table::rows;
 use serde::Deserialize;
-use sunside::sighting::cpu::Cpu;
 use sunside::sighting::frame::{Id, Sighting};
 use sunside::sighting::rasterizer::{Around, Rasterizer};
 use sunside::sighting::stage::Stage;
@@ -22,9 +22,9 @@ struct Row {
 }
 
 /// Pixels of each object of the stage.
-fn counts(stage: &Stage, view: &View) -> Vec<usize> {
+fn counts(rasterizer: &dyn Rasterizer, stage: &Stage, view: &View) -> Vec<usize> {
     let mut sighting = Sighting::default();
-    Cpu::default().sight(stage, view, Around::Everything, &mut sighting);
+    rasterizer.sight(stage, view, Around::Everything, &mut sighting);
     let mut counts = vec![0; stage.objects.len()];
     for object in sighting.all.ids.iter().filter_map(|id: &Id| id.as_object()) {
         counts[object] += 1;
@@ -34,14 +34,18 @@ fn counts(stage: &Stage, view: &View) -> Vec<usize> {
 
 /// Checks every camera and group at one width; returns how many fractions were checked and the worst
 /// difference among groups of more than 5000 rays.
-fn check(width: usize, reference: impl Fn(&Row) -> (Option<f64>, f64)) -> (usize, f64) {
+fn check(
+    rasterizer: &dyn Rasterizer,
+    width: usize,
+    reference: impl Fn(&Row) -> (Option<f64>, f64),
+) -> (usize, f64) {
     let stage = stage_of_groups(&mesh());
     let alone: Vec<Stage> = (0..stage.objects.len()).map(|k| only(&stage, k)).collect();
     let table: Vec<Row> = rows("visibility_reference");
     let (mut checked, mut worst) = (0, 0.0_f64);
     for camera in cameras() {
         let view = camera.view(width);
-        let all = counts(&stage, &view);
+        let all = counts(rasterizer, &stage, &view);
         for (k, object) in stage.objects.iter().enumerate() {
             let row = table
                 .iter()
@@ -54,7 +58,7 @@ fn check(width: usize, reference: impl Fn(&Row) -> (Option<f64>, f64)) -> (usize
                 (found - of_frame).abs() <= 0.001,
                 "{told}: {found} of frame, {of_frame}"
             );
-            let by_itself = counts(&alone[k], &view)[0];
+            let by_itself = counts(rasterizer, &alone[k], &view)[0];
             // Below 500 rays the table gives no tolerance.
             let tolerance = match row.rays_hitting_group_alone {
                 ..500 => continue,
@@ -78,10 +82,13 @@ fn check(width: usize, reference: impl Fn(&Row) -> (Option<f64>, f64)) -> (usize
 
 #[test]
 fn pixel_centres_see_what_rays_through_pixel_centres_hit() {
-    let (checked, worst) = check(900, |row| (row.visible_fraction, row.fraction_of_frame));
-    assert!(checked > 100, "{checked}");
-    // The same rays: only those that graze an edge may differ.
-    assert!(worst < 0.0005, "{worst}");
+    with_both(|rasterizer| {
+        let reference = |row: &Row| (row.visible_fraction, row.fraction_of_frame);
+        let (checked, worst) = check(rasterizer, 900, reference);
+        assert!(checked > 100, "{checked}");
+        // The same rays: only those that graze an edge may differ.
+        assert!(worst < 0.0005, "{worst}");
+    });
 }
 
 #[test]
@@ -92,6 +99,8 @@ fn twice_the_pixels_see_what_jittered_rays_hit() {
             row.fraction_of_frame_jittered,
         )
     };
-    let (checked, _) = check(1800, reference);
-    assert!(checked > 100, "{checked}");
+    with_both(|rasterizer| {
+        let (checked, _) = check(rasterizer, 1800, reference);
+        assert!(checked > 100, "{checked}");
+    });
 }

@@ -2,16 +2,24 @@
 
 pub mod args;
 pub mod check;
+pub mod drawn_by;
+pub mod export;
 mod files;
+pub mod frame_args;
 pub mod grade;
+pub mod lenses;
+pub mod light;
 pub mod plan;
 pub mod sheet_text;
+mod stand;
+mod watching;
 
 use crate::card;
 use crate::card::cautions::CAUTIONS;
 use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
 use crate::grade::{Rulebook, Stand, Studio};
+use crate::picture::painter::Painter;
 use crate::plan::answer::Answer;
 use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
@@ -62,6 +70,27 @@ fn write_json(
     write_whole(path, text.as_bytes()).map_err(|e| miette!("{e}"))
 }
 
+/// Says a command's text and writes its data. Data on standard output stand there alone, the text beside them.
+fn tell(
+    text: &str,
+    json: Option<&Path>,
+    data: impl Fn() -> serde_json::Value,
+    say: &mut dyn FnMut(&str),
+) -> Result<(), miette::Report> {
+    match json {
+        Some(path) if path == Path::new("-") => {
+            write_json(path, &data(), say)?;
+            eprint!("{text}");
+        }
+        Some(path) => {
+            say(text);
+            write_json(path, &data(), say)?;
+        }
+        None => say(text),
+    }
+    Ok(())
+}
+
 /// A stand as data, the same for every command.
 fn stand_data(scene: &Scene, obstacles: &Obstacles, stand: &Stand) -> serde_json::Value {
     serde_json::json!({
@@ -92,6 +121,7 @@ fn write_cards<'a>(
     scene: &Scene,
     rulebook: &Rulebook,
     rasterizer: &dyn Rasterizer,
+    painter: &Painter,
     answers: impl Iterator<Item = &'a Answer>,
     freeing: &[String],
     cancel: &AtomicBool,
@@ -114,7 +144,7 @@ fn write_cards<'a>(
         .map(|answer| {
             let faces = |studio: &&Studio| studio.scene.machine.head_end == answer.head_end;
             let studio = studios.iter().find(faces)?;
-            let mut extras = CardExtras::of(studio, answer, FRAME_PX);
+            let mut extras = CardExtras::of(studio, painter, answer, FRAME_PX);
             extras.freeing = freeing.to_vec();
             (!cancel.load(Ordering::Relaxed)).then_some((studio, extras))
         })
@@ -125,6 +155,7 @@ fn write_cards<'a>(
             return Err(miette!("stopped; {written} cards were written"));
         };
         written += 1;
+        drawn_by::tell_flaw(extras.flaw.as_deref());
         let paths = card::write(dir, written, &studio.scene, answer, &extras)
             .map_err(|e| miette!("{e}"))?;
         for path in paths {

@@ -1,6 +1,7 @@
 //! The adapter and its device, and what may go wrong with them, each in one sentence. May not enter: what
 //! they draw.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 /// What can go wrong with a graphics adapter.
@@ -44,6 +45,8 @@ pub struct Gpu {
     pub is_software: bool,
     /// The first thing that went wrong and has not been told yet.
     fault: Arc<Mutex<Option<GpuError>>>,
+    /// How many things went wrong so far.
+    faults: Arc<AtomicUsize>,
 }
 
 impl Gpu {
@@ -80,24 +83,23 @@ impl Gpu {
             reason: error.to_string(),
         })?;
         let fault = Arc::new(Mutex::new(None));
-        let note = |fault: &Mutex<Option<GpuError>>, error: GpuError| {
-            let mut slot = fault.lock().unwrap_or_else(|held| held.into_inner());
+        let faults = Arc::new(AtomicUsize::new(0));
+        let (slot, count) = (Arc::clone(&fault), Arc::clone(&faults));
+        let note = move |error: GpuError| {
+            let mut slot = slot.lock().unwrap_or_else(|held| held.into_inner());
             slot.get_or_insert(error);
+            count.fetch_add(1, Ordering::SeqCst);
         };
-        let slot = Arc::clone(&fault);
+        let lost = note.clone();
         device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| {
-            note(
-                &slot,
-                match error {
-                    wgpu::Error::OutOfMemory { .. } => GpuError::OutOfMemory,
-                    other => GpuError::Refused(one_line(&other.to_string())),
-                },
-            );
+            note(match error {
+                wgpu::Error::OutOfMemory { .. } => GpuError::OutOfMemory,
+                other => GpuError::Refused(one_line(&other.to_string())),
+            });
         }));
-        let slot = Arc::clone(&fault);
         device.set_device_lost_callback(move |reason, message| {
             if reason != wgpu::DeviceLostReason::Destroyed {
-                note(&slot, GpuError::Lost(one_line(&message)));
+                lost(GpuError::Lost(one_line(&message)));
             }
         });
         Ok(Gpu {
@@ -106,6 +108,7 @@ impl Gpu {
             name,
             is_software: info.device_type == wgpu::DeviceType::Cpu,
             fault,
+            faults,
         })
     }
 
@@ -116,6 +119,25 @@ impl Gpu {
     pub fn check(&self) -> Result<(), GpuError> {
         let mut slot = self.fault.lock().unwrap_or_else(|held| held.into_inner());
         slot.take().map_or(Ok(()), Err)
+    }
+
+    /// A buffer with its contents. Unlike wgpu's own helper it does not panic when the device is lost or its
+    /// memory full: that is told as any other fault.
+    pub fn buffer(&self, label: &str, contents: &[u8], usage: wgpu::BufferUsages) -> wgpu::Buffer {
+        let buffer = self.device.create_buffer(&wgpu::BufferDescriptor {
+            label: Some(label),
+            size: (contents.len() as u64).next_multiple_of(wgpu::COPY_BUFFER_ALIGNMENT),
+            usage: usage | wgpu::BufferUsages::COPY_DST,
+            mapped_at_creation: false,
+        });
+        self.queue.write_buffer(&buffer, 0, contents);
+        buffer
+    }
+
+    /// How many things have gone wrong so far. Whoever shares a device with others compares this before and
+    /// after: `check` tells a fault to the first who asks.
+    pub fn faults(&self) -> usize {
+        self.faults.load(Ordering::SeqCst)
     }
 
     /// Waits until all work handed in is done.

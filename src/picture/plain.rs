@@ -94,7 +94,7 @@ pub fn render(
 }
 
 /// Light on an upright plane that sun and eye both face fairly, lx: what a meter at the machine reads.
-fn exposed_for_lx(light: &Light) -> f64 {
+pub fn exposed_for_lx(light: &Light) -> f64 {
     let beam_lx = if light.beam() == DVec3::ZERO {
         0.0
     } else {

@@ -53,9 +53,14 @@ impl SunMaps {
             .map(|(points, width)| square(View::of_sun(toward, points, width), width))
             .collect();
         let slots: Vec<Mutex<Frame>> = views.iter().map(|_| Mutex::default()).collect();
-        rasterizer.sight_each(stage, &views, Around::Casters, &|i, sighting: &Sighting| {
-            *slots[i].lock().expect("no drawing thread panics") = sighting.all.clone();
-        });
+        rasterizer.sight_each(
+            stage,
+            &views,
+            Around::Casters,
+            &|i, sighting: &mut Sighting| {
+                *slots[i].lock().expect("no drawing thread panics") = sighting.all.clone();
+            },
+        );
         let frames = slots
             .into_iter()
             .map(|slot| slot.into_inner().expect("no drawing thread panics"));

@@ -215,11 +215,12 @@ fn machine(stage: &Stage, seen: &Seen, patch: usize, footprint_m: f64) -> Matter
     let color = decode(stage.model.materials[part.material].color_srgb);
     let streaks = DVec2::new(seen.point.x + seen.point.y, seen.point.z * 0.3);
     let worn = layered(streaks, 0.9, 5, 0.6, footprint_m, 95);
-    let (albedo, polish, rough) = match part.role {
-        Role::Glass => (color * 0.6, 0.06, 0.02),
-        Role::Truck | Role::Wheel | Role::Tank | Role::Coupler => (color, 0.01, 0.7),
-        Role::Walkway | Role::Pilot => (color, 0.025, 0.5),
-        _ => (color * (1.0 + 0.05 * worn), 0.04, 0.28),
+    let (polish, rough) = polish_and_rough(part.role);
+    let albedo = match part.role {
+        Role::Glass => color * 0.6,
+        role if role.is_running_gear() => color,
+        Role::Coupler | Role::Walkway | Role::Pilot => color,
+        _ => color * (1.0 + 0.05 * worn),
     };
     let bare = Matter {
         albedo,
@@ -228,4 +229,14 @@ fn machine(stage: &Stage, seen: &Seen, patch: usize, footprint_m: f64) -> Matter
     };
     let grime = Grime::of(stage.condition);
     grime.on(bare, part.role, seen.point, seen.normal, worn, footprint_m)
+}
+
+/// Reflectance square on of a clean part's polish, and how wide it spreads a light.
+pub fn polish_and_rough(role: Role) -> (f64, f64) {
+    match role {
+        Role::Glass => (0.06, 0.02),
+        Role::Truck | Role::Wheel | Role::Tank | Role::Coupler => (0.01, 0.7),
+        Role::Walkway | Role::Pilot => (0.025, 0.5),
+        _ => (0.04, 0.28),
+    }
 }

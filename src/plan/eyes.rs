@@ -2,14 +2,14 @@
 
 use super::request::{Cancelled, Watch};
 use super::spots::Spot;
-use crate::grade::measure::eye::WIDEST_DEG;
+use crate::grade::measure::eye::{Eye, WIDEST_DEG};
 use crate::grade::measure::light::{LETTERING, row};
 use crate::grade::{Stand, Studio, Tally, Verdict};
 use crate::mesh::part::Role;
 use crate::sighting::shown::Shown;
 use glam::DVec3;
 use rayon::prelude::*;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 /// One stand without its minute.
 pub struct Framing {
@@ -81,21 +81,47 @@ fn post(
     })
 }
 
+/// Posts that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is asked to.
+const BATCH: usize = 256;
+
 /// Draws the posts; those for which the machine spans too much are left out.
 pub fn draw(studio: &Studio, posts: Vec<Post>, watch: &Watch) -> Result<Vec<SearchEye>, Cancelled> {
-    let seen: Vec<Option<SearchEye>> = (posts.into_par_iter())
-        .map(|post| {
-            watch.alive().ok()?;
-            draw_post(studio, post)
-        })
-        .collect();
+    let mut seen = Vec::with_capacity(posts.len());
+    let mut posts = posts.into_iter().peekable();
+    while posts.peek().is_some() {
+        watch.alive()?;
+        seen.extend(draw_batch(studio, posts.by_ref().take(BATCH)));
+    }
     watch.alive()?;
-    Ok(seen.into_iter().flatten().collect())
+    Ok(seen)
 }
 
-fn draw_post(studio: &Studio, mut post: Post) -> Option<SearchEye> {
-    let search = &studio.rulebook.search;
-    let eye = Arc::new(studio.look_at_size(post.eye, search, WIDEST_DEG)?);
+fn draw_batch(studio: &Studio, posts: impl Iterator<Item = Post>) -> Vec<SearchEye> {
+    let width = studio.rulebook.search.width_px;
+    let (mut views, mut slots) = (Vec::new(), Vec::new());
+    for post in posts {
+        if let Some(view) = Eye::view(&studio.stage, post.eye, width, WIDEST_DEG) {
+            views.push(view);
+            slots.push(Mutex::new((Some(post), None)));
+        }
+    }
+    let (rasterizer, stage) = (studio.rasterizer, &studio.stage);
+    rasterizer.sight_each(stage, &views, Eye::AROUND, &|i, sighting| {
+        let mut slot = slots[i].lock().unwrap_or_else(|held| held.into_inner());
+        if let Some(post) = slot.0.take() {
+            let eye = Eye::of(stage, views[i].clone(), std::mem::take(sighting));
+            slot.1 = Some(search_eye(studio, post, eye));
+        }
+    });
+    let drawn = slots.into_iter().map(|slot| {
+        let (_, drawn) = slot.into_inner().unwrap_or_else(|held| held.into_inner());
+        drawn
+    });
+    drawn.flatten().collect()
+}
+
+fn search_eye(studio: &Studio, mut post: Post, eye: Eye) -> SearchEye {
+    let eye = Arc::new(eye);
     for framing in &mut post.framings {
         let capture = studio.default_capture();
         let composed = studio.compose_seen(Some(eye.clone()), &framing.stand, &capture);
@@ -122,9 +148,9 @@ fn draw_post(studio: &Studio, mut post: Post) -> Option<SearchEye> {
             put(LETTERING);
         }
     }
-    Some(SearchEye {
+    SearchEye {
         post,
         weights,
         totals,
-    })
+    }
 }

@@ -4,14 +4,18 @@ use super::instants::Instant;
 use super::request::{Cancelled, Watch};
 use crate::grade::Studio;
 use crate::sighting::elevation::BodyFaces;
+use crate::sighting::frame::Frame;
 use crate::sighting::lit::SunBuffer;
 use crate::sighting::rasterizer::Around;
 use crate::sighting::shown::Shown;
+use crate::sighting::stage::Stage;
+use crate::sighting::view::View;
 use crate::sky::daylight::{Daylight, daylight};
 use crate::sky::sun::{horizontal_from_equatorial, refraction_deg, toward};
 use glam::DVec3;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Mutex;
 
 /// Step of the grid in declination and hour angle, degrees.
 const STEP_DEG: f64 = 1.0;
@@ -42,6 +46,9 @@ pub struct Suns {
     /// For each instant its corners.
     pub corners: Vec<Corners>,
 }
+
+/// Nodes that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is asked to.
+const BATCH: usize = 256;
 
 /// A node with its patches' lit shares, alone and with everything.
 type DrawnNode = (Node, Vec<u8>, Vec<u8>);
@@ -77,10 +84,11 @@ impl Suns {
             keys[*n as usize] = *key;
         }
         let faces: Vec<&BodyFaces> = shown.iter().map(|s| studio.search_faces(*s)).collect();
-        let drawn: Vec<Option<DrawnNode>> = keys
-            .par_iter()
-            .map(|key| watch.alive().ok().map(|()| draw_node(studio, *key, &faces)))
-            .collect();
+        let mut drawn: Vec<DrawnNode> = Vec::with_capacity(keys.len());
+        for keys in keys.chunks(BATCH) {
+            watch.alive()?;
+            drawn.extend(draw_batch(studio, keys, &faces));
+        }
         watch.alive()?;
         let patches = studio.stage.patches.len();
         let count = keys.len();
@@ -91,7 +99,7 @@ impl Suns {
             all: vec![0; patches * count],
             corners,
         };
-        for (k, (node, alone, all)) in drawn.into_iter().flatten().enumerate() {
+        for (k, (node, alone, all)) in drawn.into_iter().enumerate() {
             for n in 0..patches {
                 suns.alone[n * count + k] = alone[n];
                 suns.all[n * count + k] = all[n];
@@ -102,57 +110,74 @@ impl Suns {
     }
 }
 
-fn draw_node(studio: &Studio, key: (i32, i32), faces: &[&BodyFaces]) -> DrawnNode {
+/// A node's direction and light, nothing drawn yet; the sun's apparent elevation beside it.
+fn node(studio: &Studio, key: (i32, i32)) -> (Node, f64) {
     let observer = &studio.scene.place.observer;
     let (dec, hour) = (key.0 as f64 * STEP_DEG, key.1 as f64 * STEP_DEG);
     let (azimuth, elevation) = horizontal_from_equatorial(observer.lat_deg, dec, hour);
     let apparent =
         elevation + refraction_deg(elevation, observer.pressure_hpa, observer.temperature_c);
-    let toward = studio.frame.direction_to_machine(toward(azimuth, apparent));
-    let daylight = daylight(apparent, observer.pressure_hpa, studio.scene.sky);
-    let patches = &studio.stage.patches;
-    if apparent <= 0.0 {
-        let dark = vec![0; patches.len()];
-        let foreign = vec![(0.0, false); faces.len()];
-        return (
-            Node {
-                toward,
-                daylight,
-                foreign,
-            },
-            dark.clone(),
-            dark,
-        );
-    }
-    let width = studio.rulebook.search.sun_px;
-    let sun = SunBuffer::draw(
-        studio.rasterizer,
-        &studio.stage,
-        toward,
-        Around::Casters,
-        width,
-    );
-    let bytes = |frame| -> Vec<u8> {
-        let shares = sun.shares(patches, frame);
-        (shares.into_iter().zip(&studio.openness.bare))
-            .map(|(share, bare)| ((share / bare).min(1.0) * 255.0).round() as u8)
-            .collect()
+    let node = Node {
+        toward: studio.frame.direction_to_machine(toward(azimuth, apparent)),
+        daylight: daylight(apparent, observer.pressure_hpa, studio.scene.sky),
+        foreign: vec![],
     };
-    let (alone, all) = (bytes(&sun.sighting.alone), bytes(&sun.sighting.all));
-    let foreign = (faces.iter())
-        .map(|faces| {
-            let shadows = faces.shadows(&studio.stage, &sun);
-            let area = shadows.first().map_or(0.0, |shadow| shadow.area_m2);
-            (area, shadows.iter().any(|shadow| shadow.core))
-        })
-        .collect();
-    (
-        Node {
-            toward,
-            daylight,
-            foreign,
-        },
-        alone,
-        all,
-    )
+    (node, apparent)
+}
+
+/// Draws nodes; of those below the horizon there is nothing to draw.
+fn draw_batch(studio: &Studio, keys: &[(i32, i32)], faces: &[&BodyFaces]) -> Vec<DrawnNode> {
+    let stage = &studio.stage;
+    let nodes = keys.par_iter().map(|key| node(studio, *key));
+    let nodes: Vec<(Node, f64)> = nodes.collect();
+    let width = studio.rulebook.search.sun_px;
+    let up: Vec<usize> = (0..nodes.len()).filter(|i| nodes[*i].1 > 0.0).collect();
+    let views = up
+        .par_iter()
+        .map(|i| View::of_sun(nodes[*i].0.toward, &stage.hull, width));
+    let views: Vec<View> = views.collect();
+    let dark = |(node, _): (Node, f64)| {
+        let foreign = vec![(0.0, false); faces.len()];
+        let patches = vec![0; stage.patches.len()];
+        Mutex::new((Node { foreign, ..node }, patches.clone(), patches))
+    };
+    let drawn: Vec<Mutex<DrawnNode>> = nodes.into_iter().map(dark).collect();
+    let rasterizer = studio.rasterizer;
+    rasterizer.sight_each(stage, &views, Around::Casters, &|i, sighting| {
+        let mut drawn = drawn[up[i]].lock().unwrap_or_else(|held| held.into_inner());
+        let (node, alone, all) = &mut *drawn;
+        let sun = SunBuffer {
+            view: views[i].clone(),
+            toward: node.toward,
+            sighting: std::mem::take(sighting),
+        };
+        (*alone, *all) = (
+            lit_bytes(studio, &sun, &sun.sighting.alone),
+            lit_bytes(studio, &sun, &sun.sighting.all),
+        );
+        node.foreign = faces
+            .iter()
+            .map(|faces| foreign(stage, &sun, faces))
+            .collect();
+        *sighting = sun.sighting;
+    });
+    let drawn = drawn.into_iter().map(|node| node.into_inner());
+    drawn
+        .map(|node| node.unwrap_or_else(|held| held.into_inner()))
+        .collect()
+}
+
+/// Lit shares of the patches, of what lies bare of them, 0–255.
+fn lit_bytes(studio: &Studio, sun: &SunBuffer, frame: &Frame) -> Vec<u8> {
+    let shares = sun.shares(&studio.stage.patches, frame);
+    (shares.into_iter().zip(&studio.openness.bare))
+        .map(|(share, bare)| ((share / bare).min(1.0) * 255.0).round() as u8)
+        .collect()
+}
+
+/// What other things' shadows cover of the body: area of the largest, and whether any has a core.
+fn foreign(stage: &Stage, sun: &SunBuffer, faces: &BodyFaces) -> (f64, bool) {
+    let shadows = faces.shadows(stage, sun);
+    let area = shadows.first().map_or(0.0, |shadow| shadow.area_m2);
+    (area, shadows.iter().any(|shadow| shadow.core))
 }

@@ -63,7 +63,7 @@ impl Rasterizer for Cpu {
         stage: &Stage,
         views: &[View],
         around: Around,
-        fold: &(dyn Fn(usize, &Sighting) + Sync),
+        fold: &(dyn Fn(usize, &mut Sighting) + Sync),
     ) {
         views
             .par_iter()

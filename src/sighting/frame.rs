@@ -72,3 +72,30 @@ pub struct Sighting {
     /// Everything.
     pub all: Frame,
 }
+
+/// The pixels of each patch in a sighting.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Of the machine alone.
+    pub alone: Vec<u32>,
+    /// With everything; empty where nothing else was asked for.
+    pub all: Vec<u32>,
+}
+
+impl Counts {
+    /// Counts a sighting of a machine of so many patches.
+    pub fn of(sighting: &Sighting, patches: usize) -> Counts {
+        let count = |frame: &Frame| {
+            let mut counts = vec![0; patches];
+            frame.count_patches(&mut counts);
+            counts
+        };
+        Counts {
+            alone: count(&sighting.alone),
+            all: match sighting.all.ids.is_empty() {
+                true => Vec::new(),
+                false => count(&sighting.all),
+            },
+        }
+    }
+}

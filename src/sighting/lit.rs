@@ -142,11 +142,16 @@ impl SunBuffer {
     }
 }
 
-/// The sunlit share of each patch in a frame of the sun's view: texels counted over texels that its area,
-/// turned to the sun, would fill. Facing away is 0.
+/// The sunlit share of each patch in a frame of the sun's view (see [`counted_shares`]).
 pub fn patch_shares(view: &View, toward: DVec3, patches: &Patches, frame: &Frame) -> Vec<f32> {
     let mut counts = vec![0; patches.len()];
     frame.count_patches(&mut counts);
+    counted_shares(view, toward, patches, &counts)
+}
+
+/// The sunlit share of each patch: texels counted in the sun's view over texels that its area, turned to the
+/// sun, would fill. Facing away is 0.
+pub fn counted_shares(view: &View, toward: DVec3, patches: &Patches, counts: &[u32]) -> Vec<f32> {
     let texels_per_m2 = view.pixels_per_unit().powi(2);
     (counts
         .iter()

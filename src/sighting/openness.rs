@@ -1,7 +1,7 @@
 //! Openness: how much of an even sky each patch sees past the machine itself, and how much of a patch lies
 //! bare at all. May not enter: suns.
 
-use super::lit::patch_shares;
+use super::lit::counted_shares;
 use super::rasterizer::{Around, Rasterizer};
 use super::scatter::GOLDEN_ANGLE_RAD;
 use super::stage::Stage;
@@ -47,8 +47,8 @@ impl Openness {
             .collect();
         // Summed in a fixed order afterwards, so that threads do not change a digit.
         let rows: Mutex<Vec<Vec<f32>>> = Mutex::new(vec![Vec::new(); views.len()]);
-        rasterizer.sight_each(stage, &views, Around::Nothing, &|i, sighting| {
-            let row = patch_shares(&views[i], toward[i], patches, &sighting.alone);
+        rasterizer.count_each(stage, &views, Around::Nothing, &|i, counts| {
+            let row = counted_shares(&views[i], toward[i], patches, &counts.alone);
             rows.lock().unwrap_or_else(|poisoned| poisoned.into_inner())[i] = row;
         });
         let rows = rows

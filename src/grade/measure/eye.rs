@@ -45,9 +45,23 @@ impl Eye {
         width_px: usize,
         widest_deg: f64,
     ) -> Option<Eye> {
-        let view = View::canonical(eye, &stage.hull, width_px, widest_deg)?;
+        let view = Eye::view(stage, eye, width_px, widest_deg)?;
         let mut sighting = Sighting::default();
-        rasterizer.sight(stage, &view, Around::Everything, &mut sighting);
+        rasterizer.sight(stage, &view, Eye::AROUND, &mut sighting);
+        Some(Eye::of(stage, view, sighting))
+    }
+
+    /// What is drawn into an eye's view.
+    pub const AROUND: Around = Around::Everything;
+
+    /// The canonical view of an eye, as [`Eye::draw`] draws it.
+    pub fn view(stage: &Stage, eye: DVec3, width_px: usize, widest_deg: f64) -> Option<View> {
+        View::canonical(eye, &stage.hull, width_px, widest_deg)
+    }
+
+    /// An eye whose view has been drawn.
+    pub fn of(stage: &Stage, view: View, sighting: Sighting) -> Eye {
+        let eye = view.eye;
         let shown = Shown::to(eye);
         let classes = shown.classes(&stage.patches);
         let frame = &sighting.alone;
@@ -64,11 +78,11 @@ impl Eye {
                 });
             }
         }
-        Some(Eye {
+        Eye {
             view,
             sighting,
             shown,
             samples,
-        })
+        }
     }
 }

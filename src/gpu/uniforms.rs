@@ -1,0 +1,116 @@
+//! What sighting's shaders read, laid out as they read it: the bridge from `f64` to `f32`. May not enter:
+//! textures, passes. A test compares each layout with its WGSL.
+#![allow(unsafe_code)] // bytemuck's derived casts are unsafe traits; this file alone has them for sighting
+
+use crate::sighting::view::{NEAREST_M, Rays, View};
+use bytemuck::{Pod, Zeroable};
+use glam::DVec3;
+
+/// One view (`SightingView` of `sighting.wgsl`).
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Pod, Zeroable)]
+pub struct SightingView {
+    /// The eye.
+    pub eye: [f32; 3],
+    /// Where its axis meets the picture, across, clip space.
+    pub x_shift: f32,
+    /// Across: clip space per metre (times depth in perspective).
+    pub x_row: [f32; 3],
+    /// Where its axis meets the picture, upward.
+    pub y_shift: f32,
+    /// Upward.
+    pub y_row: [f32; 3],
+    /// z = z_constant + z_per_depth · depth.
+    pub z_constant: f32,
+    /// Into the picture.
+    pub forward: [f32; 3],
+    /// See `z_constant`.
+    pub z_per_depth: f32,
+    /// w = w_constant + w_per_depth · depth.
+    pub w_constant: f32,
+    /// See `w_constant`.
+    pub w_per_depth: f32,
+    /// Fills the last row.
+    pub spare_0: f32,
+    /// Fills the last row.
+    pub spare_1: f32,
+}
+
+impl SightingView {
+    /// The view as its shader reads it. `depths` bounds all that is drawn, along the axis; only parallel rays
+    /// need it.
+    pub fn of(view: &View, depths: Depths) -> SightingView {
+        let size = view.high - view.low;
+        let (kx, ky) = (2.0 / size.x, 2.0 / size.y);
+        let middle = (view.low + view.high) / 2.0;
+        let perspective = view.rays == Rays::Perspective;
+        let (z_constant, z_per_depth) = match view.rays {
+            Rays::Perspective => (NEAREST_M, 0.0),
+            Rays::Orthographic => (depths.far_m / depths.range_m(), -1.0 / depths.range_m()),
+        };
+        let row = |v: DVec3| v.as_vec3().to_array();
+        SightingView {
+            eye: row(view.eye),
+            x_shift: (-middle.x * kx) as f32,
+            x_row: row(view.right * kx),
+            y_shift: (-middle.y * ky) as f32,
+            y_row: row(view.up * ky),
+            z_constant: z_constant as f32,
+            forward: row(view.forward),
+            z_per_depth: z_per_depth as f32,
+            w_constant: if perspective { 0.0 } else { 1.0 },
+            w_per_depth: if perspective { 1.0 } else { 0.0 },
+            spare_0: 0.0,
+            spare_1: 0.0,
+        }
+    }
+}
+
+/// From where to where things lie along a view's axis.
+#[derive(Clone, Copy, Debug)]
+pub struct Depths {
+    /// Nearest, metres from the eye.
+    pub near_m: f64,
+    /// Farthest.
+    pub far_m: f64,
+}
+
+impl Depths {
+    fn range_m(&self) -> f64 {
+        self.far_m - self.near_m
+    }
+
+    /// What the frame calls nearness, from the depth that was drawn.
+    pub fn nearness(&self, rays: Rays, depth: f32) -> f32 {
+        match rays {
+            Rays::Perspective => (f64::from(depth) / NEAREST_M) as f32,
+            Rays::Orthographic => (f64::from(depth) * self.range_m() - self.far_m) as f32,
+        }
+    }
+}
+
+/// A corner of a triangle (`Corner` of `sighting.wgsl`). The first corner speaks for its triangle.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, PartialEq, Pod, Zeroable)]
+pub struct Corner {
+    /// Machine frame, metres.
+    pub position: [f32; 3],
+    /// The id of the triangles that it speaks for.
+    pub id: u32,
+    /// A pixel whose hash lies below this is stopped.
+    pub stops_below: u32,
+}
+
+/// What the counting pass is told (`Counting` of `count.wgsl`).
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Pod, Zeroable)]
+pub struct Counting {
+    /// How many patches there are.
+    pub patches: u32,
+    /// Fills the row.
+    pub spare_0: u32,
+    /// Fills the row.
+    pub spare_1: u32,
+    /// Fills the row.
+    pub spare_2: u32,
+}
