@@ -7,7 +7,11 @@ use sunside::document::{Document, Problems};
 use sunside::scene::Scene;
 use sunside::scene::coat::Finish;
 use sunside::scene::surroundings::{Kind, Object};
+use sunside::sighting::cpu::Cpu;
+use sunside::sighting::frame::Sighting;
+use sunside::sighting::rasterizer::{Around, Rasterizer};
 use sunside::sighting::stage::{Stage, StageKind};
+use sunside::sighting::view::View;
 
 const YARD: &str = "tests/scenes/sampler_yard.toml";
 
@@ -183,6 +187,36 @@ fn ground_at_its_own_level_lies_on_the_plain_and_shows() {
         assert_eq!(found, finish, "{name}");
     }
     assert!((top("platform").0 - (plain + 0.3)).abs() < 1e-9);
+}
+
+/// Passing objects by whole must change no pixel: the twin has no bounds, so that every triangle is drawn.
+#[test]
+fn what_is_passed_by_for_its_bounds_would_not_have_shown() {
+    let stage = Stage::of_scene(&sound(), None);
+    let mut unbounded = stage.clone();
+    unbounded.bounds.clear();
+    let sun =
+        |x: f64, y: f64, z: f64| View::of_sun(DVec3::new(x, y, z).normalize(), &stage.hull, 400);
+    let eye = |x: f64, y: f64| {
+        let eye = DVec3::new(x, y, 1.1);
+        View::canonical(eye, &stage.hull, 400, 120.0).expect("the machine lies before the eye")
+    };
+    let views = [
+        sun(0.3, 0.8, 0.4),
+        sun(-0.7, -0.5, 0.1),
+        eye(14.0, 22.0),
+        eye(20.0, -3.0),
+        eye(-16.0, -30.0),
+    ];
+    let cpu = Cpu::default();
+    let (mut one, mut other) = (Sighting::default(), Sighting::default());
+    for (i, view) in views.iter().enumerate() {
+        cpu.sight(&stage, view, Around::Everything, &mut one);
+        cpu.sight(&unbounded, view, Around::Everything, &mut other);
+        let drawn = one.all.ids.iter().filter(|id| id.as_object().is_some());
+        assert!(drawn.count() > 1000, "view {i}");
+        assert!(one.all.ids == other.all.ids, "view {i}");
+    }
 }
 
 #[test]
