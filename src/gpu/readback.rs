@@ -83,10 +83,10 @@ impl Pending {
     }
 }
 
-/// Where in a batch's bytes each view's ids and depths lie: ids alone, depths alone, then the same of all.
+/// Where in a batch's bytes each view's pixels lie: those alone, then those of all.
 #[derive(Clone, Copy, Debug)]
 pub struct FrameBytes {
-    /// Size of the layers that were copied.
+    /// Size of the layers that were packed.
     pub extent: Extent,
     /// Whether `all` was drawn.
     pub has_all: bool,
@@ -95,13 +95,13 @@ pub struct FrameBytes {
 impl FrameBytes {
     /// Bytes of the whole batch.
     pub fn total(&self) -> u64 {
-        let regions = if self.has_all { 4 } else { 2 };
+        let regions = if self.has_all { 2 } else { 1 };
         regions * self.region()
     }
 
-    /// Bytes of one kind of layers.
+    /// Bytes of all layers.
     pub fn region(&self) -> u64 {
-        u64::from(self.extent.layers) * self.extent.layer_bytes()
+        self.extent.packed_bytes()
     }
 
     /// One view of the batch.
@@ -113,46 +113,37 @@ impl FrameBytes {
         depths: &Depths,
         into: &mut Sighting,
     ) {
-        let part = |region: u64| {
-            let layer_bytes = self.extent.layer_bytes() as usize;
-            let from = (region * self.region()) as usize + layer * layer_bytes;
-            &bytes[from..from + layer_bytes]
-        };
-        let frame = |first: u64, frame: &mut Frame| {
-            let ids: &[u32] = bytemuck::cast_slice(part(first));
-            let drawn: &[f32] = bytemuck::cast_slice(part(first + 1));
-            self.unpack_frame(ids, drawn, view, depths, frame);
+        let layer_bytes = (self.region() / u64::from(self.extent.layers)) as usize;
+        let frame = |region: u64, frame: &mut Frame| {
+            let start = (region * self.region()) as usize + layer * layer_bytes;
+            let pixels: &[[u32; 2]] = bytemuck::cast_slice(&bytes[start..start + layer_bytes]);
+            unpack_frame(pixels, self.extent.width as usize, view, depths, frame);
         };
         frame(0, &mut into.alone);
         match self.has_all {
-            true => frame(2, &mut into.all),
+            true => frame(1, &mut into.all),
             false => into.all.clear(0, 0),
         }
     }
+}
 
-    fn unpack_frame(
-        &self,
-        ids: &[u32],
-        drawn: &[f32],
-        view: &View,
-        depths: &Depths,
-        frame: &mut Frame,
-    ) {
-        (frame.width, frame.height) = (view.width, view.height);
-        frame.ids.clear();
-        frame.near.clear();
-        let stride = self.extent.width as usize;
-        for row in 0..view.height {
-            let pixels = row * stride..row * stride + view.width;
-            let (ids, drawn) = (&ids[pixels.clone()], &drawn[pixels]);
-            frame.ids.extend(ids.iter().map(|id| Id(*id)));
-            frame
-                .near
-                .extend(ids.iter().zip(drawn).map(|(id, depth)| match id {
-                    0 => f32::NEG_INFINITY,
-                    _ => depths.nearness(view.rays, *depth),
-                }));
-        }
+fn unpack_frame(
+    pixels: &[[u32; 2]],
+    stride: usize,
+    view: &View,
+    depths: &Depths,
+    frame: &mut Frame,
+) {
+    (frame.width, frame.height) = (view.width, view.height);
+    frame.ids.clear();
+    frame.near.clear();
+    for row in pixels.chunks_exact(stride).take(view.height) {
+        let row = &row[..view.width];
+        frame.ids.extend(row.iter().map(|[id, _]| Id(*id)));
+        frame.near.extend(row.iter().map(|[id, depth]| match id {
+            0 => f32::NEG_INFINITY,
+            _ => depths.nearness(view.rays, f32::from_bits(*depth)),
+        }));
     }
 }
 
