@@ -8,6 +8,7 @@ mod cli_sessions;
 mod cli_status;
 mod gpu_choice;
 mod gpu_grades;
+mod gpu_pixels;
 mod gpu_shaders;
 mod gpu_sighting;
 mod graphics;

@@ -99,7 +99,7 @@ impl GpuRasterizer {
         let bytes = extent.packed_bytes();
         width.max(height) <= limits.max_texture_dimension_2d
             && 2 * bytes <= LARGEST_VIEW_BYTES.min(limits.max_buffer_size)
-            && bytes <= u64::from(limits.max_storage_buffer_binding_size)
+            && bytes <= limits.max_storage_buffer_binding_size
     }
 
     /// How many views of a size go into a batch.

@@ -1,6 +1,8 @@
 //! The graphics adapter of the tests: there is one, or `SUNSIDE_NO_GPU=1` says that none is expected. May not
 //! enter: what is drawn with it.
 
+pub mod stages;
+
 use std::sync::{Arc, OnceLock};
 use sunside::gpu::device::Gpu;
 use sunside::gpu::rasterizer::GpuRasterizer;
