@@ -161,6 +161,10 @@ fn the_same_pixels_as_the_processors_but_for_ties_at_edges() {
             );
             assert!(of_machine > 50_000, "{name}: {of_machine}");
             assert!(
+                differing > 0 && !drawing.has_failed(),
+                "{name}: the processor against itself"
+            );
+            assert!(
                 total.share() <= 0.001,
                 "{name} at {width}: {}",
                 total.share()

@@ -210,3 +210,30 @@ fn a_lost_device_is_told_once_and_the_processor_draws_on() {
         "{told:?}"
     );
 }
+
+/// Threads that wait for their own views meet the ends of one another's: none may take that for a loss.
+#[test]
+fn many_threads_draw_at_once() {
+    let Some(drawing) = drawing() else { return };
+    let stage = boxes();
+    let views = views(&stage, 96, 96);
+    let wanted: Vec<Sighting> = views
+        .iter()
+        .map(|view| sight(drawing, &stage, view, Around::Casters))
+        .collect();
+    std::thread::scope(|scope| {
+        for turn in 0..16 {
+            let (stage, views, wanted) = (&stage, &views, &wanted);
+            scope.spawn(move || {
+                for i in (0..40).map(|i| (i + turn) % views.len()) {
+                    let drawn = sight(drawing, stage, &views[i], Around::Casters);
+                    assert!(
+                        drawn.all.ids == wanted[i].all.ids
+                            && drawn.alone.near == wanted[i].alone.near
+                    );
+                }
+            });
+        }
+    });
+    assert!(!drawing.has_failed());
+}

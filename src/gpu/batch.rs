@@ -9,7 +9,7 @@ use super::targets::{Easel, Extent, Targets};
 use super::uniforms::{Depths, SightingView, Taking};
 use crate::sighting::rasterizer::Around;
 use crate::sighting::view::View;
-use std::sync::{Arc, Mutex};
+use std::sync::mpsc;
 
 /// What is taken of a batch, and where it will lie.
 #[derive(Clone, Copy, Debug)]
@@ -66,12 +66,10 @@ pub fn submit(
         taker.take(tools, &mut encoder, &buffer, alone);
     }
     let submission = gpu.queue.submit([encoder.finish()]);
-    let mapped = Arc::new(Mutex::new(None));
-    let told = Arc::clone(&mapped);
+    let (tell, mapped) = mpsc::channel();
     buffer.map_async(wgpu::MapMode::Read, .., move |result| {
-        if let Ok(mut told) = told.lock() {
-            *told = Some(result);
-        }
+        // Nobody waits any longer where the batch was given up.
+        let _ = tell.send(result);
     });
     Pending {
         buffer,

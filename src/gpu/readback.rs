@@ -5,7 +5,9 @@ use super::targets::Extent;
 use super::uniforms::Depths;
 use crate::sighting::frame::{Counts, Frame, Id, Sighting};
 use crate::sighting::view::View;
-use std::sync::{Arc, Mutex};
+use std::sync::Mutex;
+use std::sync::mpsc::{Receiver, RecvTimeoutError};
+use std::time::Duration;
 
 /// Buffers that wait for their next use.
 #[derive(Debug, Default)]
@@ -42,6 +44,10 @@ impl Pool {
     }
 }
 
+/// How long, and how often, word of a finished batch is waited for.
+const WORD: Duration = Duration::from_millis(20);
+const WORDS_AWAITED: usize = 500;
+
 /// A batch that is under way.
 pub struct Pending {
     /// What it is copied into.
@@ -49,7 +55,7 @@ pub struct Pending {
     /// Its place in the queue.
     pub submission: wgpu::SubmissionIndex,
     /// Told when the buffer can be read.
-    pub mapped: Arc<Mutex<Option<Result<(), wgpu::BufferAsyncError>>>>,
+    pub mapped: Receiver<Result<(), wgpu::BufferAsyncError>>,
     /// Faults of the device before it was built.
     pub faults_before: usize,
 }
@@ -63,12 +69,11 @@ impl Pending {
         read: impl FnOnce(&[u8]) -> T,
     ) -> Result<T, GpuError> {
         let waited = gpu.device.poll(wgpu::PollType::Wait {
-            submission_index: Some(self.submission),
+            submission_index: Some(self.submission.clone()),
             timeout: None,
         });
-        let mapped = self.mapped.lock().map_or(None, |mut mapped| mapped.take());
-        let is_whole =
-            waited.is_ok() && matches!(mapped, Some(Ok(()))) && gpu.faults() == self.faults_before;
+        let mapped = waited.is_ok() && self.is_mapped(gpu);
+        let is_whole = mapped && gpu.faults() == self.faults_before;
         if !is_whole {
             gpu.check()?;
             let reason = waited.map_or_else(|e| e.to_string(), |_| "its work was dropped".into());
@@ -80,6 +85,23 @@ impl Pending {
         drop(range);
         pool.give_back(self.buffer);
         Ok(told)
+    }
+
+    /// Whether the buffer can be read. Another thread's wait may have met the end of this batch, and be about to
+    /// tell so: the work is done then, the word of it is still on its way.
+    fn is_mapped(&self, gpu: &Gpu) -> bool {
+        for _ in 0..WORDS_AWAITED {
+            match self.mapped.recv_timeout(WORD) {
+                Ok(mapped) => return mapped.is_ok(),
+                Err(RecvTimeoutError::Disconnected) => return false,
+                Err(RecvTimeoutError::Timeout) => {
+                    if gpu.device.poll(wgpu::PollType::Poll).is_err() {
+                        return false;
+                    }
+                }
+            }
+        }
+        false
     }
 }
 
