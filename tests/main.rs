@@ -11,6 +11,7 @@ mod export_gltf;
 mod exported;
 mod gpu_choice;
 mod gpu_grades;
+mod gpu_pixels;
 mod gpu_shaders;
 mod gpu_sighting;
 mod graphics;
