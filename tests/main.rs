@@ -1,5 +1,6 @@
 //! The one test binary: a file per subject. May not enter: tests themselves.
 
+mod adapter;
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
@@ -19,6 +20,8 @@ mod house;
 mod lens_ladder;
 mod light_command;
 mod light_day;
+mod lit_picture;
+mod lit_shaders;
 mod model_carbody_unit;
 mod model_end_cab_switcher;
 mod model_files;
