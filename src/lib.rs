@@ -26,6 +26,8 @@ pub mod gpu; // wgpu: the device, and sighting on it
 
 pub mod picture; // frames to look at
 
+pub mod export; // the scene for other renderers
+
 pub mod card; // the sheet for the field
 
 pub mod cli; // the commands

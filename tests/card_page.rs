@@ -4,7 +4,9 @@
 use chrono::{Duration, NaiveDate};
 use std::path::Path;
 use sunside::card::{self, CardExtras, cautions::CAUTIONS};
+use sunside::gpu::choice::Choice;
 use sunside::grade::{Rulebook, Studio, Verdict};
+use sunside::picture::painter::Painter;
 use sunside::plan::answer::{Answer, Day, Window, WindowEnd};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
@@ -49,7 +51,7 @@ fn sample(verdict: Option<Verdict>) -> (Scene, Answer, CardExtras) {
     if let Some(verdict) = verdict {
         answer.sheet.verdict = verdict;
     }
-    let extras = CardExtras::of(&studio, &answer, 240);
+    let extras = CardExtras::of(&studio, &Painter::open(Choice::Cpu).unwrap(), &answer, 240);
     (studio.scene, answer, extras)
 }
 

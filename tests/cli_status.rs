@@ -21,13 +21,15 @@ const BROKEN: [&str; 12] = [
     "zero_focal_length",
 ];
 
-struct Answer {
-    status: i32,
-    out: String,
-    err: String,
+/// What a command answered.
+pub struct Answer {
+    pub status: i32,
+    pub out: String,
+    pub err: String,
 }
 
-fn sunside(args: &[&str]) -> Answer {
+/// Runs the command.
+pub fn sunside(args: &[&str]) -> Answer {
     let output = Command::cargo_bin("sunside")
         .unwrap()
         .args(args)
@@ -68,6 +70,9 @@ fn help_is_given_for_every_command_with_status_0() {
         &["--help"][..],
         &["grade", "--help"],
         &["plan", "--help"],
+        &["lenses", "--help"],
+        &["light", "--help"],
+        &["export", "--help"],
         &["check", "--help"],
         &["--version"],
     ] {

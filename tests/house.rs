@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in order; those of one tier do not know one another, except that all may use `document`.
-const TIERS: [&[&str]; 10] = [
+const TIERS: [&[&str]; 11] = [
     &["units"],
     &["document", "sky", "camera", "mesh"],
     &["scene"],
@@ -13,6 +13,7 @@ const TIERS: [&[&str]; 10] = [
     &["plan"],
     &["gpu"],
     &["picture"],
+    &["export"],
     &["card"],
     &["cli"],
 ];
@@ -20,10 +21,10 @@ const TIERS: [&[&str]; 10] = [
 /// Crates that know a GPU, a window or a command line, and the first tier that may name them.
 const WORLDLY: [(&str, usize); 5] = [
     ("wgpu", 6),
-    ("egui", 8),
-    ("winit", 8),
-    ("clap", 9),
-    ("indicatif", 9),
+    ("egui", 9),
+    ("winit", 9),
+    ("clap", 10),
+    ("indicatif", 10),
 ];
 
 fn tier(room: &str) -> Option<usize> {

@@ -1,11 +1,15 @@
 //! The one test binary: a file per subject. May not enter: tests themselves.
 
+mod adapter;
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
 mod card_page;
 mod cli_sessions;
 mod cli_status;
+mod export_camera_sun;
+mod export_gltf;
+mod exported;
 mod gpu_choice;
 mod gpu_grades;
 mod gpu_pixels;
@@ -13,6 +17,11 @@ mod gpu_shaders;
 mod gpu_sighting;
 mod graphics;
 mod house;
+mod lens_ladder;
+mod light_command;
+mod light_day;
+mod lit_picture;
+mod lit_shaders;
 mod model_carbody_unit;
 mod model_end_cab_switcher;
 mod model_files;
@@ -37,6 +46,7 @@ mod scene_broken;
 mod scene_model;
 mod scene_shipped;
 mod scene_sites;
+mod scene_surroundings;
 mod sighting_cross_check;
 mod sighting_shadow;
 mod sighting_sizes;

@@ -7,4 +7,5 @@ pub mod framing;
 pub mod lens;
 pub mod pose;
 pub mod projection;
+pub mod reach; // how far back a lens must stand
 pub mod stops;

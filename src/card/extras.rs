@@ -5,6 +5,7 @@ use super::findable::marks;
 use crate::camera::exposure::Advice;
 use crate::grade::{Studio, Verdict};
 use crate::picture::drawing::{handrail, site_plan};
+use crate::picture::painter::Painter;
 use crate::picture::png;
 use crate::picture::predicted::predicted;
 use crate::plan::answer::Answer;
@@ -22,6 +23,8 @@ pub struct CardExtras {
     pub frame_png: Vec<u8>,
     /// The site from above.
     pub site_plan_svg: String,
+    /// What did not go as asked with it, in a sentence.
+    pub flaw: Option<String>,
     /// The shadow line on the doors; none for a machine without them.
     pub handrail_svg: Option<String>,
     /// Distances from findable things.
@@ -40,7 +43,7 @@ pub struct CardExtras {
 
 impl CardExtras {
     /// Draws and computes them, the picture `frame_px` across ([`FRAME_PX`] for print). The studio's machine must face as the answer has it.
-    pub fn of(studio: &Studio, answer: &Answer, frame_px: usize) -> CardExtras {
+    pub fn of(studio: &Studio, painter: &Painter, answer: &Answer, frame_px: usize) -> CardExtras {
         let (scene, stand, window) = (&studio.scene, &answer.stand, &answer.window);
         let zone = &scene.place.zone;
         let best = zone.local(window.best);
@@ -50,7 +53,7 @@ impl CardExtras {
             .advice
             .as_ref()
             .map(|a| (a.aperture.value, a.shutter.value));
-        let picture = predicted(studio, stand, window.best, settings, frame_px);
+        let painted = predicted(painter, studio, stand, window.best, settings, frame_px);
         let marks = marks(studio, answer.side, stand.spot_m);
         let instants = window.whole_minutes();
         let suns = instants.map(|at| studio.moment(at));
@@ -80,7 +83,8 @@ impl CardExtras {
         };
         let observer = &scene.place.observer;
         CardExtras {
-            frame_png: png::encode(&picture, &scene.name, &best.to_string()),
+            frame_png: png::encode(&painted.picture, &scene.name, &best.to_string()),
+            flaw: painted.flaw,
             site_plan_svg: site_plan::svg(scene, &standing),
             // A lost frame has no hours to read from its doors.
             handrail_svg: (answer.verdict() > Verdict::Lost)

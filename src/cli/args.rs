@@ -1,8 +1,8 @@
 //! What may be typed. May not enter: what is done with it.
 
-use crate::scene::limits::{
-    EXPOSURES_S, F_NUMBERS, HEADINGS_DEG, HEIGHTS_M, LENSES_MM, PITCHES_DEG, REACH_M, ROLLS_DEG,
-};
+use super::drawn_by::{PaintedBy, RasterizedBy};
+use super::frame_args::{ExportArgs, LensesArgs, LightArgs, StandArgs};
+use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, LENSES_MM, REACH_M};
 use crate::sky::clock::YEARS;
 use chrono::{Datelike, NaiveDate};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -25,6 +25,12 @@ pub enum Command {
     Plan(PlanArgs),
     /// Grade one frame.
     Grade(GradeArgs),
+    /// Compare lenses: the machine filling the same share of the frame, from near to far.
+    Lenses(LensesArgs),
+    /// Follow the light of one day on the machine from one spot.
+    Light(LightArgs),
+    /// Write the scene, its camera and its sun for other renderers.
+    Export(ExportArgs),
     /// Tell every problem of scenes, models and rulebooks.
     Check {
         /// Files to check.
@@ -41,24 +47,9 @@ pub struct GradeArgs {
     /// Local time at the scene ("2027-05-14 10:20"); default: the scene's own frame.
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
-    /// Where the camera stands, metres east and north of the scene's origin ("18.4,-7.4").
-    #[arg(long, value_name = "EAST,NORTH", allow_hyphen_values = true, value_parser = pair)]
-    pub spot: Option<[f64; 2]>,
-    /// Focal length in millimetres.
-    #[arg(long, value_name = "MM", allow_hyphen_values = true, value_parser = within(LENSES_MM))]
-    pub lens: Option<f64>,
-    /// Camera height over the ground stood on, metres.
-    #[arg(long, value_name = "M", allow_hyphen_values = true, value_parser = within(HEIGHTS_M))]
-    pub height: Option<f64>,
-    /// True bearing of the camera's axis, degrees; default: equal side margins.
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = within(HEADINGS_DEG))]
-    pub heading: Option<f64>,
-    /// Camera pitch, degrees, up is positive.
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = within(PITCHES_DEG))]
-    pub pitch: Option<f64>,
-    /// Camera roll, degrees, clockwise as the photographer sees it is positive.
-    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = within(ROLLS_DEG))]
-    pub roll: Option<f64>,
+    /// Where the camera stands and how it looks.
+    #[command(flatten)]
+    pub stand: StandArgs,
     /// f-number; default: the scene's kit.
     #[arg(long, value_name = "N", value_parser = within(F_NUMBERS))]
     pub f_number: Option<f64>,
@@ -71,15 +62,18 @@ pub struct GradeArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
-    /// Who draws: the processor, the graphics adapter, or whichever is measured to be faster on a large job.
-    #[arg(long, value_name = "WHO", value_enum, default_value_t = Who::Auto)]
-    pub rasterizer: Who,
+    /// Who measures.
+    #[command(flatten)]
+    pub rasterized: RasterizedBy,
     /// Write the sheet as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
     /// Write the predicted frame as PNG.
     #[arg(long, value_name = "FILE", value_parser = png_name)]
     pub picture: Option<PathBuf>,
+    /// Who paints.
+    #[command(flatten)]
+    pub painted: PaintedBy,
     /// Width of the picture in pixels.
     #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(64..=6000))]
     pub picture_width: u32,
@@ -108,26 +102,18 @@ pub struct PlanArgs {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
-    /// Who draws: the processor, the graphics adapter, or whichever is measured to be faster on a large job.
-    #[arg(long, value_name = "WHO", value_enum, default_value_t = Who::Auto)]
-    pub rasterizer: Who,
+    /// Who measures.
+    #[command(flatten)]
+    pub rasterized: RasterizedBy,
     /// Write the plan as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
     /// Write a card for the field and its picture into this folder.
     #[arg(long, value_name = "DIR")]
     pub card: Option<PathBuf>,
-}
-
-/// Who draws what an eye and the sun see.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Who {
-    /// Whichever is faster.
-    Auto,
-    /// The processor.
-    Cpu,
-    /// The graphics adapter.
-    Gpu,
+    /// Who paints.
+    #[command(flatten)]
+    pub painted: PaintedBy,
 }
 
 /// Which end of the machine leads.
@@ -139,17 +125,24 @@ pub enum LeadingEnd {
     Second,
 }
 
+/// Holds a date to years whose clocks are known.
+pub fn known_year(option: &str, date: NaiveDate) -> Result<(), String> {
+    if YEARS.contains(&date.year()) {
+        return Ok(());
+    }
+    let (first, last) = (YEARS.start(), YEARS.end());
+    Err(format!(
+        "{option}: {date} found, a date of the years {first} to {last} allowed"
+    ))
+}
+
 /// Longest range of dates that may be planned: more would be asked for by mistake.
 const MOST_DAYS: i64 = 3 * 366;
 
 /// Holds a range of dates to its order and to years whose clocks are known.
 pub fn dates(from: NaiveDate, to: NaiveDate) -> Result<(), String> {
-    let years = format!("a date of the years {} to {}", YEARS.start(), YEARS.end());
-    for (option, date) in [("--from", from), ("--to", to)] {
-        if !YEARS.contains(&date.year()) {
-            return Err(format!("{option}: {date} found, {years} allowed"));
-        }
-    }
+    known_year("--from", from)?;
+    known_year("--to", to)?;
     if to < from {
         return Err(format!("--to: {to} found, {from} or later allowed"));
     }
@@ -170,7 +163,7 @@ fn number(text: &str) -> Result<f64, String> {
 }
 
 /// A number inside a range.
-fn within(range: RangeInclusive<f64>) -> impl Fn(&str) -> Result<f64, String> + Clone {
+pub(super) fn within(range: RangeInclusive<f64>) -> impl Fn(&str) -> Result<f64, String> + Clone {
     move |text: &str| {
         let value = number(text)?;
         let allowed = || format!("{} to {} allowed", range.start(), range.end());
@@ -178,12 +171,12 @@ fn within(range: RangeInclusive<f64>) -> impl Fn(&str) -> Result<f64, String> + 
     }
 }
 
-fn date(text: &str) -> Result<NaiveDate, String> {
+pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
     let date = text.trim().parse();
     date.map_err(|_| "a date is wanted, as 2027-05-14".into())
 }
 
-fn pair(text: &str) -> Result<[f64; 2], String> {
+pub(super) fn pair(text: &str) -> Result<[f64; 2], String> {
     let wanted = || "two numbers with a comma between them are wanted: east,north".to_string();
     let (east, north) = text.split_once(',').ok_or_else(wanted)?;
     let reach = |text: &str| {
@@ -196,13 +189,23 @@ fn pair(text: &str) -> Result<[f64; 2], String> {
     Ok([reach(east)?, reach(north)?])
 }
 
-/// A file's name for a PNG: another ending would lie about what is in it.
-fn png_name(text: &str) -> Result<PathBuf, String> {
+/// A file's name for a PNG.
+pub(super) fn png_name(text: &str) -> Result<PathBuf, String> {
+    name_ending_in(text, &["png"])
+}
+
+/// A file's name with one of these endings: another would lie about what is in it.
+pub(super) fn name_ending_in(text: &str, endings: &[&str]) -> Result<PathBuf, String> {
     let path = PathBuf::from(text);
-    match path.extension() {
-        Some(ending) if ending.eq_ignore_ascii_case("png") => Ok(path),
-        _ => Err("a name that ends in .png is wanted".into()),
+    let found = path.extension().and_then(|ending| ending.to_str());
+    let is_found = |ending: &&str| found.is_some_and(|found| found.eq_ignore_ascii_case(ending));
+    if endings.iter().any(is_found) {
+        return Ok(path);
     }
+    Err(format!(
+        "a name that ends in .{} is wanted",
+        endings.join(" or .")
+    ))
 }
 
 fn seconds(text: &str) -> Result<f64, String> {

@@ -2,22 +2,28 @@
 
 pub mod args;
 pub mod check;
+pub mod drawn_by;
+pub mod export;
 mod files;
+pub mod frame_args;
 pub mod grade;
+pub mod lenses;
+pub mod light;
 pub mod plan;
 pub mod sheet_text;
+mod stand;
+mod watching;
 
 use crate::card;
 use crate::card::cautions::CAUTIONS;
 use crate::card::extras::{CardExtras, FRAME_PX};
 use crate::document::{Problems, render, write_whole};
-use crate::gpu::choice::{Choice, Chosen};
 use crate::grade::{Rulebook, Stand, Studio};
+use crate::picture::painter::Painter;
 use crate::plan::answer::Answer;
 use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
 use crate::sighting::rasterizer::Rasterizer;
-use args::Who;
 use miette::miette;
 use rayon::prelude::*;
 use std::io::IsTerminal;
@@ -36,24 +42,6 @@ fn told(problems: Problems) -> miette::Report {
 
 fn load_scene(path: &Path) -> Result<Scene, miette::Report> {
     Scene::load(path).map_err(told)
-}
-
-/// Who draws, as asked for. Should a device fail on the way, that is told on standard error.
-fn chosen(who: Who) -> Result<Chosen, miette::Report> {
-    let choice = match who {
-        Who::Auto => Choice::Auto,
-        Who::Cpu => Choice::Cpu,
-        Who::Gpu => Choice::Gpu,
-    };
-    let tell = Box::new(|told: &str| eprintln!("{told}"));
-    Chosen::new(choice, tell).map_err(|e| miette!("--rasterizer gpu: {e}"))
-}
-
-/// Says on standard error which adapter drew, if one did: data and text are the same for all.
-fn say_who_drew(chosen: &Chosen) {
-    if let Some(adapter) = chosen.adapter() {
-        eprintln!("Drawn with {adapter}");
-    }
 }
 
 /// A rulebook by its file, or by the name of one that is built in where no such file is there.
@@ -80,6 +68,27 @@ fn write_json(
         return Ok(());
     }
     write_whole(path, text.as_bytes()).map_err(|e| miette!("{e}"))
+}
+
+/// Says a command's text and writes its data. Data on standard output stand there alone, the text beside them.
+fn tell(
+    text: &str,
+    json: Option<&Path>,
+    data: impl Fn() -> serde_json::Value,
+    say: &mut dyn FnMut(&str),
+) -> Result<(), miette::Report> {
+    match json {
+        Some(path) if path == Path::new("-") => {
+            write_json(path, &data(), say)?;
+            eprint!("{text}");
+        }
+        Some(path) => {
+            say(text);
+            write_json(path, &data(), say)?;
+        }
+        None => say(text),
+    }
+    Ok(())
 }
 
 /// A stand as data, the same for every command.
@@ -112,6 +121,7 @@ fn write_cards<'a>(
     scene: &Scene,
     rulebook: &Rulebook,
     rasterizer: &dyn Rasterizer,
+    painter: &Painter,
     answers: impl Iterator<Item = &'a Answer>,
     freeing: &[String],
     cancel: &AtomicBool,
@@ -134,7 +144,7 @@ fn write_cards<'a>(
         .map(|answer| {
             let faces = |studio: &&Studio| studio.scene.machine.head_end == answer.head_end;
             let studio = studios.iter().find(faces)?;
-            let mut extras = CardExtras::of(studio, answer, FRAME_PX);
+            let mut extras = CardExtras::of(studio, painter, answer, FRAME_PX);
             extras.freeing = freeing.to_vec();
             (!cancel.load(Ordering::Relaxed)).then_some((studio, extras))
         })
@@ -145,6 +155,7 @@ fn write_cards<'a>(
             return Err(miette!("stopped; {written} cards were written"));
         };
         written += 1;
+        drawn_by::tell_flaw(extras.flaw.as_deref());
         let paths = card::write(dir, written, &studio.scene, answer, &extras)
             .map_err(|e| miette!("{e}"))?;
         for path in paths {

@@ -1,26 +1,24 @@
 //! `sunside plan`: the facing line, the answers, their data and cards. May not enter: formulas.
 
 use super::args::{PlanArgs, dates};
-use super::files;
 use super::sheet_text::mark;
+use super::watching::Watching;
+use super::{drawn_by, files};
 use crate::card;
 use crate::grade::wording::sentence_case;
 use crate::grade::{Rulebook, Verdict};
 use crate::plan::answer::{Answer, Day, Window};
-use crate::plan::request::{Request, Watch};
+use crate::plan::request::Request;
 use crate::plan::why::Why;
 use crate::plan::{Facing, Plan, plan};
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
 use crate::scene::obstacles::Obstacles;
 use crate::units::{compass_word, feet, wrap_360};
-use indicatif::{ProgressBar, ProgressStyle};
 use miette::miette;
 use serde_json::json;
 use std::fmt::Write;
 use std::path::Path;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 
 /// As many answers as may be asked for, and a card for each.
 const MOST_ANSWERS: usize = 50;
@@ -55,26 +53,11 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         lenses_mm: args.lens.clone(),
         top: args.top as usize,
     };
-    let drawing = super::chosen(args.rasterizer)?;
-    let cancel = Arc::new(AtomicBool::new(false));
-    let flag = cancel.clone();
-    // A second Ctrl-C need not wait: nothing is ever half written.
-    let _ = ctrlc::set_handler(move || {
-        if flag.swap(true, Ordering::Relaxed) {
-            std::process::exit(130);
-        }
-    });
-    let bar = progress_bar();
-    let told = |what: &str, share: f64| {
-        bar.set_message(what.to_string());
-        bar.set_position((share * 100.0) as u64);
-    };
-    let watch = Watch {
-        cancel: &cancel,
-        told: &told,
-    };
-    let found = plan(&scene, &rulebook, &drawing, &request, &watch);
-    bar.finish_and_clear();
+    let drawing = args.rasterized.open()?;
+    // Opened first: where only an adapter will do, nobody waits for a plan without one.
+    let painter = args.painted.open(args.card.is_some())?;
+    let watching = Watching::begin();
+    let found = watching.over(|watch| plan(&scene, &rulebook, &drawing, &request, watch));
     let found = found.map_err(|stopped| miette!("{stopped}"))?;
     let text = text(&scene, &request, &found);
     let data = |path: &Path, say: &mut dyn FnMut(&str)| {
@@ -93,27 +76,26 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     if let Some(path) = args.json.as_deref().filter(|path| *path != Path::new("-")) {
         data(path, say)?;
     }
-    if let Some(dir) = &args.card {
+    if let Some((dir, painter)) = args.card.as_ref().zip(painter) {
         let answers = found.answers.iter().chain(&found.least_bad);
         let freeing: Vec<String> = (found.freeing.iter())
             .map(|one| format!("{}: {}", one.change, one.sentence))
             .collect();
         let written = super::write_cards(
-            dir, &scene, &rulebook, &drawing, answers, &freeing, &cancel, say,
+            dir,
+            &scene,
+            &rulebook,
+            &drawing,
+            &painter,
+            answers,
+            &freeing,
+            watching.cancel(),
+            say,
         )?;
         files::drop_cards_beyond(dir, written, MOST_ANSWERS);
     }
-    super::say_who_drew(&drawing);
+    drawn_by::say_who_drew(&drawing);
     Ok(u8::from(found.answers.is_empty()))
-}
-
-fn progress_bar() -> ProgressBar {
-    let style = ProgressStyle::with_template("{bar:30} {percent:>3} % {msg}");
-    let bar = ProgressBar::new(100);
-    if let Ok(style) = style {
-        bar.set_style(style);
-    }
-    bar
 }
 
 /// The whole answer as text.

@@ -52,6 +52,14 @@ pub enum Solid {
         /// Height of the crown.
         top_m: f64,
     },
+    /// The hull between two level-for-level loops whose side faces are flat: gables, hopper bays, tanks. Both
+    /// loops have as many corners and run counter-clockwise seen from the second's side.
+    Loft {
+        /// The first loop.
+        from: Vec<DVec3>,
+        /// The second loop, corner for corner.
+        to: Vec<DVec3>,
+    },
     /// An upright ellipsoid: crowns and bushes.
     Ellipsoid {
         /// Centre.
@@ -87,6 +95,15 @@ impl Convex {
         self.faces
             .iter()
             .flat_map(|face| (1..face.len() - 1).map(|i| [face[0], face[i], face[i + 1]]))
+    }
+
+    /// Its volume, positive where faces look outward.
+    pub fn volume_m3(&self) -> f64 {
+        let six_volumes = |t: [u32; 3]| {
+            let [a, b, c] = t.map(|i| self.corners[i as usize]);
+            a.dot(b.cross(c))
+        };
+        self.triangles().map(six_volumes).sum::<f64>() / 6.0
     }
 
     /// The same polyhedron with every corner moved by a rigid map.
@@ -179,7 +196,72 @@ impl Solid {
                         .collect(),
                 )
             }
+            Solid::Loft { from, to } => extruded(from.iter().chain(to).copied().collect()),
             Solid::Ellipsoid { centre, radii_m } => ellipsoid(*centre, *radii_m),
+        }
+    }
+
+    /// The solid after a shift and a turn about an upright axis. An ellipsoid keeps its half axes, so only one
+    /// that is round from above may be turned.
+    pub fn moved(self, map: impl Fn(DVec3) -> DVec3) -> Solid {
+        let rise_m = map(DVec3::ZERO).z;
+        let flat = |p: DVec2| map(p.extend(0.0)).truncate();
+        let all = |points: Vec<DVec3>| points.into_iter().map(&map).collect();
+        match self {
+            Solid::Bar {
+                a,
+                b,
+                radius_a_m,
+                radius_b_m,
+            } => Solid::Bar {
+                a: map(a),
+                b: map(b),
+                radius_a_m,
+                radius_b_m,
+            },
+            Solid::Prism {
+                footprint,
+                bottom_m,
+                top_m,
+            } => Solid::Prism {
+                footprint: footprint.into_iter().map(flat).collect(),
+                bottom_m: bottom_m + rise_m,
+                top_m: top_m + rise_m,
+            },
+            Solid::Beam {
+                a,
+                b,
+                width_m,
+                height_m,
+            } => Solid::Beam {
+                a: map(a),
+                b: map(b),
+                width_m,
+                height_m,
+            },
+            Solid::Bank {
+                a,
+                b,
+                crown_half_m,
+                foot_half_m,
+                bottom_m,
+                top_m,
+            } => Solid::Bank {
+                a: flat(a),
+                b: flat(b),
+                crown_half_m,
+                foot_half_m,
+                bottom_m: bottom_m + rise_m,
+                top_m: top_m + rise_m,
+            },
+            Solid::Loft { from, to } => Solid::Loft {
+                from: all(from),
+                to: all(to),
+            },
+            Solid::Ellipsoid { centre, radii_m } => Solid::Ellipsoid {
+                centre: map(centre),
+                radii_m,
+            },
         }
     }
 }
@@ -231,16 +313,6 @@ fn ellipsoid(centre: DVec3, radii: DVec3) -> Convex {
 mod tests {
     use super::*;
 
-    fn volume(convex: &Convex) -> f64 {
-        convex
-            .triangles()
-            .map(|t| {
-                let [a, b, c] = t.map(|i| convex.corners[i as usize]);
-                a.dot(b.cross(c)) / 6.0
-            })
-            .sum()
-    }
-
     #[test]
     fn solids_are_closed_outward_and_of_the_right_volume() {
         let bar = Solid::Bar {
@@ -251,27 +323,69 @@ mod tests {
         };
         let length = (0.25f64 + 81.0).sqrt();
         let exact = std::f64::consts::PI * 0.04 * length;
-        assert!((volume(&bar.convex()) / exact - 1.0).abs() < 1e-9);
+        assert!((bar.convex().volume_m3() / exact - 1.0).abs() < 1e-9);
         let square = [(0.0, 0.0), (2.0, 0.0), (2.0, 3.0), (0.0, 3.0)];
         let prism = Solid::Prism {
             footprint: square.map(|(x, y)| DVec2::new(x, y)).to_vec(),
             bottom_m: 1.0,
             top_m: 5.0,
         };
-        assert!((volume(&prism.convex()) - 24.0).abs() < 1e-9);
+        assert!((prism.convex().volume_m3() - 24.0).abs() < 1e-9);
         let beam = Solid::Beam {
             a: DVec3::new(0.0, 0.0, 4.0),
             b: DVec3::new(3.0, 4.0, 4.0),
             width_m: 0.5,
             height_m: 0.2,
         };
-        assert!((volume(&beam.convex()) - 0.5).abs() < 1e-9);
+        assert!((beam.convex().volume_m3() - 0.5).abs() < 1e-9);
+        let gable = Solid::Loft {
+            from: [(-2.0, 0.0), (2.0, 0.0), (0.0, 1.5)]
+                .map(|(y, z)| DVec3::new(-5.0, y, z))
+                .to_vec(),
+            to: [(-2.0, 0.0), (2.0, 0.0), (0.0, 1.5)]
+                .map(|(y, z)| DVec3::new(5.0, y, z))
+                .to_vec(),
+        };
+        assert!((gable.convex().volume_m3() - 30.0).abs() < 1e-9);
+        // A frustum over squares of 1 and 2 m: h/3·(A + B + √(A·B)).
+        let square = |half: f64, z: f64| {
+            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+                .map(|(x, y)| DVec3::new(x * half, y * half, z))
+                .to_vec()
+        };
+        let bay = Solid::Loft {
+            from: square(0.5, 0.0),
+            to: square(1.0, 3.0),
+        };
+        assert!((bay.convex().volume_m3() - 7.0).abs() < 1e-9);
         let crown = Solid::Ellipsoid {
             centre: DVec3::new(3.0, 1.0, 6.0),
             radii_m: DVec3::new(2.0, 2.0, 3.0),
         };
         let full = 4.0 / 3.0 * std::f64::consts::PI * 12.0;
-        let share = volume(&crown.convex()) / full;
+        let share = crown.convex().volume_m3() / full;
         assert!(share > 0.80 && share < 1.0, "{share}");
+        // A turn and a shift change no volume and close what was closed.
+        let (sin, cos) = 0.7f64.sin_cos();
+        let turn = |p: DVec3| {
+            DVec3::new(
+                p.x * cos - p.y * sin + 3.0,
+                p.x * sin + p.y * cos,
+                p.z - 1.0,
+            )
+        };
+        let bank = Solid::Bank {
+            a: DVec2::ZERO,
+            b: DVec2::new(10.0, 0.0),
+            crown_half_m: 1.0,
+            foot_half_m: 2.0,
+            bottom_m: -1.0,
+            top_m: 0.0,
+        };
+        for solid in [bar, prism, beam, gable, bay, crown, bank] {
+            let before = solid.convex().volume_m3();
+            let after = solid.clone().moved(turn).convex().volume_m3();
+            assert!((after / before - 1.0).abs() < 1e-9, "{solid:?}");
+        }
     }
 }

@@ -10,10 +10,10 @@ use crate::scene::machine::Condition;
 use glam::{DVec2, DVec3};
 
 /// Dry road dust and brake dust, linear sRGB.
-const DUST: DVec3 = DVec3::new(0.20, 0.17, 0.13);
+pub const DUST: DVec3 = DVec3::new(0.20, 0.17, 0.13);
 
 /// Soot and old oil, linear sRGB.
-const SOOT: DVec3 = DVec3::new(0.030, 0.028, 0.026);
+pub const SOOT: DVec3 = DVec3::new(0.030, 0.028, 0.026);
 
 /// How dirty a machine is: shares of its paint that are covered.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -30,6 +30,18 @@ pub struct Openness {
     grid_columns: usize,
 }
 
+/// Ground points about the machine, row by row, and the share of the sky that each sees.
+pub struct GroundGrid<'a> {
+    /// The first point.
+    pub low: DVec2,
+    /// From one point to the next, metres.
+    pub step_m: f64,
+    /// Points in a row.
+    pub columns: usize,
+    /// Shares of the sky.
+    pub shares: &'a [f64],
+}
+
 impl Openness {
     /// Counts it. `ground_lit` gives the brightness of a ground point, 1 in the open sun.
     pub fn of(
@@ -106,6 +118,17 @@ impl Openness {
             (sky / weights, ground / weights)
         } else {
             (self.sky[patch], self.ground[patch])
+        }
+    }
+
+    /// The grid of ground points.
+    pub fn ground_grid(&self) -> GroundGrid<'_> {
+        let (step_m, half_length, half_width, _) = GRID;
+        GroundGrid {
+            low: DVec2::new(-half_length, -half_width),
+            step_m,
+            columns: self.grid_columns,
+            shares: &self.grid,
         }
     }
 

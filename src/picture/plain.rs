@@ -3,11 +3,13 @@
 
 use super::light::Light;
 use super::openness::Openness;
+use super::pieces::Pieces;
 use super::png::Picture;
 use super::shade::Shading;
 use super::shadow::{SunMaps, disc};
 use super::sky::Dome;
 use super::surface::{Matter, Seen, matter, seen};
+use super::veil::{self, Veil};
 use super::{tone, wire};
 use crate::camera::projection::Camera;
 use crate::sighting::frame::{Frame, Id, Sighting};
@@ -92,7 +94,7 @@ pub fn render(
 }
 
 /// Light on an upright plane that sun and eye both face fairly, lx: what a meter at the machine reads.
-fn exposed_for_lx(light: &Light) -> f64 {
+pub fn exposed_for_lx(light: &Light) -> f64 {
     let beam_lx = if light.beam() == DVec3::ZERO {
         0.0
     } else {
@@ -115,10 +117,25 @@ pub fn linear(
         height: view.height * times,
         ..view.clone()
     };
-    let mut sighting = Sighting::default();
-    rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
-    let frame = sighting.all;
-    let lit = lit_shares(rasterizer, stage, &fine, &frame, light, options.suns.max(1));
+    let sight = |stage: &Stage| {
+        let mut sighting = Sighting::default();
+        rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
+        sighting.all
+    };
+    let layers = veil::layers(stage);
+    let frames: Vec<Frame> = layers.iter().map(sight).collect();
+    drop(layers);
+    let pieces = Pieces::of(stage);
+    let suns = options.suns.max(1);
+    let lit = lit_shares(
+        rasterizer,
+        &veil::casters(stage),
+        &pieces,
+        &fine,
+        &frames,
+        light,
+        suns,
+    );
     let middle = SunMaps::draw(rasterizer, stage, light.toward, &[], &[]);
     let ground_lit = |point: DVec3| {
         let seen = Seen {
@@ -126,6 +143,7 @@ pub fn linear(
             point,
             normal: DVec3::Z,
             is_soft: false,
+            piece: 0,
         };
         let global = light.beam_lx * light.toward.z.max(0.0) + light.sky_lx;
         if middle.lit(&seen) {
@@ -139,6 +157,7 @@ pub fn linear(
         light,
         dome: Dome::new(light),
         stage,
+        pieces: &pieces,
         openness: &openness,
         eye: view.eye,
     };
@@ -150,15 +169,18 @@ pub fn linear(
         let mut ground: Option<(Id, Matter)> = None;
         for sub in 0..times * times {
             let (c, r) = (column + sub % times, row + sub / times);
-            sum += sample(
-                &shading,
-                &fine,
-                &frame,
-                c,
-                r,
-                lit[r * fine.width + c],
-                &mut ground,
-            );
+            let look = |layer: usize, ground: &mut Option<(Id, Matter)>| {
+                let lit = lit[layer][r * fine.width + c];
+                sample(&shading, &fine, &frames[layer], c, r, lit, ground)
+            };
+            let (mut value, _) = look(0, &mut ground);
+            for layer in 1..frames.len() {
+                if is_drawn(stage, &frames, layer, r * fine.width + c) {
+                    let (veil, share) = look(layer, &mut None);
+                    value = value.lerp(veil, share);
+                }
+            }
+            sum += value;
         }
         sum * share
     };
@@ -172,10 +194,17 @@ pub fn linear(
         light: values,
     };
     let bare = DVec3::splat(0.05) * (light.beam() * 0.5 + light.sky());
-    wire::draw(&mut picture, stage, view, &frame, times, bare);
+    wire::draw(&mut picture, stage, view, &frames[0], times, bare);
     picture
 }
 
+/// Whether a layer's pixel is drawn: over the first, only a veil that is not drawn already.
+fn is_drawn(stage: &Stage, frames: &[Frame], layer: usize, pixel: usize) -> bool {
+    let id = frames[layer].ids[pixel];
+    layer == 0 || (Veil::of(stage, id).is_some() && frames[layer - 1].ids[pixel] != id)
+}
+
+/// The light of one sample, and the share of it that its surface covers.
 fn sample(
     shading: &Shading,
     view: &View,
@@ -184,14 +213,14 @@ fn sample(
     row: usize,
     lit: f32,
     ground: &mut Option<(Id, Matter)>,
-) -> DVec3 {
+) -> (DVec3, f64) {
     let flat = view.plane_at(DVec2::new(column as f64 + 0.5, row as f64 + 0.5));
     let direction = match view.rays {
         Rays::Perspective => (view.right * flat.x + view.up * flat.y + view.forward).normalize(),
         Rays::Orthographic => view.forward,
     };
-    let Some(seen) = seen(shading.stage, view, frame, column, row) else {
-        return shading.dome.backdrop(direction);
+    let Some(seen) = seen(shading.stage, shading.pieces, view, frame, column, row) else {
+        return (shading.dome.backdrop(direction), 1.0);
     };
     let distance_m = seen.point.distance(view.eye);
     let per_pixel = match view.rays {
@@ -209,12 +238,13 @@ fn sample(
             matter
         }
     };
-    let leaving = shading.leaving(&seen, &matter, lit as f64);
+    let mut leaving = shading.leaving(&seen, &matter, lit as f64);
     if view.rays == Rays::Perspective {
-        shading.dome.through_air(leaving, direction, distance_m)
-    } else {
-        leaving
+        leaving = shading.dome.through_air(leaving, direction, distance_m);
     }
+    let (stage, pieces) = (shading.stage, shading.pieces);
+    let share = veil::share(stage, pieces, &seen, direction, per_pixel / grazing);
+    (leaving, share)
 }
 
 fn is_ground(stage: &Stage, id: Id) -> bool {
@@ -222,35 +252,41 @@ fn is_ground(stage: &Stage, id: Id) -> bool {
     matches!(kind, Some(StageKind::Ground | StageKind::Ballast))
 }
 
-/// Share of the sun's disc that shines on each pixel of a frame.
+/// Share of the sun's disc that shines on each pixel of each frame; the first shows the farthest.
 fn lit_shares(
     rasterizer: &dyn Rasterizer,
     stage: &Stage,
+    pieces: &Pieces,
     view: &View,
-    frame: &Frame,
+    frames: &[Frame],
     light: &Light,
     suns: usize,
-) -> Vec<f32> {
-    let mut shares = vec![0.0f32; frame.ids.len()];
+) -> Vec<Vec<f32>> {
+    let mut all: Vec<Vec<f32>> = (frames.iter())
+        .map(|frame| vec![0.0; frame.ids.len()])
+        .collect();
     if light.beam() == DVec3::ZERO {
-        return shares;
+        return all;
     }
-    let (near, wide) = bounds(stage, view, frame);
+    let (near, wide) = bounds(stage, view, &frames[0]);
     for toward in disc(light.toward, suns) {
         if toward.z <= 0.0 {
             continue;
         }
         let maps = SunMaps::draw(rasterizer, stage, toward, &near, &wide);
-        shares.par_iter_mut().enumerate().for_each(|(i, share)| {
-            let (column, row) = (i % frame.width, i / frame.width);
-            if let Some(seen) = seen(stage, view, frame, column, row)
-                && maps.lit(&seen)
-            {
-                *share += 1.0 / suns as f32;
-            }
-        });
+        for (layer, (shares, frame)) in all.iter_mut().zip(frames).enumerate() {
+            shares.par_iter_mut().enumerate().for_each(|(i, share)| {
+                let (column, row) = (i % frame.width, i / frame.width);
+                if is_drawn(stage, frames, layer, i)
+                    && let Some(seen) = seen(stage, pieces, view, frame, column, row)
+                    && maps.lit(&seen)
+                {
+                    *share += 1.0 / suns as f32;
+                }
+            });
+        }
     }
-    shares
+    all
 }
 
 /// Corners of what lies near the machine, and of all that is seen within sight of its shadows.

@@ -2,6 +2,7 @@
 
 use super::light::Light;
 use super::openness::Openness;
+use super::pieces::Pieces;
 use super::sky::Dome;
 use super::surface::{Matter, Seen};
 use crate::sighting::stage::Stage;
@@ -16,6 +17,7 @@ pub struct Shading<'a> {
     pub light: &'a Light,
     pub dome: Dome<'a>,
     pub stage: &'a Stage,
+    pub pieces: &'a Pieces,
     pub openness: &'a Openness,
     /// The eye, machine frame.
     pub eye: DVec3,

@@ -1,11 +1,12 @@
 //! What a pixel shows: where it lies, which way it faces, what it is made of. May not enter: light.
 
+use super::finish::{self, Place};
 use super::grime::Grime;
-use super::noise::{cell, layered, smooth};
+use super::noise::{cell, in_space, layered, smooth};
+use super::pieces::{Found, Pieces};
 use super::tone::decode;
 use crate::mesh::part::Role;
-use crate::scene::coat::{Coat, Finish};
-use crate::scene::surroundings::Kind;
+use crate::scene::coat::Coat;
 use crate::sighting::frame::{Frame, Id};
 use crate::sighting::stage::{Stage, StageKind};
 use crate::sighting::view::{Rays, View};
@@ -22,6 +23,8 @@ pub struct Seen {
     pub normal: DVec3,
     /// Leaves and grass: no hard surface, light passes.
     pub is_soft: bool,
+    /// Which piece of its object it is.
+    pub piece: usize,
 }
 
 /// What it is made of.
@@ -36,7 +39,14 @@ pub struct Matter {
 }
 
 /// The surface at a pixel; none where the sky is.
-pub fn seen(stage: &Stage, view: &View, frame: &Frame, column: usize, row: usize) -> Option<Seen> {
+pub fn seen(
+    stage: &Stage,
+    pieces: &Pieces,
+    view: &View,
+    frame: &Frame,
+    column: usize,
+    row: usize,
+) -> Option<Seen> {
     let at = row * frame.width + column;
     let id = frame.ids[at];
     if id == Id::NOTHING {
@@ -47,24 +57,37 @@ pub fn seen(stage: &Stage, view: &View, frame: &Frame, column: usize, row: usize
         Rays::Perspective => view.eye - point,
         Rays::Orthographic => -view.forward,
     };
-    let (normal, is_soft) = match (id.as_patch(), id.as_object()) {
-        (Some(patch), _) => (stage.patches.normal[patch], false),
+    let facing = toward_eye.normalize_or(DVec3::Z);
+    let (normal, is_soft, piece) = match (id.as_patch(), id.as_object()) {
+        (Some(patch), _) => (stage.patches.normal[patch], false, 0),
         (_, Some(k)) => match stage.objects[k].kind {
-            StageKind::Ground => (DVec3::Z, false),
-            StageKind::Thing(Kind::Crown | Kind::Bush) => (
-                leafy(stage, k, point, toward_eye.normalize_or(DVec3::Z)),
-                true,
-            ),
+            StageKind::Ground => (DVec3::Z, false, 0),
             // A rail's head is too thin in the picture for its neighbours to tell its direction.
-            StageKind::Rail if point.z > -0.004 => (DVec3::Z, false),
+            StageKind::Rail if point.z > -0.004 => (DVec3::Z, false, 0),
             // Stones lie at their own slope, however steep the solid's step.
             StageKind::Ballast => {
                 let step = from_depth(view, frame, column, row, toward_eye);
-                ((step * 0.5 + DVec3::Z * 0.8).normalize(), false)
+                ((step * 0.5 + DVec3::Z * 0.8).normalize(), false, 0)
             }
-            _ => (from_depth(view, frame, column, row, toward_eye), false),
+            StageKind::Tie | StageKind::Rail => {
+                (from_depth(view, frame, column, row, toward_eye), false, 0)
+            }
+            StageKind::Thing(_) | StageKind::Coupled => {
+                let found = pieces.at(k, point).unwrap_or(Found {
+                    piece: 0,
+                    normal: facing,
+                });
+                let coat = Coat::of_piece(&stage.objects[k].coats, found.piece);
+                let is_soft = coat.finish.is_soft();
+                let normal = if is_soft {
+                    leafy(found.normal, point)
+                } else {
+                    found.normal
+                };
+                (normal, is_soft, found.piece)
+            }
         },
-        _ => (DVec3::Z, false),
+        _ => (DVec3::Z, false, 0),
     };
     // A surface of an open mesh may be seen from behind.
     let normal = if stage.patches.closed || normal.dot(toward_eye) >= 0.0 {
@@ -77,6 +100,7 @@ pub fn seen(stage: &Stage, view: &View, frame: &Frame, column: usize, row: usize
         point,
         normal,
         is_soft,
+        piece,
     })
 }
 
@@ -120,22 +144,12 @@ fn from_depth(view: &View, frame: &Frame, column: usize, row: usize, toward_eye:
     }
 }
 
-/// A crown's direction: its ellipsoid's, broken up by clumps of leaves.
-fn leafy(stage: &Stage, k: usize, point: DVec3, facing: DVec3) -> DVec3 {
-    let (low, high) = stage.soups[k]
-        .vertices
-        .iter()
-        .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), v| {
-            (low.min(*v), high.max(*v))
-        });
-    let radii = ((high - low) / 2.0).max(DVec3::splat(0.05));
-    let round = (point - (low + high) / 2.0) / (radii * radii);
-    let clump = |seed: u32| {
-        let p = DVec2::new(point.x + 1.7 * point.z, point.y - 1.3 * point.z);
-        smooth(p * 1.6, seed) + 0.9 * smooth(p * 4.3, seed + 1) + 0.7 * smooth(p * 11.0, seed + 2)
-    };
-    let rough = DVec3::new(clump(11), clump(21), clump(31));
-    (round.normalize_or(facing) + rough * 0.55).normalize_or(facing)
+/// A crown's direction: its mass's own, broken up by clumps of leaves.
+fn leafy(round: DVec3, point: DVec3) -> DVec3 {
+    // Whatever the pixel's size: clumps turn to the light together.
+    let clump = |seed: u32| in_space(point, 0.6, 4, 0.85, 1e-3, seed);
+    let rough = DVec3::new(clump(211), clump(213), clump(215));
+    (round + rough * 0.55).normalize_or(round)
 }
 
 /// What the surface at a pixel is made of. `footprint_m` is how much of it a pixel covers.
@@ -153,17 +167,17 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
         return dull(DVec3::splat(0.2));
     };
     let object = &stage.objects[k];
-    let color = decode(Coat::of_piece(&object.coats, 0).color_srgb);
+    let coat = Coat::of_piece(&object.coats, seen.piece);
     let flat = seen.point.truncate();
-    let eye_way = direction.truncate() / direction.z.min(-0.02);
     match object.kind {
-        // The plain ground is the first of its kind; raised pieces are made ground.
-        StageKind::Ground if object.name == "ground" => dull(meadow(flat, eye_way, footprint_m)),
-        StageKind::Ground => dull(gravel(color, flat, footprint_m, 0.16)),
+        StageKind::Ground | StageKind::Thing(_) | StageKind::Coupled => {
+            let place = Place::on(seen.point, seen.normal, direction, footprint_m);
+            finish::matter(coat, &place)
+        }
         StageKind::Ballast => {
             // On a slope the height counts as a way aside.
             let spread = flat + DVec2::new(0.4, 1.0) * (1.0 - seen.normal.z) * 4.0 * seen.point.z;
-            let stones = gravel(color * 0.72, spread, footprint_m, 0.42);
+            let stones = finish::gravel(decode(coat.color_srgb) * 0.72, spread, footprint_m, 0.42);
             let oil = (-(flat.y / 0.55).powi(2)).exp() * (0.6 + 0.4 * smooth(flat * 0.7, 61));
             let oil = if flat.y.abs() < 2.0 {
                 oil.max(0.0) * 0.5
@@ -193,33 +207,6 @@ pub fn matter(stage: &Stage, seen: &Seen, direction: DVec3, footprint_m: f64) ->
             );
             dull(DVec3::new(0.110, 0.078, 0.058) * (1.0 + 0.3 * rust))
         }
-        StageKind::Thing(Kind::Crown | Kind::Bush) => {
-            let p = DVec2::new(flat.x + 1.7 * seen.point.z, flat.y - 1.3 * seen.point.z);
-            let leaves = layered(p, 1.2, 5, 0.75, footprint_m, 81);
-            let warm = 0.12 * smooth(p * 0.8, 85);
-            let tint = DVec3::new(1.0 + warm, 1.0, 1.0 - warm);
-            dull(color * tint * (0.95 + 0.35 * leaves).max(0.25))
-        }
-        StageKind::Thing(_) | StageKind::Coupled => {
-            let p = DVec2::new(flat.x + flat.y, seen.point.z);
-            let coat = Coat::of_piece(&object.coats, 0);
-            let wear = if coat.finish == Finish::Plain {
-                0.0
-            } else {
-                0.10
-            };
-            let worn = wear * layered(p * DVec2::new(1.0, 0.35), 1.6, 5, 0.6, footprint_m, 87);
-            let painted = matches!(
-                object.kind,
-                StageKind::Coupled | StageKind::Thing(Kind::Equipment | Kind::Signal)
-            );
-            let polish = if painted { 0.02 } else { 0.0 };
-            Matter {
-                albedo: color * (1.0 + worn),
-                polish,
-                rough: 0.6,
-            }
-        }
     }
 }
 
@@ -228,11 +215,12 @@ fn machine(stage: &Stage, seen: &Seen, patch: usize, footprint_m: f64) -> Matter
     let color = decode(stage.model.materials[part.material].color_srgb);
     let streaks = DVec2::new(seen.point.x + seen.point.y, seen.point.z * 0.3);
     let worn = layered(streaks, 0.9, 5, 0.6, footprint_m, 95);
-    let (albedo, polish, rough) = match part.role {
-        Role::Glass => (color * 0.6, 0.06, 0.02),
-        Role::Truck | Role::Wheel | Role::Tank | Role::Coupler => (color, 0.01, 0.7),
-        Role::Walkway | Role::Pilot => (color, 0.025, 0.5),
-        _ => (color * (1.0 + 0.05 * worn), 0.04, 0.28),
+    let (polish, rough) = polish_and_rough(part.role);
+    let albedo = match part.role {
+        Role::Glass => color * 0.6,
+        role if role.is_running_gear() => color,
+        Role::Coupler | Role::Walkway | Role::Pilot => color,
+        _ => color * (1.0 + 0.05 * worn),
     };
     let bare = Matter {
         albedo,
@@ -243,39 +231,12 @@ fn machine(stage: &Stage, seen: &Seen, patch: usize, footprint_m: f64) -> Matter
     grime.on(bare, part.role, seen.point, seen.normal, worn, footprint_m)
 }
 
-/// Rough grass with dry and bare places. The ground is a plane, so its tufts are found along the sight: the
-/// first of a few layers, from their tips down, that they reach. `eye_way` leads to the eye for one metre
-/// of height.
-fn meadow(p: DVec2, eye_way: DVec2, footprint_m: f64) -> DVec3 {
-    const TALL_M: f64 = 0.10;
-    const LAYERS: usize = 6;
-    let shown = (0.12 / footprint_m - 0.6).clamp(0.0, 1.0);
-    let (mut at, mut height) = (p, 0.5);
-    if shown > 0.0 {
-        for layer in (0..=LAYERS).rev() {
-            height = layer as f64 / LAYERS as f64;
-            at = p + eye_way * (TALL_M * height);
-            let tuft = 0.5 + 0.28 * smooth(at / 0.12, 31) + 0.30 * smooth(at / 0.035, 32);
-            if tuft >= height {
-                break;
-            }
-        }
-        height = 0.5 + (height - 0.5) * shown;
+/// Reflectance square on of a clean part's polish, and how wide it spreads a light.
+pub fn polish_and_rough(role: Role) -> (f64, f64) {
+    match role {
+        Role::Glass => (0.06, 0.02),
+        Role::Truck | Role::Wheel | Role::Tank | Role::Coupler => (0.01, 0.7),
+        Role::Walkway | Role::Pilot => (0.025, 0.5),
+        _ => (0.04, 0.28),
     }
-    let wide = layered(p, 14.0, 5, 0.62, footprint_m, 11);
-    let blades = layered(at, 0.4, 6, 0.9, footprint_m, 35);
-    let dry = (0.40 + 0.42 * wide + 0.16 * blades).clamp(0.0, 1.0);
-    let green = DVec3::new(0.085, 0.112, 0.036);
-    let straw = DVec3::new(0.215, 0.185, 0.098);
-    let depth = 0.55 + 0.85 * height;
-    green.lerp(straw, dry * 0.75) * (depth * (1.0 + 0.26 * blades)).max(0.25)
-}
-
-/// Stones of a few centimetres, lighter and darker, warmer and colder.
-fn gravel(color: DVec3, p: DVec2, footprint_m: f64, strength: f64) -> DVec3 {
-    let stones = layered(p, 0.11, 4, 1.0, footprint_m, 41);
-    let warm = layered(p, 0.13, 2, 0.8, footprint_m, 47);
-    let wide = layered(p, 3.0, 4, 0.6, footprint_m, 45);
-    let tint = DVec3::new(1.0 + 0.07 * warm, 1.0, 1.0 - 0.08 * warm);
-    color * tint * (1.0 + strength * stones + 0.12 * wide).max(0.15)
 }

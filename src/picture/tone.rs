@@ -3,11 +3,11 @@
 use glam::DVec3;
 
 /// Reflectance that the exposure puts at itself: a photographer's grey card.
-const GREY: f64 = 0.18;
+pub const GREY: f64 = 0.18;
 /// Slope of the curve at grey, in log light: slides are steeper than nature.
-const CONTRAST: f64 = 1.22;
+pub const CONTRAST: f64 = 1.22;
 /// What fills the paper's white: this many times a perfectly white card in the light exposed for.
-const WHITE: f64 = 1.9;
+pub const WHITE: f64 = 1.9;
 
 /// Encodes linear light, of which 1 is a white card in the light that the exposure is for.
 pub fn develop(linear: DVec3) -> [u8; 3] {

@@ -3,8 +3,10 @@
 
 pub mod answer;
 pub mod answering;
+pub mod day;
 pub mod eyes;
 pub mod instants;
+pub mod ladder;
 pub mod refine;
 pub mod request;
 pub mod search;

@@ -18,12 +18,12 @@ pub struct Request {
     pub top: usize,
 }
 
-/// The plan was asked to stop.
+/// The work was asked to stop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("stopped before the plan was done; nothing was written")]
+#[error("stopped before it was done; nothing was written")]
 pub struct Cancelled;
 
-/// Who watches a plan.
+/// Who watches a plan, or other long work.
 pub struct Watch<'a> {
     /// Set from outside to stop.
     pub cancel: &'a AtomicBool,

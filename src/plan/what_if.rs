@@ -192,6 +192,7 @@ fn with_more_ground(scene: &Scene) -> Scene {
                 corner(-along, far),
             ],
             below_rail_m: like.below_rail_m,
+            coat: like.coat,
         });
     }
     changed

@@ -48,6 +48,16 @@ pub enum Finish {
     Asphalt,
 }
 
+impl Finish {
+    /// Leaves and weeds: no hard surface, and light passes.
+    pub fn is_soft(self) -> bool {
+        matches!(
+            self,
+            Finish::Leaves | Finish::Needles | Finish::Twigs | Finish::Weeds
+        )
+    }
+}
+
 /// A finish in its colour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Coat {

@@ -1,5 +1,6 @@
 //! Where one may stand. May not enter: where one should.
 
+use super::coat::{Coat, Finish};
 use super::polygon::contains;
 use super::track::{Track, nearest_rail};
 use glam::DVec2;
@@ -19,6 +20,17 @@ pub enum Access {
     Permission,
 }
 
+/// What ground is covered with, by its word in scene files, in its usual colour.
+pub const SURFACES: [(&str, Coat); 4] = [
+    ("grass", Coat::new(Finish::Grass, [128, 126, 96])),
+    ("gravel", Coat::new(Finish::Gravel, [138, 136, 122])),
+    ("asphalt", Coat::new(Finish::Asphalt, [92, 92, 92])),
+    ("concrete", Coat::new(Finish::Concrete, [164, 160, 150])),
+];
+
+/// The word for what ground is covered with where a file does not say.
+pub const USUAL_SURFACE: usize = 1;
+
 /// One piece of ground on which one may stand.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Area {
@@ -32,6 +44,21 @@ pub struct Area {
     pub polygon_m: Vec<DVec2>,
     /// How far it lies below the top of rail (negative: a bank above it).
     pub below_rail_m: f64,
+    /// What it is covered with.
+    pub coat: Coat,
+}
+
+/// Ground that looks different from the plain, whether or not one may stand there: streets, sidewalks, yards.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Surface {
+    /// Its name.
+    pub name: String,
+    /// Corners east, north; a simple polygon.
+    pub polygon_m: Vec<DVec2>,
+    /// How far it rises over the plain ground: a kerb, a platform.
+    pub rise_m: f64,
+    /// What it is covered with.
+    pub coat: Coat,
 }
 
 /// All of it.
@@ -39,6 +66,8 @@ pub struct Area {
 pub struct Ground {
     /// Pieces of allowed ground.
     pub areas: Vec<Area>,
+    /// Other ground with a surface of its own.
+    pub surfaces: Vec<Surface>,
     /// Least distance from the nearest rail of any track.
     pub stand_off_m: f64,
 }
@@ -103,12 +132,14 @@ mod tests {
                 .map(|(x, y)| DVec2::new(x, y))
                 .to_vec(),
             below_rail_m: 0.5,
+            coat: SURFACES[USUAL_SURFACE].1,
         };
         let ground = Ground {
             areas: vec![
                 area("yard", Access::Permission, 40.0),
                 area("road", Access::Public, 20.0),
             ],
+            surfaces: vec![],
             stand_off_m: DEFAULT_STAND_OFF_M,
         };
         let tracks = [Track {

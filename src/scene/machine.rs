@@ -101,7 +101,7 @@ impl Machine {
             let beyond_m = coupler_x_m + coupler_x_m.signum() * kind.length_m() / 2.0;
             let end = if front { "front" } else { "rear" };
             let name = format!("{} coupled at the {end}", kind.word());
-            let mut object = on_track(name, kind, track, self.chainage_m + way * beyond_m);
+            let mut object = on_track(name, kind, track, self.chainage_m + way * beyond_m, None);
             object.coupled_front = Some(front);
             Some(object)
         };

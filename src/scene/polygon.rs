@@ -47,7 +47,8 @@ pub fn middle(polygon_m: &[DVec2]) -> DVec2 {
     polygon_m.iter().sum::<DVec2>() / polygon_m.len().max(1) as f64
 }
 
-fn counter_clockwise(mut corners: Vec<DVec2>) -> Vec<DVec2> {
+/// The corners in counter-clockwise order.
+pub fn counter_clockwise(mut corners: Vec<DVec2>) -> Vec<DVec2> {
     let twice_area: f64 = (0..corners.len())
         .map(|i| corners[i].perp_dot(corners[(i + 1) % corners.len()]))
         .sum();

@@ -2,6 +2,7 @@
 //! what they do to a frame.
 
 use super::coat::Coat;
+use super::shapes::build::Build;
 use crate::mesh::solid::Solid;
 use glam::DVec3;
 
@@ -51,6 +52,20 @@ pub struct Object {
     pub coats: Vec<Coat>,
     /// Coupled to the machine's head end (Some(true)), to its rear end (Some(false)), or not at all.
     pub coupled_front: Option<bool>,
+}
+
+impl Object {
+    /// An object that stops all light and is coupled to nothing.
+    pub fn of(name: String, kind: Kind, build: Build) -> Object {
+        Object {
+            name,
+            kind,
+            opacity: 1.0,
+            solids: build.solids,
+            coats: build.coats,
+            coupled_front: None,
+        }
+    }
 }
 
 /// A sagging wire between two points.

@@ -1,12 +1,11 @@
 //! How much of the sun's disc a solid covers, seen from a point: closed form for one convex piece, fixed
 //! directions for several. May not enter: pixels, machines.
 
+pub use super::disc::SUN_RADIUS_TAN;
+use super::disc::{disc_overlap, holds, holds_disc};
 use super::scatter::GOLDEN_ANGLE_RAD;
 use crate::mesh::solid::Convex;
 use glam::{DVec2, DVec3};
-
-/// Tangent of the sun's mean angular radius, 0.53°/2 (from memory; it ranges 0.524°–0.542°).
-pub const SUN_RADIUS_TAN: f64 = 0.004625;
 
 /// Directions over the disc when several pieces overlap it.
 const DIRECTIONS: usize = 64;
@@ -40,18 +39,91 @@ impl SunAxes {
     }
 }
 
+/// Whether anything inside these bounds can shade, penumbra included, anything within `low` and `high` across
+/// the rays whose least depth toward the sun is `depth`: asked before pieces are prepared one by one.
+pub fn box_can_touch(
+    axes: &SunAxes,
+    [box_low, box_high]: [DVec3; 2],
+    [low, high]: [DVec2; 2],
+    depth: f64,
+) -> bool {
+    let corners = box_corners(box_low, box_high);
+    Bounds::of(axes, corners.into_iter()).can_touch(low, high, depth)
+}
+
+/// The corners of a box.
+pub fn box_corners(low: DVec3, high: DVec3) -> [DVec3; 8] {
+    std::array::from_fn(|i| {
+        let pick = |bit: usize, a: f64, b: f64| if i >> bit & 1 == 0 { a } else { b };
+        DVec3::new(
+            pick(0, low.x, high.x),
+            pick(1, low.y, high.y),
+            pick(2, low.z, high.z),
+        )
+    })
+}
+
 /// A piece with its bounds across the sun's rays, to skip points that it cannot touch.
 pub struct Piece<'a> {
     convex: &'a Convex,
+    bounds: Bounds,
+}
+
+/// Bounds across the rays, and the greatest depth toward the sun.
+#[derive(Clone, Copy, Debug)]
+struct Bounds {
     low: DVec2,
     high: DVec2,
     farthest: f64,
-    edges: Vec<(u32, u32)>,
+}
+
+impl Bounds {
+    const NONE: Bounds = Bounds {
+        low: DVec2::INFINITY,
+        high: DVec2::NEG_INFINITY,
+        farthest: f64::NEG_INFINITY,
+    };
+
+    fn of(axes: &SunAxes, points: impl Iterator<Item = DVec3>) -> Bounds {
+        points.fold(Bounds::NONE, |all, point| {
+            let flat = axes.flat(point);
+            all.with(&Bounds {
+                low: flat,
+                high: flat,
+                farthest: point.dot(axes.toward),
+            })
+        })
+    }
+
+    fn with(&self, other: &Bounds) -> Bounds {
+        Bounds {
+            low: self.low.min(other.low),
+            high: self.high.max(other.high),
+            farthest: self.farthest.max(other.farthest),
+        }
+    }
+
+    fn size(&self) -> f64 {
+        let size = self.high - self.low;
+        size.x * size.y
+    }
+
+    /// Whether what lies within can shade, penumbra included, anything between `low` and `high` whose least
+    /// depth toward the sun is `depth`.
+    fn can_touch(&self, low: DVec2, high: DVec2, depth: f64) -> bool {
+        let reach = DVec2::splat((self.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
+        self.farthest > depth
+            && (self.low - reach).cmple(high).all()
+            && (self.high + reach).cmpge(low).all()
+    }
 }
 
 /// An object's pieces, ready to be asked from many points.
 pub struct Cover<'a> {
     axes: SunAxes,
+    /// Bounds of all pieces.
+    whole: Bounds,
+    /// The largest across the rays first: it decides most points alone.
     pieces: Vec<Piece<'a>>,
     opacity: f64,
 }
@@ -59,29 +131,17 @@ pub struct Cover<'a> {
 impl<'a> Cover<'a> {
     /// Prepares an object's pieces for a sun.
     pub fn new(axes: SunAxes, pieces: &'a [Convex], opacity: f64) -> Cover<'a> {
-        let pieces = pieces.iter().map(|convex| {
-            let flats = convex.corners.iter().map(|c| axes.flat(*c));
-            let (low, high) = flats.fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(l, h), f| {
-                (l.min(f), h.max(f))
-            });
-            let depths = convex.corners.iter().map(|c| c.dot(axes.toward));
-            let mut edges: Vec<(u32, u32)> = (convex.faces.iter())
-                .flat_map(|face| (0..face.len()).map(|i| (face[i], face[(i + 1) % face.len()])))
-                .filter(|(a, b)| a < b)
-                .collect();
-            edges.sort_unstable();
-            edges.dedup();
-            Piece {
-                convex,
-                low,
-                high,
-                farthest: depths.fold(f64::NEG_INFINITY, f64::max),
-                edges,
-            }
+        let prepared = pieces.iter().map(|convex| Piece {
+            convex,
+            bounds: Bounds::of(&axes, convex.corners.iter().copied()),
         });
+        let mut pieces: Vec<Piece<'a>> = prepared.collect();
+        pieces.sort_by(|a, b| b.bounds.size().total_cmp(&a.bounds.size()));
+        let whole = (pieces.iter()).fold(Bounds::NONE, |all, piece| all.with(&piece.bounds));
         Cover {
             axes,
-            pieces: pieces.collect(),
+            whole,
+            pieces,
             opacity,
         }
     }
@@ -89,50 +149,41 @@ impl<'a> Cover<'a> {
     /// Whether the object's shadow, penumbra included, can touch anything within these bounds across the
     /// rays whose least depth toward the sun is `depth`.
     pub fn can_touch(&self, low: DVec2, high: DVec2, depth: f64) -> bool {
-        self.pieces.iter().any(|piece| {
-            let reach = DVec2::splat((piece.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
-            piece.farthest > depth
-                && (piece.low - reach).cmple(high).all()
-                && (piece.high + reach).cmpge(low).all()
-        })
+        let touches = |bounds: &Bounds| bounds.can_touch(low, high, depth);
+        touches(&self.whole) && self.pieces.iter().any(|piece| touches(&piece.bounds))
     }
 
     /// The share of the sun's disc that is covered, seen from `point`, times the object's opacity.
     pub fn dark(&self, point: DVec3) -> f64 {
         let (flat, depth) = (self.axes.flat(point), point.dot(self.axes.toward));
-        let mut first: Option<Vec<DVec2>> = None;
-        let mut more: Vec<Vec<DVec2>> = Vec::new();
-        for piece in &self.pieces {
-            let reach = DVec2::splat((piece.farthest - depth).max(0.0) * SUN_RADIUS_TAN);
-            if piece.farthest <= depth + NEAREST_M
-                || (piece.low - reach).cmpgt(flat).any()
-                || (piece.high + reach).cmplt(flat).any()
-            {
-                continue;
-            }
+        let touches = |bounds: &Bounds| bounds.can_touch(flat, flat, depth + NEAREST_M);
+        if !touches(&self.whole) {
+            return 0.0;
+        }
+        let mut outlines: Vec<Vec<DVec2>> = Vec::new();
+        for piece in self.pieces.iter().filter(|piece| touches(&piece.bounds)) {
             let outline = self.outline(piece, point);
             if outline.len() < 3 {
                 continue;
             }
-            if first.is_none() {
-                first = Some(outline);
-            } else {
-                more.push(outline);
+            if holds_disc(&outline) {
+                return self.opacity; // whatever the others cover, nothing is left
             }
+            outlines.push(outline);
         }
-        let Some(first) = first else { return 0.0 };
-        let share = if more.is_empty() {
-            disc_overlap(&first)
-        } else {
-            more.push(first);
-            let hit = |i: usize| {
-                // A sunflower: equal areas, fixed for every point.
-                let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
-                let angle = i as f64 * GOLDEN_ANGLE_RAD;
-                let at = DVec2::new(angle.cos(), angle.sin()) * radius * SUN_RADIUS_TAN;
-                more.iter().any(|outline| holds(outline, at))
-            };
-            (0..DIRECTIONS).filter(|i| hit(*i)).count() as f64 / DIRECTIONS as f64
+        let share = match outlines.as_slice() {
+            [] => 0.0,
+            [one] => disc_overlap(one),
+            more => {
+                let hit = |i: usize| {
+                    // A sunflower: equal areas, fixed for every point.
+                    let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
+                    let angle = i as f64 * GOLDEN_ANGLE_RAD;
+                    let at = DVec2::new(angle.cos(), angle.sin()) * radius * SUN_RADIUS_TAN;
+                    more.iter().any(|outline| holds(outline, at))
+                };
+                (0..DIRECTIONS).filter(|i| hit(*i)).count() as f64 / DIRECTIONS as f64
+            }
         };
         share * self.opacity
     }
@@ -154,8 +205,12 @@ impl<'a> Cover<'a> {
             .collect();
         if flats.len() < corners.len() {
             // Partly behind the point: the cut's own corners belong to the outline.
-            for (a, b) in &piece.edges {
-                let (p, q) = (corners[*a as usize], corners[*b as usize]);
+            // Every edge lies in two faces, which run along it in opposite directions.
+            let faces = piece.convex.faces.iter();
+            let edges = faces
+                .flat_map(|face| (0..face.len()).map(|i| (face[i], face[(i + 1) % face.len()])));
+            for (a, b) in edges.filter(|(a, b)| a < b) {
+                let (p, q) = (corners[a as usize], corners[b as usize]);
                 if (p.z < NEAREST_M) != (q.z < NEAREST_M) {
                     let cut = p.lerp(q, (NEAREST_M - p.z) / (q.z - p.z));
                     flats.push(cut.truncate() / NEAREST_M);
@@ -194,56 +249,6 @@ pub fn hull(mut points: Vec<DVec2>) -> Vec<DVec2> {
         chain.pop();
     }
     chain
-}
-
-/// Whether a convex counter-clockwise loop holds a point.
-fn holds(outline: &[DVec2], at: DVec2) -> bool {
-    (0..outline.len()).all(|i| {
-        let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
-        (b - a).perp_dot(at - a) >= 0.0
-    })
-}
-
-/// Share of the sun's disc (centred on the origin) inside a convex counter-clockwise loop: the sum over its
-/// edges of the area between edge and centre, cut by the circle.
-fn disc_overlap(outline: &[DVec2]) -> f64 {
-    let radius = SUN_RADIUS_TAN;
-    let area: f64 = (0..outline.len())
-        .map(|i| {
-            wedge(
-                outline[i] / radius,
-                outline[(i + 1) % outline.len()] / radius,
-            )
-        })
-        .sum();
-    (area / std::f64::consts::PI).clamp(0.0, 1.0)
-}
-
-/// Signed area of the triangle (origin, a, b) inside the unit circle.
-fn wedge(a: DVec2, b: DVec2) -> f64 {
-    let sector = |p: DVec2, q: DVec2| p.perp_dot(q).atan2(p.dot(q)) / 2.0;
-    let along = b - a;
-    // |a + t·along|² = 1
-    let (qa, qb, qc) = (
-        along.length_squared(),
-        2.0 * a.dot(along),
-        a.length_squared() - 1.0,
-    );
-    let discriminant = qb * qb - 4.0 * qa * qc;
-    if qa < 1e-18 {
-        return 0.0;
-    }
-    if discriminant <= 0.0 {
-        return sector(a, b);
-    }
-    let root = discriminant.sqrt();
-    let (t0, t1) = ((-qb - root) / (2.0 * qa), (-qb + root) / (2.0 * qa));
-    let (enter, leave) = (t0.clamp(0.0, 1.0), t1.clamp(0.0, 1.0));
-    if enter >= leave {
-        return sector(a, b);
-    }
-    let (p, q) = (a + along * enter, a + along * leave);
-    sector(a, p) + p.perp_dot(q) / 2.0 + sector(q, b)
 }
 
 #[cfg(test)]
@@ -298,6 +303,26 @@ mod tests {
             0.0,
             "it lies behind the point"
         );
+    }
+
+    #[test]
+    fn one_piece_before_the_whole_disc_decides_and_half_of_it_does_not() {
+        let block = |from: f64, to: f64| {
+            Solid::Prism {
+                footprint: [(5.0, from), (6.0, from), (6.0, to), (5.0, to)]
+                    .map(|(x, y)| DVec2::new(x, y))
+                    .to_vec(),
+                bottom_m: -1.0,
+                top_m: 1.0,
+            }
+            .convex()
+        };
+        let dark =
+            |pieces: &[Convex]| Cover::new(SunAxes::new(DVec3::X), pieces, 0.7).dark(DVec3::ZERO);
+        assert_eq!(dark(&[block(0.0, 0.2), block(-1.0, 1.0)]), 0.7);
+        // Two halves that meet before the disc's middle cover it together; one alone covers half.
+        assert!((dark(&[block(0.0, 1.0), block(-1.0, 0.0)]) - 0.7).abs() < 0.02);
+        assert!((dark(&[block(0.0, 1.0)]) - 0.35).abs() < 1e-6);
     }
 
     #[test]

@@ -1,12 +1,13 @@
 //! The processor's rasterizer: plain triangles over pixel centres, one view per thread. It is the
 //! reference, and the default where there is no adapter. May not enter: what is counted.
 
+use super::cover::box_corners;
 use super::frame::{Frame, Id, Sighting};
 use super::rasterizer::{Around, Rasterizer};
 use super::scatter::hash;
 use super::stage::Stage;
 use super::view::{NEAREST_M, Rays, View};
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -40,7 +41,8 @@ impl Rasterizer for Cpu {
         }
         sighting.all.clone_from(alone);
         for (k, (object, soup)) in stage.objects.iter().zip(&stage.soups).enumerate() {
-            if around == Around::Everything || object.is_caster() {
+            let asked = around == Around::Everything || object.is_caster();
+            if asked && stage.may(k, |bounds| brush.may_show(bounds)) {
                 brush.transform(&soup.vertices);
                 for corners in &soup.triangles {
                     brush.triangle(
@@ -137,6 +139,22 @@ impl<'a> Brush<'a> {
             self.place(eye)
         }));
         self.placed = placed;
+    }
+
+    /// Whether anything inside a box may fall into the picture.
+    fn may_show(&self, [low, high]: [DVec3; 2]) -> bool {
+        let (mut least, mut most) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        for corner in box_corners(low, high) {
+            let eye = self.eye(corner);
+            if self.view.rays == Rays::Perspective && eye.z < NEAREST_M {
+                return true; // beside or around the eye: its triangles are cut one by one
+            }
+            let placed = self.place(eye);
+            let at = DVec2::new(placed.x, placed.y);
+            (least, most) = (least.min(at), most.max(at));
+        }
+        let size = DVec2::new(self.view.width as f64, self.view.height as f64);
+        most.cmpge(DVec2::ZERO).all() && least.cmple(size).all()
     }
 
     fn place(&self, eye: DVec3) -> Placed {

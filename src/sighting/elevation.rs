@@ -1,7 +1,7 @@
 //! Shadows of other things on the body: drawn nowhere, but computed point by point from the occluder's
 //! own geometry on flat elevations of the nose and the side. May not enter: limits.
 
-use super::cover::{Cover, SunAxes};
+use super::cover::{Cover, SunAxes, box_can_touch};
 use super::frame::Sighting;
 use super::lit::SunBuffer;
 use super::rasterizer::{Around, Rasterizer};
@@ -104,7 +104,11 @@ impl BodyFaces {
             nearest = nearest.min(point.dot(sun.toward));
         }
         let mut found = Vec::new();
-        for object in stage.objects.iter().filter(|object| object.is_caster()) {
+        for (k, object) in stage.objects.iter().enumerate() {
+            let touches = |bounds| box_can_touch(&axes, bounds, [low, high], nearest);
+            if !object.is_caster() || !stage.may(k, touches) {
+                continue;
+            }
             let cover = Cover::new(axes, &object.pieces, object.opacity);
             if cover.can_touch(low, high, nearest) {
                 found.extend(self.shadow_of(&object.name, &cover, stage, sun));

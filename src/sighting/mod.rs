@@ -7,8 +7,10 @@
 pub mod closed_form;
 pub mod cover;
 pub mod cpu;
+mod disc;
 pub mod elevation;
 pub mod frame;
+mod ground;
 pub mod lit;
 pub mod openness;
 pub mod rasterizer;
@@ -16,4 +18,5 @@ pub mod scatter;
 pub mod shown;
 pub mod silhouette;
 pub mod stage;
+mod trackwork;
 pub mod view;

@@ -1,15 +1,15 @@
 //! The stage: the machine's patches and everything around them, as triangles in the machine frame, ready
 //! to be drawn. May not enter: eyes.
 
+use super::{ground, trackwork};
 use crate::mesh::model::Model;
 use crate::mesh::patch::Patches;
 use crate::mesh::solid::{Convex, Solid};
 use crate::scene::Scene;
-use crate::scene::coat::{Coat, Finish};
+use crate::scene::coat::Coat;
 use crate::scene::machine::Condition;
 use crate::scene::surroundings::Kind;
-use crate::scene::track::Track;
-use glam::{DVec2, DVec3};
+use glam::DVec3;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -89,14 +89,12 @@ pub struct Stage {
     pub objects: Vec<StageObject>,
     /// Triangles of each object.
     pub soups: Vec<Soup>,
+    /// Least and greatest coordinates of each object, so that most views can pass it by.
+    pub bounds: Vec<[DVec3; 2]>,
     /// Wires.
     pub wires: Vec<StageWire>,
 }
 
-/// How far the plain ground reaches from the machine, metres.
-const GROUND_REACH_M: f64 = 1500.0;
-/// Tracks are drawn with ties this far from the machine.
-const TIES_REACH_M: f64 = 60.0;
 /// Pieces of a wire's parabola.
 const WIRE_PIECES: usize = 24;
 
@@ -112,6 +110,7 @@ impl Stage {
             hull,
             objects: vec![],
             soups: vec![],
+            bounds: vec![],
             wires: vec![],
         }
     }
@@ -124,6 +123,7 @@ impl Stage {
             Some(stage) => Stage {
                 objects: vec![],
                 soups: vec![],
+                bounds: vec![],
                 wires: vec![],
                 ..stage.clone()
             },
@@ -145,58 +145,25 @@ impl Stage {
                 coats: object.coats.clone(),
             });
         }
-        let site = |pieces: Vec<Solid>| -> Vec<Convex> {
-            pieces
-                .iter()
-                .map(|s| s.convex().moved(|p| frame.to_machine(p)))
-                .collect()
+        let site = |solids: Vec<Solid>| -> Vec<Convex> {
+            let moved = |one: Solid| one.convex().moved(|p| frame.to_machine(p));
+            solids.into_iter().map(moved).collect()
         };
-        let below = scene.tracks[machine.track].ground_below_rail_m;
-        let reach = GROUND_REACH_M;
-        let corners = [
-            (-reach, -reach),
-            (reach, -reach),
-            (reach, reach),
-            (-reach, reach),
-        ];
-        stage.add(StageObject {
-            name: "ground".into(),
-            kind: StageKind::Ground,
-            opacity: 1.0,
-            pieces: site(vec![Solid::Prism {
-                footprint: corners
-                    .map(|(x, y)| DVec2::new(x, y) + machine.centre_m)
-                    .to_vec(),
-                bottom_m: -below - 1.0,
-                top_m: -below,
-            }]),
-            coats: vec![Coat::new(Finish::Grass, [128, 126, 96])],
-        });
-        for area in scene
-            .ground
-            .areas
-            .iter()
-            .filter(|area| area.below_rail_m < below - 0.01)
-        {
-            let pieces =
-                crate::scene::shapes::prisms(&area.polygon_m, -below - 0.5, -area.below_rail_m);
+        let mut made = |name: &str, kind, coat, solids| {
             stage.add(StageObject {
-                name: area.name.clone(),
-                kind: StageKind::Ground,
+                name: name.to_owned(),
+                kind,
                 opacity: 1.0,
-                pieces: site(pieces),
-                coats: vec![Coat::new(Finish::Gravel, [138, 136, 122])],
+                pieces: site(solids),
+                coats: vec![coat],
             });
+        };
+        for piece in ground::pieces(scene) {
+            made(&piece.name, StageKind::Ground, piece.coat, piece.solids);
         }
         for track in &scene.tracks {
-            for (kind, coat, pieces) in track_solids(track, machine.centre_m) {
-                stage.add(StageObject {
-                    name: track.name.clone(),
-                    kind,
-                    opacity: 1.0,
-                    pieces: site(pieces),
-                    coats: vec![coat],
-                });
+            for (kind, coat, solids) in trackwork::solids(track, machine.centre_m) {
+                made(&track.name, kind, coat, solids);
             }
         }
         stage.wires = (scene.wires.iter())
@@ -212,6 +179,11 @@ impl Stage {
         stage
     }
 
+    /// Whether an object's bounds pass a test; one whose bounds nobody stated passes every test.
+    pub fn may(&self, object: usize, test: impl Fn([DVec3; 2]) -> bool) -> bool {
+        self.bounds.get(object).is_none_or(|bounds| test(*bounds))
+    }
+
     /// Adds an object.
     pub fn add(&mut self, object: StageObject) {
         let mut soup = Soup::default();
@@ -223,74 +195,14 @@ impl Stage {
                 .resize(soup.triangles.len(), number as u32);
             soup.vertices.extend(&piece.corners);
         }
+        let bounds = (soup.vertices.iter())
+            .fold([DVec3::INFINITY, DVec3::NEG_INFINITY], |[low, high], p| {
+                [low.min(*p), high.max(*p)]
+            });
+        self.bounds.push(bounds);
         self.objects.push(object);
         self.soups.push(soup);
     }
-}
-
-/// Rails, ties and ballast of one track.
-fn track_solids(track: &Track, near: DVec2) -> Vec<(StageKind, Coat, Vec<Solid>)> {
-    const HEAD_M: f64 = 0.07;
-    let below = track.ground_below_rail_m;
-    let (mut ballast, mut ties, mut rails) = (vec![], vec![], vec![]);
-    for ends in track.points_m.windows(2) {
-        let (a, b) = (ends[0], ends[1]);
-        let along = (b - a).normalize_or(DVec2::X);
-        let left = DVec2::new(-along.y, along.x);
-        let quad = |half: f64, bottom_m: f64, top_m: f64, offset: f64| Solid::Prism {
-            footprint: [(a, -half), (b, -half), (b, half), (a, half)]
-                .map(|(p, side)| p + left * (side + offset))
-                .to_vec(),
-            bottom_m,
-            top_m,
-        };
-        // Shoulders slope at about 1 : 2 from beside the ties down to the ground.
-        let top_m = -0.22;
-        ballast.push(Solid::Bank {
-            a,
-            b,
-            crown_half_m: 1.6,
-            foot_half_m: 1.6 + 2.0 * (below + top_m).max(0.05),
-            bottom_m: -below - 0.02,
-            top_m,
-        });
-        for side in [-1.0, 1.0] {
-            let offset = side * (track.gauge_m / 2.0 + HEAD_M / 2.0);
-            rails.push(quad(HEAD_M / 2.0, -0.05, 0.0, offset));
-            rails.push(quad(0.012, -0.16, -0.05, offset));
-            rails.push(quad(0.07, -0.18, -0.155, offset));
-        }
-        let length = a.distance(b);
-        let spacing = 0.55;
-        for i in 0..(length / spacing) as usize {
-            let middle = a + along * (i as f64 + 0.5) * spacing;
-            if middle.distance(near) < TIES_REACH_M {
-                ties.push(Solid::Beam {
-                    a: (middle - left * 1.3).extend(-0.27),
-                    b: (middle + left * 1.3).extend(-0.27),
-                    width_m: 0.23,
-                    height_m: 0.18,
-                });
-            }
-        }
-    }
-    vec![
-        (
-            StageKind::Ballast,
-            Coat::new(Finish::Gravel, [142, 136, 128]),
-            ballast,
-        ),
-        (
-            StageKind::Tie,
-            Coat::new(Finish::Timber, [78, 64, 54]),
-            ties,
-        ),
-        (
-            StageKind::Rail,
-            Coat::new(Finish::Steel, [96, 82, 74]),
-            rails,
-        ),
-    ]
 }
 
 /// How far inside the hull of the unit cube a vertex may lie and still be asked for.

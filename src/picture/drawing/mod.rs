@@ -1,12 +1,15 @@
-//! Drawings that explain, as SVG: each stands alone, with a scale or an axis. May not enter: pages, grades.
+//! Drawings that explain, as SVG: each stands alone, with a scale or an axis. May not enter: pages, grading.
 
+pub mod day_strip;
 pub mod handrail;
+mod hatch;
 pub mod site_plan;
 
 /// Ink, and the lighter inks beside it; all hold in grey print.
 pub(crate) const INK: &str = "#22303a";
 pub(crate) const SLATE: &str = "#4e6778";
 pub(crate) const OXIDE: &str = "#8e3b2e";
+pub(crate) const OCHRE: &str = "#b07a1e";
 
 /// Text made safe for markup.
 pub fn escape(text: &str) -> String {

@@ -2,12 +2,14 @@
 //! what a scene is used for.
 
 mod ground;
+mod growth;
 mod kit;
 mod machine;
 mod objects;
 mod place;
 mod structures;
 mod tracks;
+mod uprights;
 mod wires;
 
 use super::Scene;

@@ -1,27 +1,27 @@
-//! Poles, trees, equipment, people of a scene file, and the names that wires may hang on.
-//! May not enter: buildings and other structures (see `structures`).
+//! Equipment and people of a scene file, what all objects are read against, and the names that wires may hang
+//! on. May not enter: what stands or grows in one place (see `uprights`, `growth`, `structures`).
 
-use super::{machine::track_named, point, structures};
+use super::{growth, machine::track_named, point, structures, uprights};
 use crate::document::{COLOR, Table, color_srgb};
 use crate::scene::coat::{Coat, Finish};
 use crate::scene::equipment::{EquipmentKind, on_track};
 use crate::scene::machine::Machine;
-use crate::scene::shapes;
+use crate::scene::shapes::figure;
 use crate::scene::surroundings::{Kind, Object};
 use crate::scene::track::Track;
 use glam::{DVec2, DVec3};
 use std::cell::RefCell;
 
-const LEAVES: Coat = Coat::new(Finish::Leaves, [0x4b, 0x62, 0x38]);
-const WEEDS: Coat = Coat::new(Finish::Weeds, [0x66, 0x6e, 0x3c]);
-const CLOTHES: Coat = Coat::new(Finish::Cloth, [0xc8, 0x6a, 0x28]);
+const JACKET: Coat = Coat::new(Finish::Cloth, [0x5c, 0x6a, 0x78]);
 
 /// What objects are read against: the ground they stand on and the names given so far.
 pub struct Site {
     /// Height of the ground.
     pub base_z_m: f64,
-    /// Bearing of the machine's track, which pole arms stand across.
-    track_bearing_deg: f64,
+    /// Bearing of the machine's track, which pole arms stand across and signals look along.
+    pub track_bearing_deg: f64,
+    /// The machine's centre, which lamps and walls with windows face.
+    pub machine_m: DVec2,
     names: RefCell<Vec<String>>,
     /// Names of things that would hold a wire, refused ones among them.
     holding: RefCell<Vec<String>>,
@@ -43,6 +43,7 @@ impl Site {
         Site {
             base_z_m,
             track_bearing_deg: machine.as_ref().map_or(0.0, |one| one.track_bearing_deg),
+            machine_m: machine.as_ref().map_or(DVec2::ZERO, |one| one.centre_m),
             names: RefCell::default(),
             holding: RefCell::default(),
             holds: RefCell::default(),
@@ -77,8 +78,14 @@ impl Site {
             .default(self.base_z_m)
     }
 
+    /// A bearing that a thing of some shape faces.
+    pub fn bearing(&self, table: &Table<'_>, key: &str, usual_deg: f64) -> f64 {
+        let stated = table.number(key).range(0.0..=360.0);
+        stated.default(usual_deg.rem_euclid(360.0))
+    }
+
     /// Where it stands.
-    fn foot(&self, table: &Table<'_>) -> Option<DVec3> {
+    pub fn foot(&self, table: &Table<'_>) -> Option<DVec3> {
         let base = self.base(table);
         Some(point(table, "position_m")?.extend(base))
     }
@@ -92,18 +99,8 @@ pub fn objects(
     machine: Option<&Machine>,
 ) -> Vec<Object> {
     let mut all = Vec::new();
-    for kind in [Kind::Pole, Kind::Mast, Kind::Signal, Kind::SwitchStand] {
-        let word = upright_key(kind);
-        for (i, table) in root.tables(word).iter().enumerate() {
-            all.extend(upright(table, site, kind, &word.replace('_', " "), i));
-        }
-    }
-    for (i, table) in root.tables("tree").iter().enumerate() {
-        all.extend(tree(table, site, i).into_iter().flatten());
-    }
-    for (i, table) in root.tables("bush").iter().enumerate() {
-        all.extend(bush(table, site, i));
-    }
+    all.extend(uprights::uprights(root, site));
+    all.extend(growth::growth(root, site));
     all.extend(structures::structures(root, site));
     for (i, table) in root.tables("equipment").iter().enumerate() {
         all.extend(equipment(table, site, tracks, machine, i));
@@ -112,131 +109,6 @@ pub fn objects(
         all.extend(person(table, site, i));
     }
     all
-}
-
-fn upright_key(kind: Kind) -> &'static str {
-    match kind {
-        Kind::Mast => "mast",
-        Kind::Signal => "signal",
-        Kind::SwitchStand => "switch_stand",
-        _ => "pole",
-    }
-}
-
-fn upright(
-    table: &Table<'_>,
-    site: &Site,
-    kind: Kind,
-    word: &str,
-    number: usize,
-) -> Option<Object> {
-    let name = site.holding_name(table, word, number);
-    let foot = site.foot(table);
-    let height = table.number("height_m").range(0.2..=80.0).required();
-    let color = table.text("color_srgb").map(COLOR, color_srgb).optional();
-    // Common practice: a wooden pole's foot, a lamp or signal mast's tube.
-    let usual_m = if kind == Kind::Pole { 0.30 } else { 0.15 };
-    let diameter_m = match kind {
-        Kind::SwitchStand => usual_m,
-        _ => table
-            .number("diameter_m")
-            .range(0.02..=3.0)
-            .default(usual_m),
-    };
-    let mut crossarms = 0.0;
-    let mut arms_bearing = site.track_bearing_deg + 90.0;
-    if kind == Kind::Pole {
-        let count = table.number("crossarms").range(0.0..=6.0).whole();
-        crossarms = count.default(0.0);
-        let bearing = table.number("crossarm_bearing_deg").range(0.0..=360.0);
-        arms_bearing = bearing.default(arms_bearing);
-    }
-    let (foot, height_m) = (foot?, height?);
-    site.holds.borrow_mut().push(Hold {
-        name: name.clone(),
-        at: vec![foot.truncate()],
-        foot_z_m: foot.z,
-        height_m,
-    });
-    let solids = match kind {
-        Kind::Pole => shapes::pole(foot, height_m, diameter_m, crossarms as usize, arms_bearing),
-        Kind::Signal => shapes::signal(foot, height_m, diameter_m),
-        Kind::SwitchStand => shapes::switch_stand(foot, height_m),
-        _ => vec![shapes::upright(foot, height_m, diameter_m, 1.0)],
-    };
-    let (finish, usual_color) = match kind {
-        Kind::Pole => (Finish::Timber, [0x6a, 0x58, 0x48]),
-        Kind::Mast => (Finish::Paint, [0x8c, 0x90, 0x92]),
-        Kind::Signal => (Finish::Paint, [0x3a, 0x3d, 0x40]),
-        _ => (Finish::Paint, [0x7a, 0x2c, 0x24]),
-    };
-    Some(solid_object(
-        name,
-        kind,
-        solids,
-        Coat::new(finish, color.unwrap_or(usual_color)),
-    ))
-}
-
-/// Crown and trunk; a crown of no opacity is no crown.
-fn tree(table: &Table<'_>, site: &Site, number: usize) -> Option<Vec<Object>> {
-    let name = site.name(table, "tree", number);
-    let foot = site.foot(table);
-    let height = table.number("height_m").range(0.5..=100.0).required();
-    let width = table.number("crown_width_m").range(0.2..=60.0).required();
-    let crown_base = table.number("crown_base_m").range(0.0..=80.0).required();
-    let opacity = table.number("crown_opacity").range(0.0..=1.0).required();
-    let trunk = table
-        .number("trunk_diameter_m")
-        .range(0.02..=5.0)
-        .required();
-    if let (Some(height), Some(base)) = (height, crown_base)
-        && base >= height
-    {
-        table.fault(
-            "crown_base_m",
-            "the crown begins above the tree",
-            format!("below {height}"),
-        );
-        return None;
-    }
-    let (foot, height_m, base_m, opacity) = (foot?, height?, crown_base?, opacity?);
-    let (width_m, trunk_m) = (width?, trunk?);
-    let bare = opacity == 0.0;
-    let trunk_top_m = if bare {
-        height_m
-    } else {
-        (base_m + height_m) / 2.0
-    };
-    let stem = shapes::upright(foot, trunk_top_m, trunk_m, 0.4);
-    let trunk_name = format!("{name} (trunk)");
-    let mut objects = vec![solid_object(
-        trunk_name,
-        Kind::Trunk,
-        vec![stem],
-        Coat::new(Finish::Bark, [0x58, 0x4a, 0x3e]),
-    )];
-    if !bare {
-        let crown = shapes::crown(foot, width_m, base_m, height_m);
-        objects.push(Object {
-            opacity,
-            ..solid_object(name, Kind::Crown, vec![crown], LEAVES)
-        });
-    }
-    Some(objects)
-}
-
-fn bush(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
-    let name = site.name(table, "bush", number);
-    let foot = site.foot(table);
-    let width = table.number("width_m").range(0.1..=30.0).required();
-    let height = table.number("height_m").range(0.1..=10.0).required();
-    let opacity = table.number("opacity").range(0.01..=1.0).default(0.9);
-    let shape = shapes::crown(foot?, width?, 0.0, height?);
-    Some(Object {
-        opacity,
-        ..solid_object(name, Kind::Bush, vec![shape], WEEDS)
-    })
 }
 
 fn equipment(
@@ -272,34 +144,33 @@ fn equipment(
             return None;
         }
     }
-    let mut object = on_track(name, kind, track, chainage_m);
-    if let Some(color_srgb) = color {
-        object.coats[0].color_srgb = color_srgb;
-    }
-    Some(object)
+    let paint = color.map(|color_srgb| Coat::new(Finish::Paint, color_srgb));
+    Some(on_track(name, kind, track, chainage_m, paint))
 }
 
+/// Somebody who looks at the machine unless told otherwise.
 fn person(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let name = site.name(table, "person", number);
     let foot = site.foot(table);
     let height_m = table.number("height_m").range(0.5..=2.5).default(1.75);
-    let shape = shapes::person(foot?, height_m);
-    Some(solid_object(name, Kind::Person, shape, CLOTHES))
+    let jacket = coat(table, JACKET);
+    let toward = bearing_deg(
+        foot.map_or(DVec2::ZERO, |foot| foot.truncate()),
+        site.machine_m,
+    );
+    let bearing = site.bearing(table, "bearing_deg", toward);
+    let build = figure::person(foot?, height_m, bearing, jacket);
+    Some(Object::of(name, Kind::Person, build))
 }
 
-/// An object that stops all light.
-pub fn solid_object(
-    name: String,
-    kind: Kind,
-    solids: Vec<crate::mesh::solid::Solid>,
-    coat: Coat,
-) -> Object {
-    Object {
-        name,
-        kind,
-        opacity: 1.0,
-        solids,
-        coats: vec![coat],
-        coupled_front: None,
-    }
+/// A usual coat, in the colour that the table states.
+pub fn coat(table: &Table<'_>, usual: Coat) -> Coat {
+    let color = table.text("color_srgb").map(COLOR, color_srgb);
+    Coat::new(usual.finish, color.default(usual.color_srgb))
+}
+
+/// The bearing from one point to another.
+pub fn bearing_deg(from_m: DVec2, to_m: DVec2) -> f64 {
+    let way = to_m - from_m;
+    way.x.atan2(way.y).to_degrees()
 }

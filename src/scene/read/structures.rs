@@ -1,13 +1,32 @@
 //! Buildings, bridges, canopies and fences of a scene file. May not enter: things that grow or roll.
 
-use super::objects::{Hold, Site, solid_object};
+use super::objects::{Hold, Site, coat};
 use super::{point, points, polygon};
-use crate::document::{COLOR, Table, color_srgb};
-use crate::mesh::solid::Solid;
+use crate::document::Table;
 use crate::scene::coat::{Coat, Finish};
-use crate::scene::shapes;
+use crate::scene::shapes::build::Build;
+use crate::scene::shapes::building::{Look, Roof, building as built};
+use crate::scene::shapes::structures::{Bridge, FenceKind, canopy as roofed, canopy_posts};
 use crate::scene::surroundings::{Kind, Object};
 use glam::DVec2;
+
+/// What walls are made of, in their usual colour.
+const WALLS: [(&str, Coat); 5] = [
+    ("plain", Coat::new(Finish::Plain, [0x9a, 0x8e, 0x80])),
+    ("brick", Coat::new(Finish::Brick, [0x8a, 0x54, 0x42])),
+    (
+        "corrugated",
+        Coat::new(Finish::Corrugated, [0x93, 0x97, 0x98]),
+    ),
+    ("board", Coat::new(Finish::Boards, [0x8e, 0x7e, 0x68])),
+    ("concrete", Coat::new(Finish::Concrete, [0xa3, 0x9e, 0x94])),
+];
+
+const ROOFS: [(&str, Roof); 3] = [
+    ("flat", Roof::Flat),
+    ("gable", Roof::Gable),
+    ("saw-tooth", Roof::SawTooth),
+];
 
 pub fn structures(root: &Table<'_>, site: &Site) -> Vec<Object> {
     let mut all = Vec::new();
@@ -26,9 +45,13 @@ pub fn structures(root: &Table<'_>, site: &Site) -> Vec<Object> {
     all
 }
 
-fn coat(table: &Table<'_>, finish: Finish, usual_srgb: [u8; 3]) -> Coat {
-    let color = table.text("color_srgb").map(COLOR, color_srgb);
-    Coat::new(finish, color.default(usual_srgb))
+/// Points, if the key stands there.
+fn points_or_none(table: &Table<'_>, key: &str) -> Option<Option<Vec<DVec2>>> {
+    if table.has(key) {
+        points(table, key, 1).map(Some)
+    } else {
+        Some(None)
+    }
 }
 
 fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
@@ -36,27 +59,79 @@ fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let footprint = polygon(table, "footprint_m");
     let height = table.number("height_m").range(0.5..=200.0).required();
     let base_m = site.base(table);
-    let coat = coat(table, Finish::Plain, [0x9a, 0x8e, 0x80]);
+    let walls = coat(table, table.choice("walls", &WALLS).default(WALLS[0].1));
+    let roof = table.choice("roof", &ROOFS).default(Roof::Flat);
+    let rise = table.number("roof_rise_m").range(0.1..=30.0).optional();
+    let storeys = table.number("storeys").range(0.0..=60.0).whole().optional();
+    let doors = points_or_none(table, "doors_m");
+    let door_width_m = table.number("door_width_m").range(0.6..=12.0).default(3.6);
+    if roof == Roof::Flat && rise.is_some() {
+        table.fault(
+            "roof_rise_m",
+            "a flat roof does not rise",
+            "roof = \"gable\" or \"saw-tooth\"",
+        );
+        return None;
+    }
     let (footprint, height_m) = (footprint?, height?);
-    let solids = shapes::prisms(&footprint, base_m, base_m + height_m);
+    if roof != Roof::Flat && footprint.len() != 4 {
+        let message = format!("a roof of this kind over {} corners", footprint.len());
+        table.fault(
+            "roof",
+            message,
+            "a footprint of four corners, or roof = \"flat\"",
+        );
+        return None;
+    }
+    let look = Look {
+        walls,
+        roof,
+        // Common practice: a slope of about 1 : 2.
+        roof_rise_m: rise.unwrap_or_else(|| match roof {
+            Roof::SawTooth => 2.2,
+            _ => narrower_m(&footprint) * 0.25,
+        }),
+        storeys: storeys.map_or_else(|| usual_storeys(walls.finish, height_m), |n| n as usize),
+        doors_m: doors?.unwrap_or_default(),
+        door_width_m,
+    };
+    let build = built(&footprint, base_m, height_m, &look, site.machine_m);
     site.holds.borrow_mut().push(Hold {
         name: name.clone(),
         at: footprint,
         foot_z_m: base_m,
         height_m,
     });
-    Some(solid_object(name, Kind::Building, solids, coat))
+    Some(Object::of(name, Kind::Building, build))
 }
 
-/// A girder between two points, its underside over the top of rail.
+/// The shorter of a footprint's first two edges.
+fn narrower_m(footprint: &[DVec2]) -> f64 {
+    let edge = |i: usize| footprint[i].distance(footprint[i + 1]);
+    edge(0).min(edge(1))
+}
+
+/// Rows of windows where none are stated: walls of no particular kind are blank.
+fn usual_storeys(walls: Finish, height_m: f64) -> usize {
+    match walls {
+        Finish::Plain => 0,
+        Finish::Corrugated => 1,
+        _ => (height_m / 4.0).floor().max(1.0) as usize,
+    }
+}
+
+/// A girder bridge between two points, its underside over the top of rail.
 fn bridge(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let name = site.name(table, "bridge", number);
     let (from, to) = (point(table, "from_m"), point(table, "to_m"));
     let width = table.number("width_m").range(0.1..=100.0).required();
     let (underside, depth) = underside_and_depth(table);
-    let coat = coat(table, Finish::Steel, [0x70, 0x72, 0x74]);
-    let (from, to, depth_m) = (from?, to?, depth?);
-    if from.distance(to) < 0.1 {
+    let piers = points_or_none(table, "piers_m");
+    let abutments = table.flag("abutments").default(true);
+    let base_m = site.base(table);
+    let steel = coat(table, Coat::new(Finish::Steel, [0x70, 0x72, 0x74]));
+    let (from_m, to_m) = (from?, to?);
+    if from_m.distance(to_m) < 0.1 {
         table.fault(
             "to_m",
             "a bridge without length",
@@ -64,14 +139,17 @@ fn bridge(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
         );
         return None;
     }
-    let middle = underside? + depth_m / 2.0;
-    let girder = Solid::Beam {
-        a: from.extend(middle),
-        b: to.extend(middle),
+    let bridge = Bridge {
+        from_m,
+        to_m,
         width_m: width?,
-        height_m: depth_m,
+        underside_m: underside?,
+        depth_m: depth?,
+        piers_m: piers?.unwrap_or_default(),
+        abutments,
+        base_m,
     };
-    Some(solid_object(name, Kind::Bridge, vec![girder], coat))
+    Some(Object::of(name, Kind::Bridge, bridge.build(steel)))
 }
 
 /// A roof on posts, its underside over the top of rail.
@@ -79,18 +157,14 @@ fn canopy(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let name = site.name(table, "canopy", number);
     let footprint = polygon(table, "footprint_m");
     let (underside, depth) = underside_and_depth(table);
-    let posts = if table.has("posts_m") {
-        points(table, "posts_m", 1)
-    } else {
-        Some(Vec::new())
-    };
+    let posts = points_or_none(table, "posts_m");
     let base_m = site.base(table);
-    let coat = coat(table, Finish::Plain, [0x6c, 0x66, 0x5c]);
-    let (underside_m, depth_m, posts) = (underside?, depth?, posts?);
-    let mut solids = shapes::prisms(&footprint?, underside_m, underside_m + depth_m);
-    let post = |at: &DVec2| shapes::upright(at.extend(base_m), underside_m - base_m, 0.2, 1.0);
-    solids.extend(posts.iter().map(post));
-    Some(solid_object(name, Kind::Canopy, solids, coat))
+    let roof = coat(table, Coat::new(Finish::Roofing, [0x6c, 0x66, 0x5c]));
+    let (underside_m, depth_m, footprint) = (underside?, depth?, footprint?);
+    let posts = posts?.unwrap_or_else(|| canopy_posts(&footprint));
+    let levels_m = [base_m, underside_m, underside_m + depth_m];
+    let build = roofed(&footprint, &posts, levels_m, roof);
+    Some(Object::of(name, Kind::Canopy, build))
 }
 
 fn underside_and_depth(table: &Table<'_>) -> (Option<f64>, Option<f64>) {
@@ -99,32 +173,36 @@ fn underside_and_depth(table: &Table<'_>) -> (Option<f64>, Option<f64>) {
     (underside, depth)
 }
 
-/// Panels of some opacity, and solid posts.
+/// Posts and rails that stop all light, and panels of some opacity.
 fn fence(table: &Table<'_>, site: &Site, number: usize) -> Option<Vec<Object>> {
     let name = site.name(table, "fence", number);
+    let kind = table.choice("kind", &FenceKind::WORDS);
+    let kind = kind.default(FenceKind::ChainLink);
     let line = points(table, "points_m", 2);
     let height = table.number("height_m").range(0.2..=12.0).required();
-    // Common practice: woven wire of 50 mm mesh stops about a tenth of what comes square to it.
-    let opacity = table.number("opacity").range(0.01..=1.0).default(0.1);
+    let opacity = table.number("opacity").range(0.01..=1.0);
+    let opacity = opacity.default(kind.usual_opacity());
     let spacing_m = table
         .number("post_spacing_m")
         .range(0.5..=50.0)
         .default(3.0);
     let base_m = site.base(table);
-    let coat = coat(table, Finish::Mesh, [0x86, 0x88, 0x88]);
+    let coat = coat(table, kind.coat());
     let (line, height_m) = (line?, height?);
-    let panels = shapes::panels(&line, base_m, height_m, 0.01);
-    let post = |at: DVec2| shapes::upright(at.extend(base_m), height_m, 0.06, 1.0);
-    let posts = shapes::spaced(&line, spacing_m)
-        .into_iter()
-        .map(post)
-        .collect();
-    let posts_coat = Coat::new(Finish::Paint, coat.color_srgb);
+    let posts = kind.frame(&line, base_m, height_m, spacing_m, coat);
+    let mut panels = Build::default();
+    panels.all(coat, kind.panels(&line, base_m, height_m, opacity));
+    // A rail stops all light; how much of the height rails fill is their opacity.
+    let of_sheet = if kind == FenceKind::Rail {
+        1.0
+    } else {
+        opacity
+    };
     Some(vec![
-        solid_object(format!("{name} (posts)"), Kind::Fence, posts, posts_coat),
+        Object::of(format!("{name} (posts)"), Kind::Fence, posts),
         Object {
-            opacity,
-            ..solid_object(name, Kind::Fence, panels, coat)
+            opacity: of_sheet,
+            ..Object::of(name, Kind::Fence, panels)
         },
     ])
 }

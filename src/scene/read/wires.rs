@@ -33,10 +33,15 @@ fn wire(table: &Table<'_>, site: &Site, number: usize) -> Option<Wire> {
     } else {
         named_ends(table, site)
     };
+    // As the insulators of an arm stand: level, square to the wire.
+    let aside = table.number("aside_m").range(-5.0..=5.0).default(0.0);
+    let (a, b) = (ends.0?, ends.1?);
+    let way = (b - a).truncate().normalize_or_zero();
+    let shift = (-way.perp() * aside).extend(0.0);
     Some(Wire {
         name,
-        a: ends.0?,
-        b: ends.1?,
+        a: a + shift,
+        b: b + shift,
         sag_m: sag,
         diameter_m: diameter? / 1000.0,
     })

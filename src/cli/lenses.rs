@@ -1,0 +1,242 @@
+//! `sunside lenses`: the same machine through lens after lens, as a table, as data, as one picture. May not
+//! enter: formulas.
+
+use super::frame_args::LensesArgs;
+use super::watching::Watching;
+use super::{drawn_by, files, stand};
+use crate::document::write_whole;
+use crate::grade::wording::sentence_case;
+use crate::grade::{Minute, Studio};
+use crate::picture::painter::Painter;
+use crate::picture::png;
+use crate::picture::predicted::predicted;
+use crate::picture::sheet::{Mount, Sheet};
+use crate::plan::ladder::{Ladder, Rung, ladder, lenses_mm};
+use crate::plan::request::{Cancelled, Watch};
+use crate::units::{compass_word, feet};
+use miette::miette;
+use rayon::prelude::*;
+use serde_json::json;
+use std::fmt::Write;
+use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// Width of each frame of the picture, pixels.
+const FRAME_PX: usize = 540;
+
+/// Compares lenses; returns the exit status.
+pub fn run(args: &LensesArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
+    let outputs = [("--json", &args.json), ("--picture", &args.picture)];
+    let outputs: Vec<(&str, &Path)> = (outputs.into_iter())
+        .filter_map(|(option, path)| Some((option, path.as_deref()?)))
+        .collect();
+    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    let scene = super::load_scene(&args.scene)?;
+    let rulebook = super::load_rulebook(args.rules.as_deref())?;
+    let at = stand::instant(&scene, args.at.as_deref())?;
+    let drawing = args.rasterized.open()?;
+    let painter = args.painted.open(args.picture.is_some())?;
+    let watching = Watching::begin();
+    let mut ways = Vec::new();
+    for studio in stand::facings(&scene, args.head_end, &rulebook, &drawing) {
+        let minute = studio.minute(at);
+        let lenses = lenses_mm(&studio, &args.lens);
+        let found = watching.over(|watch| ladder(&studio, &minute, &lenses, watch));
+        let found = found.map_err(|stopped| miette!("{stopped}"))?.ok_or_else(|| {
+            miette!("the scene's own frame does not hold the machine before the camera: nothing to compare with")
+        })?;
+        ways.push(Way {
+            studio,
+            minute,
+            ladder: found,
+        });
+    }
+    let facing_known = ways.len() == 1;
+    let mut told = String::new();
+    for way in &ways {
+        if !facing_known {
+            told += &stand::facing_line(&way.studio);
+        }
+        told += &text(way);
+    }
+    // The better facing first, as `grade` has it.
+    ways.sort_by(|a, b| b.score().total_cmp(&a.score()));
+    let data = || {
+        let mut data = data(&ways[0]);
+        if let Some(other) = ways.get(1) {
+            data["other_end"] = self::data(other);
+        }
+        data
+    };
+    super::tell(&told, args.json.as_deref(), data, say)?;
+    if let Some((path, painter)) = args.picture.as_ref().zip(painter) {
+        let picture = watching.over(|watch| sheet(&painter, &ways[0], facing_known, watch));
+        let picture = picture.map_err(|stopped| miette!("{stopped}"))?;
+        let png = png::encode(&picture.drawn(), &scene.name, &at.to_rfc3339());
+        write_whole(path, &png).map_err(|e| miette!("{e}"))?;
+    }
+    Ok(u8::from(!ways.iter().any(Way::serves)))
+}
+
+/// The ladder of one facing.
+struct Way<'a> {
+    studio: Studio<'a>,
+    minute: Minute,
+    ladder: Ladder,
+}
+
+impl Way<'_> {
+    /// Its best score.
+    fn score(&self) -> f64 {
+        let scores = self.ladder.rungs.iter().map(|rung| rung.graded.sheet.score);
+        scores.fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    fn serves(&self) -> bool {
+        self.ladder.rungs.iter().any(Rung::serves)
+    }
+
+    /// Scene and minute.
+    fn title(&self) -> String {
+        let scene = &self.studio.scene;
+        format!(
+            "{} · {}",
+            scene.name,
+            scene.place.zone.local(self.minute.at)
+        )
+    }
+
+    /// What is the same in every frame.
+    fn setting(&self) -> String {
+        format!(
+            "The machine fills {:.1} % of the frame's width in each · spots {} ({:.0}°) of its centre",
+            100.0 * self.ladder.share,
+            compass_word(self.ladder.bearing_deg),
+            self.ladder.bearing_deg
+        )
+    }
+}
+
+fn near_far(rung: &Rung) -> String {
+    rung.near_far
+        .map_or_else(|| "–".to_string(), |ratio| format!("{ratio:.2}"))
+}
+
+/// What is worst in a frame.
+fn worst(rung: &Rung) -> &str {
+    let worst = rung.graded.sheet.findings.first();
+    worst.map_or("nothing to say against it", |finding| finding.what())
+}
+
+fn text(way: &Way) -> String {
+    let mut text = format!("{}\n{}\n\n", way.title(), way.setting());
+    text += "     lens   from its centre    from the near rail   ground  near:far  verdict      worst\n";
+    for rung in &way.ladder.rungs {
+        let sheet = &rung.graded.sheet;
+        let _ = writeln!(
+            text,
+            "{:>6} mm {:>7.2} m ({:>3.0} ft) {:>9.2} m ({:>3.0} ft)   {:<6} {:>9}  {:<4} {:>5.1}   {}",
+            rung.stand.lens_mm,
+            rung.distance_m,
+            feet(rung.distance_m),
+            rung.rail_m,
+            feet(rung.rail_m),
+            if rung.ground.is_ok() { "yes" } else { "no" },
+            near_far(rung),
+            sheet.verdict.word(),
+            sheet.score,
+            worst(rung),
+        );
+    }
+    text.push('\n');
+    for rung in &way.ladder.rungs {
+        if let Err(refusal) = &rung.ground {
+            let _ = writeln!(
+                text,
+                "Do not stand there with {} mm: {refusal}",
+                rung.stand.lens_mm
+            );
+        }
+    }
+    for lens_mm in &way.ladder.without_mm {
+        let _ = writeln!(text, "{lens_mm} mm: no distance gives this share");
+    }
+    text
+}
+
+/// The comparison as data: documented in README.
+fn data(way: &Way) -> serde_json::Value {
+    let scene = &way.studio.scene;
+    let rung = |rung: &Rung| {
+        json!({
+            "stand": super::stand_data(scene, &way.studio.obstacles, &rung.stand),
+            "distance_m": rung.distance_m,
+            "rail_m": rung.rail_m,
+            "area": rung.ground.as_ref().ok(),
+            "refusal": rung.ground.as_ref().err().map(ToString::to_string),
+            "near_far": rung.near_far,
+            "sheet": rung.graded.sheet,
+        })
+    };
+    json!({
+        "scene": scene.name,
+        "head_end": scene.machine.head_end.word(),
+        "at": way.minute.at.to_rfc3339(),
+        "local": scene.place.zone.local(way.minute.at).to_string(),
+        "share": way.ladder.share,
+        "bearing_deg": way.ladder.bearing_deg,
+        "lenses": way.ladder.rungs.iter().map(rung).collect::<Vec<_>>(),
+        "without_mm": way.ladder.without_mm,
+    })
+}
+
+/// The frames as mounted slides on one sheet.
+fn sheet(
+    painter: &Painter,
+    way: &Way,
+    facing_known: bool,
+    watch: &Watch,
+) -> Result<Sheet, Cancelled> {
+    let rungs = &way.ladder.rungs;
+    let done = AtomicUsize::new(0);
+    let mount = |rung: &Rung| {
+        watch.step(
+            "frames are drawn",
+            done.fetch_add(1, Ordering::Relaxed) as f64 / rungs.len() as f64,
+        )?;
+        let settings = (rung.graded.advice.as_ref()).map(|a| (a.aperture.value, a.shutter.value));
+        let (studio, at) = (&way.studio, way.minute.at);
+        let painted = predicted(painter, studio, &rung.stand, at, settings, FRAME_PX);
+        drawn_by::tell_flaw(painted.flaw.as_deref());
+        let sheet = &rung.graded.sheet;
+        let film = &way.studio.scene.kit.film;
+        let ground = match &rung.ground {
+            Ok(area) => Ok(format!("Stand on the {area}")),
+            Err(refusal) => Err(format!("Not allowed: {refusal}")),
+        };
+        Ok(Mount {
+            frame: painted.picture,
+            left: format!("{} mm", rung.stand.lens_mm),
+            right: format!("{} × {} mm", film.height_mm, film.width_mm),
+            figures: format!(
+                "{:.1} m back · near : far {}",
+                rung.distance_m,
+                near_far(rung)
+            ),
+            verdict: sheet.verdict,
+            worst: sentence_case(worst(rung)),
+            ground,
+        })
+    };
+    let mounts = rungs.par_iter().map(mount).collect::<Result<_, _>>()?;
+    let mut title = way.title();
+    if !facing_known {
+        let nose_deg = way.studio.scene.machine.forward_bearing_deg();
+        title += &format!(" · if it faces {}", compass_word(nose_deg));
+    }
+    Ok(Sheet {
+        title,
+        subtitle: way.setting(),
+        mounts,
+    })
+}

@@ -1,0 +1,241 @@
+//! Development: from light to sRGB bytes, and the way of pixels back to the processor. May not enter: scenes.
+
+use super::pipeline::{DEPTH_FORMAT, LIGHT_FORMAT, entry, layout, texture_type};
+use super::shader::FILM;
+use crate::gpu::device::{Gpu, GpuError};
+use wgpu::{TextureSampleType, TextureUsages, TextureViewDimension};
+
+/// Bytes of the picture: encoded by the shader's own curve.
+const FILM_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8Unorm;
+
+/// The pass.
+pub struct Film {
+    pipeline: wgpu::RenderPipeline,
+    group_layout: wgpu::BindGroupLayout,
+}
+
+/// What one tile is drawn on.
+pub struct Sheet {
+    /// Samples, if there are more than one to a pixel.
+    pub samples: Option<wgpu::TextureView>,
+    /// Light, one value to a drawn pixel.
+    pub light: wgpu::TextureView,
+    light_texture: wgpu::Texture,
+    /// Depths of the samples.
+    pub depth: wgpu::TextureView,
+    film: wgpu::Texture,
+    group: wgpu::BindGroup,
+    /// Pixels of the picture.
+    pub size: [u32; 2],
+    /// Drawn pixels to one of the picture, across.
+    pub times: u32,
+    /// Samples to a drawn pixel.
+    pub count: u32,
+}
+
+impl Film {
+    /// Its pipeline.
+    pub fn new(gpu: &Gpu, frame: &wgpu::BindGroupLayout) -> Film {
+        let device = &gpu.device;
+        let unfiltered = TextureSampleType::Float { filterable: false };
+        let ty = texture_type(unfiltered, TextureViewDimension::D2);
+        let group_layout = device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
+            label: Some(FILM.name),
+            entries: &[entry(0, wgpu::ShaderStages::FRAGMENT, ty)],
+        });
+        let module = FILM.module(device);
+        let pipeline = device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
+            label: Some(FILM.name),
+            layout: Some(&layout(device, &[frame, &group_layout])),
+            vertex: wgpu::VertexState {
+                module: &module,
+                entry_point: Some("vs"),
+                compilation_options: Default::default(),
+                buffers: &[],
+            },
+            primitive: Default::default(),
+            depth_stencil: None,
+            multisample: Default::default(),
+            fragment: Some(wgpu::FragmentState {
+                module: &module,
+                entry_point: Some("fs"),
+                compilation_options: Default::default(),
+                targets: &[Some(FILM_FORMAT.into())],
+            }),
+            multiview_mask: None,
+            cache: None,
+        });
+        Film {
+            pipeline,
+            group_layout,
+        }
+    }
+
+    /// Something to draw on: `size` pixels of the picture, each drawn `times` by `times`, `count` samples each.
+    pub fn sheet(&self, gpu: &Gpu, size: [u32; 2], times: u32, count: u32) -> Sheet {
+        let make = |label, format, [width, height]: [u32; 2], sample_count, usage| {
+            gpu.device.create_texture(&wgpu::TextureDescriptor {
+                label: Some(label),
+                size: wgpu::Extent3d {
+                    width,
+                    height,
+                    depth_or_array_layers: 1,
+                },
+                mip_level_count: 1,
+                sample_count,
+                dimension: wgpu::TextureDimension::D2,
+                format,
+                usage,
+                view_formats: &[],
+            })
+        };
+        let drawn = size.map(|pixels| pixels * times);
+        let target = TextureUsages::RENDER_ATTACHMENT;
+        let read = target | TextureUsages::TEXTURE_BINDING | TextureUsages::COPY_SRC;
+        let view = |texture: &wgpu::Texture| texture.create_view(&Default::default());
+        let light_texture = make("light", LIGHT_FORMAT, drawn, 1, read);
+        let light = view(&light_texture);
+        let samples =
+            (count > 1).then(|| view(&make("samples", LIGHT_FORMAT, drawn, count, target)));
+        let depth = view(&make("depth", DEPTH_FORMAT, drawn, count, target));
+        let film = make(
+            "film",
+            FILM_FORMAT,
+            size,
+            1,
+            target | TextureUsages::COPY_SRC,
+        );
+        let group = gpu.device.create_bind_group(&wgpu::BindGroupDescriptor {
+            label: Some(FILM.name),
+            layout: &self.group_layout,
+            entries: &[wgpu::BindGroupEntry {
+                binding: 0,
+                resource: wgpu::BindingResource::TextureView(&light),
+            }],
+        });
+        Sheet {
+            samples,
+            light,
+            light_texture,
+            depth,
+            film,
+            group,
+            size,
+            times,
+            count,
+        }
+    }
+
+    /// Develops what lies on a sheet.
+    pub fn develop(
+        &self,
+        encoder: &mut wgpu::CommandEncoder,
+        frame: &wgpu::BindGroup,
+        sheet: &Sheet,
+    ) {
+        let view = sheet.film.create_view(&Default::default());
+        let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+            label: Some(FILM.name),
+            color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                view: &view,
+                depth_slice: None,
+                resolve_target: None,
+                ops: wgpu::Operations {
+                    load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
+                    store: wgpu::StoreOp::Store,
+                },
+            })],
+            ..Default::default()
+        });
+        pass.set_pipeline(&self.pipeline);
+        pass.set_bind_group(0, frame, &[]);
+        pass.set_bind_group(1, &sheet.group, &[]);
+        pass.draw(0..3, 0..1);
+    }
+}
+
+impl Sheet {
+    /// The developed bytes, red, green, blue and a fourth one, row by row.
+    pub fn bytes(&self, gpu: &Gpu) -> Result<Vec<u8>, GpuError> {
+        read(gpu, &self.film, 4)
+    }
+
+    /// The light before development (red, green, blue, share), row by row of drawn pixels.
+    pub fn light_values(&self, gpu: &Gpu) -> Result<Vec<[f32; 4]>, GpuError> {
+        let bytes = read(gpu, &self.light_texture, 8)?;
+        let half = |two: &[u8]| half_to_f32(u16::from_le_bytes([two[0], two[1]]));
+        let pixel = |eight: &[u8]| [0, 2, 4, 6].map(|i| half(&eight[i..i + 2]));
+        Ok(bytes.chunks_exact(8).map(pixel).collect())
+    }
+}
+
+/// Reads a texture back without the padding of its rows.
+fn read(gpu: &Gpu, texture: &wgpu::Texture, bytes_per_pixel: u32) -> Result<Vec<u8>, GpuError> {
+    let (width, height) = (texture.width(), texture.height());
+    let row = width * bytes_per_pixel;
+    let padded = row.next_multiple_of(wgpu::COPY_BYTES_PER_ROW_ALIGNMENT);
+    let buffer = gpu.device.create_buffer(&wgpu::BufferDescriptor {
+        label: Some("read back"),
+        size: u64::from(padded) * u64::from(height),
+        usage: wgpu::BufferUsages::COPY_DST | wgpu::BufferUsages::MAP_READ,
+        mapped_at_creation: false,
+    });
+    let mut encoder = gpu.device.create_command_encoder(&Default::default());
+    encoder.copy_texture_to_buffer(
+        texture.as_image_copy(),
+        wgpu::TexelCopyBufferInfo {
+            buffer: &buffer,
+            layout: wgpu::TexelCopyBufferLayout {
+                offset: 0,
+                bytes_per_row: Some(padded),
+                rows_per_image: None,
+            },
+        },
+        texture.size(),
+    );
+    gpu.queue.submit([encoder.finish()]);
+    buffer.map_async(wgpu::MapMode::Read, .., |_| {});
+    gpu.wait()?;
+    let lost = |error: String| GpuError::Lost(format!("its pixels cannot be read: {error}"));
+    let mapped = buffer
+        .get_mapped_range(..)
+        .map_err(|error| lost(error.to_string()))?;
+    let rows = mapped.chunks_exact(padded as usize);
+    Ok(rows
+        .flat_map(|line| &line[..row as usize])
+        .copied()
+        .collect())
+}
+
+/// IEEE 754 half precision.
+fn half_to_f32(bits: u16) -> f32 {
+    let sign = if bits & 0x8000 == 0 { 1.0 } else { -1.0 };
+    let (exponent, mantissa) = (i32::from(bits >> 10 & 31), f32::from(bits & 1023));
+    sign * match exponent {
+        0 => mantissa * 2f32.powi(-24),
+        31 if mantissa == 0.0 => f32::INFINITY,
+        31 => f32::NAN,
+        _ => (1.0 + mantissa / 1024.0) * 2f32.powi(exponent - 15),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Values of IEEE 754-2008, table of binary16.
+    #[test]
+    fn halves_are_read_as_the_standard_has_them() {
+        for (bits, value) in [
+            (0x0000, 0.0),
+            (0x3C00, 1.0),
+            (0xC000, -2.0),
+            (0x7BFF, 65504.0),
+            (0x0001, 5.960_464_5e-8),
+            (0x3555, 0.333_251_95),
+        ] {
+            assert_eq!(half_to_f32(bits), value);
+        }
+        assert!(half_to_f32(0x7C00).is_infinite() && half_to_f32(0x7E00).is_nan());
+    }
+}

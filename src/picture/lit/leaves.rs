@@ -1,0 +1,128 @@
+//! Where sprays of leaves hang in crowns and bushes, so many that a crown hides the share of what lies behind it that
+//! the scene says. May not enter: devices, colours.
+
+use super::surfaces::{Manner, Surfaces};
+use super::uniforms::Spray;
+use crate::mesh::solid::Convex;
+use crate::scene::coat::Coat;
+use crate::sighting::scatter::hash;
+use crate::sighting::stage::Stage;
+use glam::DVec3;
+
+/// Leaves of a spray, each drawn as two triangles.
+pub const LEAVES: u32 = 12;
+/// Corners of a spray.
+pub const CORNERS: u32 = LEAVES * 6;
+/// No object has more sprays.
+const MOST: usize = 6000;
+
+/// Sprays of all objects of a stage.
+pub fn sprays(stage: &Stage, surfaces: &mut Surfaces) -> Vec<Spray> {
+    let mut all = Vec::new();
+    for (k, object) in stage.objects.iter().enumerate() {
+        let leafy: Vec<(usize, u32)> = (0..object.pieces.len())
+            .filter_map(|piece| {
+                let finish = Coat::of_piece(&object.coats, piece).finish;
+                match Manner::of(finish, object.opacity) {
+                    Manner::Leafy(sort) => Some((piece, sort)),
+                    _ => None,
+                }
+            })
+            .collect();
+        let (low, high) = bounds(
+            leafy
+                .iter()
+                .flat_map(|(piece, _)| &object.pieces[*piece].corners),
+        );
+        for (piece, sort) in leafy {
+            let surface = surfaces.of_piece(stage, k, piece);
+            let convex = &object.pieces[piece];
+            let seed = hash(k as u32, piece as u32, 61);
+            fill(
+                convex,
+                (low, high),
+                object.opacity,
+                surface,
+                sort,
+                seed,
+                &mut all,
+            );
+        }
+    }
+    all
+}
+
+fn bounds<'a>(points: impl Iterator<Item = &'a DVec3>) -> (DVec3, DVec3) {
+    points.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), p| {
+        (low.min(*p), high.max(*p))
+    })
+}
+
+fn fill(
+    convex: &Convex,
+    whole: (DVec3, DVec3),
+    opacity: f64,
+    surface: u32,
+    sort: u32,
+    seed: u32,
+    all: &mut Vec<Spray>,
+) {
+    let (low, high) = bounds(convex.corners.iter());
+    let radii = ((high - low) / 2.0).max(DVec3::splat(0.02));
+    let middle = (low + high) / 2.0;
+    let whole_radii = ((whole.1 - whole.0) / 2.0).max(DVec3::splat(0.02));
+    let whole_middle = (whole.0 + whole.1) / 2.0;
+    let half_m = (0.075 * radii.min_element()).clamp(0.07, 0.34);
+    // Leaves of random direction hide half their area; a depth τ of them lets exp(−τ) through (Beer and
+    // Lambert). The rim is thinner than the middle, which wants a little more.
+    let depth = -(1.0 - opacity.min(0.93)).ln() * 1.35;
+    let area_m2 = f64::from(LEAVES) * leaf_area_m2(sort, half_m);
+    let silhouette_m2 = std::f64::consts::PI * radii.x.max(radii.y) * radii.z;
+    let count = (depth * silhouette_m2 / (0.5 * area_m2))
+        .ceil()
+        .min(MOST as f64) as usize;
+    let unit = |i: usize, salt: u32| f64::from(hash(i as u32, salt, seed)) / f64::from(u32::MAX);
+    let mut placed = 0;
+    for i in 0..count * 40 {
+        if placed == count {
+            break;
+        }
+        let at = DVec3::new(unit(i, 1), unit(i, 2), unit(i, 3)) * 2.0 - 1.0;
+        let point = middle + at * radii;
+        if !convex.contains(point) {
+            continue;
+        }
+        let rim = at.length().min(1.0);
+        // Leaves seek light: most hang near the rim.
+        if unit(i, 4) > 0.25 + 0.75 * rim * rim {
+            continue;
+        }
+        let own = (at / radii).normalize_or(DVec3::Z);
+        let of_whole = (point - whole_middle) / whole_radii;
+        let outward = (own * 0.6 + (of_whole / whole_radii).normalize_or(DVec3::Z) * 0.6)
+            .normalize_or(DVec3::Z);
+        let inside = (1.0 - of_whole.length().max(rim * 0.6)).clamp(0.0, 1.0);
+        all.push(Spray {
+            middle: point.extend(half_m).as_vec4().to_array(),
+            outward: outward.extend(inside).as_vec4().to_array(),
+            surface,
+            seed: hash(i as u32, 5, seed),
+            reach_m: whole_radii.max_element() as f32 * 2.0,
+            sort,
+        });
+        placed += 1;
+    }
+}
+
+/// Mean area of a leaf as shaders/leaf.wgsl shapes it.
+fn leaf_area_m2(sort: u32, half_m: f64) -> f64 {
+    let (long, wide) = match sort {
+        0 => (0.53, 0.34),
+        1 => (0.75, 0.13),
+        2 => (1.1, 0.03),
+        _ => (1.3, 0.07),
+    };
+    // Half the length, times the diamond's full width (four times `wide`).
+    let long_m = long * half_m;
+    long_m * (4.0 * wide * long_m)
+}

@@ -1,0 +1,516 @@
+//! The picture by wgpu: shadow maps for the sun, sky light, surfaces, film. A stage is uploaded once (`prepare`), a
+//! minute's light draws the sun's maps (`set_light`), and then any view costs its own picture alone (`draw`).
+//! May not enter: grades, the search, files.
+
+mod cover;
+mod film;
+mod frame;
+mod leaf;
+mod leaves;
+mod normals;
+mod pipeline;
+mod scatter;
+pub mod shader; // the WGSL of every pass
+mod shadow;
+mod sky;
+mod stage_mesh;
+mod strewn;
+mod sun;
+mod surface;
+mod surfaces;
+pub mod uniforms; // what shaders are told, byte for byte
+mod veil;
+mod wire;
+
+use super::Light;
+use super::png::Picture;
+use crate::gpu::device::{Gpu, GpuError};
+use crate::sighting::rasterizer::Rasterizer;
+use crate::sighting::stage::Stage;
+use crate::sighting::view::View;
+use cover::Cover;
+use film::{Film, Sheet};
+use glam::DVec3;
+use leaf::SpraysOnDevice;
+use pipeline::{buffer, numbers};
+use scatter::{Shapes, Tones};
+use shadow::{CastersOnDevice, Shadow, SunMaps};
+use stage_mesh::StageMesh;
+use std::sync::Arc;
+use strewn::Strewn;
+use surface::MeshOnDevice;
+use wgpu::BufferUsages;
+use wire::WiresOnDevice;
+
+/// How good a picture is, and how dear.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Quality {
+    /// For a window that redraws while something moves: one sample, small maps, hard shadows.
+    Live,
+    /// For a picture that is kept.
+    Still,
+    /// A still whose every pixel is drawn as two by two.
+    Fine,
+}
+
+impl Quality {
+    /// Texels of the sun's maps, across and down.
+    pub fn sun_texels(self) -> u32 {
+        match self {
+            Quality::Live => 1024,
+            Quality::Still | Quality::Fine => 4096,
+        }
+    }
+
+    fn samples(self) -> u32 {
+        if self == Quality::Live { 1 } else { 4 }
+    }
+
+    fn times(self) -> u32 {
+        if self == Quality::Fine { 2 } else { 1 }
+    }
+}
+
+/// How a picture is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Options {
+    /// How good.
+    pub quality: Quality,
+    /// Illuminance that the exposure is for, lx.
+    pub exposed_for_lx: f64,
+    /// Widest and highest tile, pixels of the picture; the adapter may hold it lower.
+    pub largest_tile: u32,
+}
+
+/// What `draw` leaves on the device, per pixel.
+enum Wanted {
+    Film,
+    Light { lit_shares: bool },
+}
+
+/// A stage on the device.
+pub struct Prepared {
+    solid: MeshOnDevice,
+    veil: MeshOnDevice,
+    sprays: SpraysOnDevice,
+    wires: WiresOnDevice,
+    cover: Cover,
+    casters: CastersOnDevice,
+    group: wgpu::BindGroup,
+    hull: Arc<Vec<DVec3>>,
+    casters_bounds: [DVec3; 2],
+    ground_z_m: f64,
+}
+
+/// A stage in the shape that shaders read, not yet on a device.
+pub struct Shaped(StageMesh);
+
+/// A minute's light on the device.
+struct Lamp {
+    buffer: wgpu::Buffer,
+    maps: SunMaps,
+    skyline: wgpu::TextureView,
+}
+
+/// Draws pictures on a graphics adapter.
+pub struct Lit {
+    gpu: Gpu,
+    frame_layout: wgpu::BindGroupLayout,
+    stage_layout: wgpu::BindGroupLayout,
+    shadow: Shadow,
+    film: Film,
+    tones: Tones,
+    passes: Vec<Passes>,
+    stage: Option<Arc<Prepared>>,
+    lamp: Option<Lamp>,
+    sheet: Option<Sheet>,
+}
+
+/// Pipelines for one number of samples.
+struct Passes {
+    samples: u32,
+    surface: [wgpu::RenderPipeline; surfaces::CLASSES],
+    shapes: Shapes,
+    leaf: wgpu::RenderPipeline,
+    sky: wgpu::RenderPipeline,
+    veil: wgpu::RenderPipeline,
+    wire: wgpu::RenderPipeline,
+}
+
+impl Lit {
+    /// On the best adapter.
+    ///
+    /// # Errors
+    /// None is there, or it gives no device.
+    pub fn open() -> Result<Lit, GpuError> {
+        Lit::on(Gpu::open()?)
+    }
+
+    /// On a device.
+    ///
+    /// # Errors
+    /// It refuses the passes.
+    pub fn on(gpu: Gpu) -> Result<Lit, GpuError> {
+        let frame_layout = frame::layout(&gpu);
+        let stage_layout = surface::stage_layout(&gpu);
+        let lit = Lit {
+            shadow: Shadow::new(&gpu),
+            film: Film::new(&gpu, &frame_layout),
+            tones: Tones::new(&gpu, [&frame_layout, &stage_layout]),
+            passes: vec![],
+            stage: None,
+            lamp: None,
+            sheet: None,
+            frame_layout,
+            stage_layout,
+            gpu,
+        };
+        lit.gpu.check()?;
+        Ok(lit)
+    }
+
+    /// The device.
+    pub fn gpu(&self) -> &Gpu {
+        &self.gpu
+    }
+
+    /// Brings a stage to the device. `rasterizer` tells how much sky each patch sees.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn prepare(
+        &self,
+        rasterizer: &dyn Rasterizer,
+        stage: &Stage,
+    ) -> Result<Arc<Prepared>, GpuError> {
+        self.upload(stage, Lit::shape(rasterizer, stage))
+    }
+
+    /// The first half of `prepare`, which needs no device.
+    pub fn shape(rasterizer: &dyn Rasterizer, stage: &Stage) -> Shaped {
+        Shaped(StageMesh::of(rasterizer, stage))
+    }
+
+    /// The second half: what was shaped goes to the device.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn upload(&self, stage: &Stage, Shaped(mesh): Shaped) -> Result<Arc<Prepared>, GpuError> {
+        let gpu = &self.gpu;
+        let group = surface::stage_group(gpu, &self.stage_layout, &mesh, stage.condition);
+        let prepared = Prepared {
+            solid: MeshOnDevice::new(gpu, &mesh.solid),
+            veil: MeshOnDevice::new(gpu, &mesh.veil),
+            sprays: SpraysOnDevice::new(gpu, &mesh.sprays),
+            wires: WiresOnDevice::new(gpu, stage),
+            cover: mesh.cover,
+            casters: CastersOnDevice::new(gpu, &mesh.casters),
+            group,
+            hull: Arc::clone(&stage.hull),
+            casters_bounds: mesh.casters_bounds,
+            ground_z_m: mesh.ground_z_m,
+        };
+        gpu.check()?;
+        Ok(Arc::new(prepared))
+    }
+
+    /// Takes a prepared stage for the pictures that follow; its light must be set anew.
+    pub fn set_stage(&mut self, stage: &Arc<Prepared>) {
+        self.stage = Some(Arc::clone(stage));
+    }
+
+    /// Draws the sun's maps for a minute's light.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn set_light(&mut self, light: &Light, quality: Quality) -> Result<(), GpuError> {
+        let Some(stage) = &self.stage else {
+            return Err(GpuError::Refused("no stage was prepared".into()));
+        };
+        let gpu = &self.gpu;
+        let views = sun::views(
+            light.toward,
+            &stage.hull,
+            stage.casters_bounds,
+            stage.ground_z_m,
+        );
+        let kept = self.lamp.take().map(|lamp| lamp.maps);
+        let maps = kept
+            .filter(|maps| maps.texels == quality.sun_texels())
+            .unwrap_or_else(|| SunMaps::new(gpu, quality.sun_texels()));
+        let is_soft = quality != Quality::Live;
+        let uniform = sun::uniform(
+            light,
+            &stage.hull,
+            &views,
+            maps.texels,
+            is_soft,
+            stage.ground_z_m,
+        );
+        let size = (sun::SKYLINE as u32, 1);
+        let lamp = Lamp {
+            buffer: buffer(
+                &gpu.device,
+                "light",
+                BufferUsages::UNIFORM,
+                bytemuck::bytes_of(&uniform),
+            ),
+            skyline: numbers(gpu, "skyline", size, &sun::skyline(light)),
+            maps,
+        };
+        if light.beam() != DVec3::ZERO {
+            let mut encoder = gpu.device.create_command_encoder(&Default::default());
+            self.shadow
+                .draw(gpu, &mut encoder, &views, &stage.casters, &lamp.maps);
+            gpu.queue.submit([encoder.finish()]);
+        }
+        self.lamp = Some(lamp);
+        self.gpu.check()
+    }
+
+    /// The picture of a view, developed.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn draw(&mut self, view: &View, options: &Options) -> Result<Picture, GpuError> {
+        let mut pixels_srgb = vec![[0; 3]; view.width * view.height];
+        self.tiles(view, options, &Wanted::Film, &mut |gpu, first, sheet| {
+            let bytes = sheet.bytes(gpu)?;
+            let pixels = bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
+            place(&mut pixels_srgb, view.width, first, sheet.size, pixels);
+            Ok(())
+        })?;
+        Ok(Picture {
+            width: view.width,
+            height: view.height,
+            pixels_srgb,
+        })
+    }
+
+    /// Light towards the eye per pixel, times π, lx, linear sRGB: one sample, not developed.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn light(&mut self, view: &View, options: &Options) -> Result<Vec<[f32; 3]>, GpuError> {
+        let scale = options.exposed_for_lx as f32;
+        let values = self.values(view, options, false)?;
+        Ok(values
+            .into_iter()
+            .map(|[r, g, b, _]| [r * scale, g * scale, b * scale])
+            .collect())
+    }
+
+    /// Share of the sun's disc that shines on what each pixel shows; 0 where it faces away, and in the sky.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn lit_shares(&mut self, view: &View, options: &Options) -> Result<Vec<f32>, GpuError> {
+        let values = self.values(view, options, true)?;
+        Ok(values.into_iter().map(|[share, ..]| share).collect())
+    }
+
+    fn values(
+        &mut self,
+        view: &View,
+        options: &Options,
+        lit_shares: bool,
+    ) -> Result<Vec<[f32; 4]>, GpuError> {
+        let mut values = vec![[0.0; 4]; view.width * view.height];
+        self.tiles(
+            view,
+            options,
+            &Wanted::Light { lit_shares },
+            &mut |gpu, first, sheet| {
+                let tile = sheet.light_values(gpu)?.into_iter();
+                place(&mut values, view.width, first, sheet.size, tile);
+                Ok(())
+            },
+        )?;
+        Ok(values)
+    }
+
+    /// Draws a view tile by tile and hands each to `take` with its first column and row.
+    fn tiles(
+        &mut self,
+        view: &View,
+        options: &Options,
+        wanted: &Wanted,
+        take: &mut dyn FnMut(&Gpu, [usize; 2], &Sheet) -> Result<(), GpuError>,
+    ) -> Result<(), GpuError> {
+        let (samples, times) = match wanted {
+            Wanted::Film => (options.quality.samples(), options.quality.times()),
+            Wanted::Light { .. } => (1, 1),
+        };
+        let most = self.gpu.device.limits().max_texture_dimension_2d / times;
+        let largest = options.largest_tile.clamp(16, most) as usize;
+        self.make_passes(samples);
+        let strewn = match (&self.stage, wanted) {
+            // Measured light is that of surfaces, without what is strewn over them.
+            (Some(stage), Wanted::Film) => {
+                let sparse = if options.quality == Quality::Live {
+                    0.25
+                } else {
+                    1.0
+                };
+                strewn::strewn(&stage.cover, view, sparse)
+            }
+            _ => Strewn::default(),
+        };
+        for row in (0..view.height).step_by(largest) {
+            for column in (0..view.width).step_by(largest) {
+                let size = [
+                    (view.width - column).min(largest),
+                    (view.height - row).min(largest),
+                ];
+                let tile = frame::tile(view, [column, row], size);
+                let manner = frame::Manner {
+                    exposed_for_lx: options.exposed_for_lx,
+                    lit_shares: matches!(wanted, Wanted::Light { lit_shares: true }),
+                    fineness: f64::from(u8::from(options.quality != Quality::Live)),
+                    times,
+                    first: [column * times as usize, row * times as usize],
+                };
+                self.draw_tile(
+                    &tile,
+                    &manner,
+                    &strewn,
+                    samples,
+                    matches!(wanted, Wanted::Film),
+                )?;
+                if let Some(sheet) = &self.sheet {
+                    take(&self.gpu, [column, row], sheet)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn make_passes(&mut self, samples: u32) {
+        if self.passes.iter().all(|passes| passes.samples != samples) {
+            let groups = [&self.frame_layout, &self.stage_layout];
+            let strewn = [
+                &self.frame_layout,
+                &self.stage_layout,
+                self.tones.read_layout(),
+            ];
+            self.passes.push(Passes {
+                samples,
+                surface: surface::pipelines(&self.gpu, &groups, samples),
+                shapes: Shapes::new(&self.gpu, &strewn, samples),
+                leaf: leaf::pipeline(&self.gpu, &groups, samples),
+                sky: sky::pipeline(&self.gpu, &self.frame_layout, samples),
+                veil: veil::pipeline(&self.gpu, &groups, samples),
+                wire: wire::pipeline(&self.gpu, &groups[..1], samples),
+            });
+        }
+    }
+
+    fn draw_tile(
+        &mut self,
+        tile: &View,
+        manner: &frame::Manner,
+        strewn: &Strewn,
+        samples: u32,
+        develop: bool,
+    ) -> Result<(), GpuError> {
+        let (Some(stage), Some(lamp)) = (&self.stage, &self.lamp) else {
+            return Err(GpuError::Refused("no stage and light were set".into()));
+        };
+        let gpu = &self.gpu;
+        let size = [tile.width as u32, tile.height as u32];
+        let fits = |sheet: &Sheet| {
+            sheet.size == size && sheet.times == manner.times && sheet.count == samples
+        };
+        let sheet = match self.sheet.take().filter(fits) {
+            Some(sheet) => sheet,
+            None => self.film.sheet(gpu, size, manner.times, samples),
+        };
+        let drawn = View {
+            width: tile.width * manner.times as usize,
+            height: tile.height * manner.times as usize,
+            ..tile.clone()
+        };
+        let uniform = frame::uniform(&drawn, manner);
+        let uniform = buffer(
+            &gpu.device,
+            "frame",
+            BufferUsages::UNIFORM,
+            bytemuck::bytes_of(&uniform),
+        );
+        let group = frame::group(
+            gpu,
+            &self.frame_layout,
+            &uniform,
+            &lamp.buffer,
+            &lamp.maps.view,
+            &lamp.skyline,
+        );
+        let mut encoder = gpu.device.create_command_encoder(&Default::default());
+        let strewn = self
+            .tones
+            .bring(gpu, &mut encoder, [&group, &stage.group], strewn);
+        if let Some(passes) = self.passes.iter().find(|passes| passes.samples == samples) {
+            let mut pass = begin(&mut encoder, &sheet);
+            pass.set_bind_group(0, &group, &[]);
+            pass.set_bind_group(1, &stage.group, &[]);
+            stage.solid.draw(&mut pass, &|class| &passes.surface[class]);
+            pass.set_pipeline(&passes.leaf);
+            stage.sprays.draw(&mut pass);
+            self.tones.draw(&mut pass, &passes.shapes, &strewn);
+            pass.set_pipeline(&passes.sky);
+            pass.draw(0..3, 0..1);
+            stage.veil.draw(&mut pass, &|_| &passes.veil);
+            pass.set_pipeline(&passes.wire);
+            stage.wires.draw(&mut pass);
+        }
+        if develop {
+            self.film.develop(&mut encoder, &group, &sheet);
+        }
+        gpu.queue.submit([encoder.finish()]);
+        self.sheet = Some(sheet);
+        self.gpu.check()
+    }
+}
+
+/// The pass in which a tile is drawn.
+fn begin<'a>(encoder: &'a mut wgpu::CommandEncoder, sheet: &Sheet) -> wgpu::RenderPass<'a> {
+    let (view, resolve_target) = match &sheet.samples {
+        Some(samples) => (samples, Some(&sheet.light)),
+        None => (&sheet.light, None),
+    };
+    encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+        label: Some("picture"),
+        color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+            view,
+            depth_slice: None,
+            resolve_target,
+            ops: wgpu::Operations {
+                load: wgpu::LoadOp::Clear(wgpu::Color::TRANSPARENT),
+                store: wgpu::StoreOp::Store,
+            },
+        })],
+        depth_stencil_attachment: Some(wgpu::RenderPassDepthStencilAttachment {
+            view: &sheet.depth,
+            depth_ops: Some(wgpu::Operations {
+                load: wgpu::LoadOp::Clear(0.0),
+                store: wgpu::StoreOp::Discard,
+            }),
+            stencil_ops: None,
+        }),
+        ..Default::default()
+    })
+}
+
+/// Puts a tile's pixels in their place.
+fn place<T>(
+    whole: &mut [T],
+    width: usize,
+    [column, row]: [usize; 2],
+    size: [u32; 2],
+    pixels: impl Iterator<Item = T>,
+) {
+    for (i, pixel) in pixels.enumerate() {
+        let (x, y) = (i % size[0] as usize, i / size[0] as usize);
+        whole[(row + y) * width + column + x] = pixel;
+    }
+}

@@ -1,0 +1,190 @@
+//! The passes that draw tufts and stones: their tones first, once for each, then their shapes. May not enter: where
+//! they lie.
+
+use super::pipeline::{Kind, buffer, buffer_type, entry, layout};
+use super::shader::{SCATTER, TONES};
+use super::strewn::Strewn;
+use super::uniforms::Scattered;
+use crate::gpu::device::Gpu;
+use wgpu::{BufferBindingType, BufferUsages, ShaderStages};
+
+/// Corners of a near tuft, a far tuft and a stone; indices of triangles over a blade of five corners.
+const NEAR_BLADES: u32 = 9;
+const FAR_BLADES: u32 = 5;
+const STONE_CORNERS: u32 = 24;
+const BLADE: [u32; 9] = [0, 1, 2, 2, 1, 3, 2, 3, 4];
+
+/// Layouts, and the pass that works out tones.
+pub struct Tones {
+    pipeline: wgpu::ComputePipeline,
+    write_layout: wgpu::BindGroupLayout,
+    read_layout: wgpu::BindGroupLayout,
+    blades: wgpu::Buffer,
+}
+
+/// Pipelines of shapes, for one number of samples.
+pub struct Shapes {
+    near: wgpu::RenderPipeline,
+    far: wgpu::RenderPipeline,
+    stones: wgpu::RenderPipeline,
+}
+
+/// One view's tufts or stones on the device.
+struct Batch {
+    group: wgpu::BindGroup,
+    count: u32,
+}
+
+/// All that one view shows.
+pub struct StrewnOnDevice {
+    batches: [Option<Batch>; 3],
+}
+
+impl Tones {
+    /// The pass; `groups` are the frame's and the stage's.
+    pub fn new(gpu: &Gpu, groups: [&wgpu::BindGroupLayout; 2]) -> Tones {
+        let device = &gpu.device;
+        let make = |label, visibility, read_only| {
+            let storage = |read_only| buffer_type(BufferBindingType::Storage { read_only });
+            device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor {
+                label: Some(label),
+                entries: &[
+                    entry(0, visibility, storage(true)),
+                    entry(1, visibility, storage(read_only)),
+                ],
+            })
+        };
+        let write_layout = make("tones", ShaderStages::COMPUTE, false);
+        let read_layout = make("strewn", ShaderStages::VERTEX, true);
+        let module = TONES.module(device);
+        let pipeline = device.create_compute_pipeline(&wgpu::ComputePipelineDescriptor {
+            label: Some(TONES.name),
+            layout: Some(&layout(device, &[groups[0], groups[1], &write_layout])),
+            module: &module,
+            entry_point: Some("cs"),
+            compilation_options: Default::default(),
+            cache: None,
+        });
+        let indices: Vec<u32> = (0..NEAR_BLADES)
+            .flat_map(|blade| BLADE.map(|i| i + 5 * blade))
+            .collect();
+        Tones {
+            pipeline,
+            write_layout,
+            read_layout,
+            blades: buffer(
+                device,
+                "blades",
+                BufferUsages::INDEX,
+                bytemuck::cast_slice(&indices),
+            ),
+        }
+    }
+
+    /// Layout of the group that shapes read.
+    pub fn read_layout(&self) -> &wgpu::BindGroupLayout {
+        &self.read_layout
+    }
+
+    /// Uploads what a view shows and works out its tones.
+    pub fn bring(
+        &self,
+        gpu: &Gpu,
+        encoder: &mut wgpu::CommandEncoder,
+        groups: [&wgpu::BindGroup; 2],
+        strewn: &Strewn,
+    ) -> StrewnOnDevice {
+        let lists = [&strewn.near, &strewn.far, &strewn.stones];
+        StrewnOnDevice {
+            batches: lists.map(|list| self.batch(gpu, encoder, groups, list)),
+        }
+    }
+
+    fn batch(
+        &self,
+        gpu: &Gpu,
+        encoder: &mut wgpu::CommandEncoder,
+        groups: [&wgpu::BindGroup; 2],
+        list: &[Scattered],
+    ) -> Option<Batch> {
+        if list.is_empty() {
+            return None;
+        }
+        let device = &gpu.device;
+        let things = buffer(
+            device,
+            "strewn",
+            BufferUsages::STORAGE,
+            bytemuck::cast_slice(list),
+        );
+        let tones = device.create_buffer(&wgpu::BufferDescriptor {
+            label: Some("tones"),
+            size: 16 * list.len() as u64 + 16,
+            usage: BufferUsages::STORAGE,
+            mapped_at_creation: false,
+        });
+        let group = |layout| {
+            device.create_bind_group(&wgpu::BindGroupDescriptor {
+                label: Some("strewn"),
+                layout,
+                entries: &[
+                    wgpu::BindGroupEntry {
+                        binding: 0,
+                        resource: things.as_entire_binding(),
+                    },
+                    wgpu::BindGroupEntry {
+                        binding: 1,
+                        resource: tones.as_entire_binding(),
+                    },
+                ],
+            })
+        };
+        let count = list.len() as u32;
+        let mut pass = encoder.begin_compute_pass(&Default::default());
+        pass.set_pipeline(&self.pipeline);
+        pass.set_bind_group(0, groups[0], &[]);
+        pass.set_bind_group(1, groups[1], &[]);
+        pass.set_bind_group(2, &group(&self.write_layout), &[]);
+        let workgroups = count.div_ceil(64);
+        pass.dispatch_workgroups(workgroups.min(65535), workgroups.div_ceil(65535), 1);
+        drop(pass);
+        Some(Batch {
+            group: group(&self.read_layout),
+            count,
+        })
+    }
+
+    /// Draws what a view shows.
+    pub fn draw(&self, pass: &mut wgpu::RenderPass, shapes: &Shapes, strewn: &StrewnOnDevice) {
+        let [near, far, stones] = &strewn.batches;
+        if let Some(batch) = near {
+            pass.set_pipeline(&shapes.near);
+            pass.set_bind_group(2, &batch.group, &[]);
+            pass.set_index_buffer(self.blades.slice(..), wgpu::IndexFormat::Uint32);
+            pass.draw_indexed(0..NEAR_BLADES * BLADE.len() as u32, 0, 0..batch.count);
+        }
+        if let Some(batch) = far {
+            pass.set_pipeline(&shapes.far);
+            pass.set_bind_group(2, &batch.group, &[]);
+            pass.draw(0..FAR_BLADES * 3, 0..batch.count);
+        }
+        if let Some(batch) = stones {
+            pass.set_pipeline(&shapes.stones);
+            pass.set_bind_group(2, &batch.group, &[]);
+            pass.draw(0..STONE_CORNERS, 0..batch.count);
+        }
+    }
+}
+
+impl Shapes {
+    /// The pipelines; `groups` are the frame's, the stage's and [`Tones::read_layout`].
+    pub fn new(gpu: &Gpu, groups: &[&wgpu::BindGroupLayout], samples: u32) -> Shapes {
+        let kind = Kind::solid(&SCATTER, groups, samples);
+        let make = |vs| kind.specialised(&gpu.device, vs, &[]);
+        Shapes {
+            near: make("vs_near"),
+            far: make("vs_far"),
+            stones: make("vs_stone"),
+        }
+    }
+}

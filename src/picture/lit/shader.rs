@@ -1,0 +1,120 @@
+//! The WGSL of every pass: its own file, after the shared ones that it needs. May not enter: pipelines.
+
+/// A pass and the files that make its module, in order.
+pub struct Source {
+    /// The pass, as its files are called.
+    pub name: &'static str,
+    parts: &'static [&'static str],
+}
+
+macro_rules! wgsl {
+    ($name:literal) => {
+        include_str!(concat!("../../../shaders/", $name, ".wgsl"))
+    };
+}
+
+const FRAME: &str = wgsl!("shared/frame");
+const NOISE: &str = wgsl!("shared/noise");
+const SKY: &str = wgsl!("shared/sky");
+const SUNLIT: &str = wgsl!("shared/sunlit");
+const TABLE: &str = wgsl!("shared/table");
+const SHADE: &str = wgsl!("shared/shade");
+const GROUND: &str = wgsl!("shared/ground");
+const FINISH: &str = wgsl!("shared/finish");
+const MACHINE: &str = wgsl!("shared/machine");
+
+/// Depths from the sun.
+pub const SHADOW: Source = Source {
+    name: "shadow",
+    parts: &[NOISE, wgsl!("shadow")],
+};
+/// The sky behind everything.
+pub const SKY_PASS: Source = Source {
+    name: "sky",
+    parts: &[FRAME, NOISE, SKY, wgsl!("sky")],
+};
+/// What is solid.
+pub const SURFACE: Source = Source {
+    name: "surface",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        GROUND,
+        FINISH,
+        MACHINE,
+        wgsl!("surface"),
+    ],
+};
+/// Sprays of leaves.
+pub const LEAF: Source = Source {
+    name: "leaf",
+    parts: &[FRAME, NOISE, TABLE, SKY, SUNLIT, SHADE, wgsl!("leaf")],
+};
+/// Tones of tufts and stones.
+pub const TONES: Source = Source {
+    name: "tones",
+    parts: &[FRAME, NOISE, TABLE, SUNLIT, GROUND, wgsl!("tones")],
+};
+/// Shapes of tufts and stones.
+pub const SCATTER: Source = Source {
+    name: "scatter",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        GROUND,
+        wgsl!("scatter"),
+    ],
+};
+/// What is seen through.
+pub const VEIL: Source = Source {
+    name: "veil",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        GROUND,
+        FINISH,
+        wgsl!("veil"),
+    ],
+};
+/// Wires.
+pub const WIRE: Source = Source {
+    name: "wire",
+    parts: &[FRAME, NOISE, SKY, wgsl!("wire")],
+};
+/// Development.
+pub const FILM: Source = Source {
+    name: "film",
+    parts: &[FRAME, wgsl!("film")],
+};
+
+/// Every pass.
+pub const ALL: [&Source; 9] = [
+    &SHADOW, &SKY_PASS, &SURFACE, &LEAF, &TONES, &SCATTER, &VEIL, &WIRE, &FILM,
+];
+
+impl Source {
+    /// The module's text.
+    pub fn text(&self) -> String {
+        self.parts.join("\n")
+    }
+
+    /// The module on a device.
+    pub fn module(&self, device: &wgpu::Device) -> wgpu::ShaderModule {
+        device.create_shader_module(wgpu::ShaderModuleDescriptor {
+            label: Some(self.name),
+            source: wgpu::ShaderSource::Wgsl(self.text().into()),
+        })
+    }
+}

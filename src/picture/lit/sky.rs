@@ -1,0 +1,16 @@
+//! The pass that draws the sky behind everything. May not enter: what stands before it.
+
+use super::pipeline::Kind;
+use super::shader::SKY_PASS;
+use crate::gpu::device::Gpu;
+
+/// Its pipeline. It is drawn last, where nothing hides it: depth 0 is infinitely far.
+pub fn pipeline(gpu: &Gpu, frame: &wgpu::BindGroupLayout, samples: u32) -> wgpu::RenderPipeline {
+    let groups = [frame];
+    let kind = Kind {
+        hides: false,
+        behind: true,
+        ..Kind::solid(&SKY_PASS, &groups, samples)
+    };
+    kind.pipeline(&gpu.device)
+}

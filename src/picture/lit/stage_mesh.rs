@@ -1,0 +1,251 @@
+//! A stage as shaders read it: corners, surfaces, what casts shadows. May not enter: devices, light, eyes.
+
+use super::cover::Cover;
+use super::leaves::sprays;
+use super::normals::smoothed;
+use super::surfaces::{CLASSES, Manner, Surfaces, class_of};
+use super::uniforms::{Corner, Spray, VeilCorner};
+use crate::mesh::part::Role;
+use crate::picture::openness::Openness;
+use crate::scene::coat::Coat;
+use crate::sighting::rasterizer::Rasterizer;
+use crate::sighting::stage::{Stage, StageKind};
+use glam::DVec3;
+use std::collections::HashMap;
+
+/// Triangles over corners that are shared.
+#[derive(Default)]
+pub struct Mesh {
+    /// Corners.
+    pub corners: Vec<Corner>,
+    /// Three to a triangle, class by class of finishes.
+    pub indices: [Vec<u32>; CLASSES],
+    known: HashMap<[u32; 9], u32>,
+}
+
+/// What casts shadows.
+#[derive(Default)]
+pub struct Casters {
+    /// Places.
+    pub positions: Vec<[f32; 3]>,
+    /// Three to a triangle: the machine and things first, then tracks.
+    pub indices: Vec<u32>,
+    /// How many indices stand for the machine and things.
+    pub without_tracks: u32,
+    /// Things that let some light through, three corners to a triangle.
+    pub veiled: Vec<VeilCorner>,
+}
+
+/// All of a stage that does not change with eye or light.
+pub struct StageMesh {
+    /// What is solid.
+    pub solid: Mesh,
+    /// What is seen through.
+    pub veil: Mesh,
+    /// Sprays of leaves.
+    pub sprays: Vec<Spray>,
+    /// What covers the ground.
+    pub cover: Cover,
+    /// The table of surfaces.
+    pub surfaces: Surfaces,
+    /// What casts shadows.
+    pub casters: Casters,
+    /// Shares of sky and ground that patches, and the ground, see.
+    pub openness: Openness,
+    /// Bounds of all that casts shadows, tracks left out.
+    pub casters_bounds: [DVec3; 2],
+    /// Height of the open ground over the rail, metres.
+    pub ground_z_m: f64,
+}
+
+/// Turns up to this read as round: on rods and fittings, and elsewhere.
+const ROUND_ROD: f64 = 0.45;
+const ROUND: f64 = 0.80;
+
+/// Size of the cells in which crowns, and meshes, are open or shut to the sun, metres.
+const LEAF_M: f32 = 0.07;
+const MESH_M: f32 = 0.025;
+
+impl StageMesh {
+    /// Brings a stage into shape.
+    pub fn of(rasterizer: &dyn Rasterizer, stage: &Stage) -> StageMesh {
+        let openness = Openness::of(rasterizer, stage, &|_| 1.0);
+        let mut surfaces = Surfaces::of_machine(stage);
+        let mut solid = Mesh::default();
+        let mut veil = Mesh::default();
+        machine(stage, &openness, &mut solid);
+        for k in 0..stage.objects.len() {
+            object(stage, k, &mut surfaces, &mut solid, &mut veil);
+        }
+        let ground_z_m = (stage.objects.iter())
+            .position(|object| object.kind == StageKind::Ground)
+            .map_or(-0.5, |k| top_of(&stage.soups[k].vertices));
+        let sprays = sprays(stage, &mut surfaces);
+        let cover = Cover::of(stage, &mut surfaces);
+        StageMesh {
+            sprays,
+            cover,
+            solid,
+            veil,
+            surfaces,
+            casters: casters(stage),
+            casters_bounds: casters_bounds(stage),
+            openness,
+            ground_z_m,
+        }
+    }
+}
+
+fn top_of(vertices: &[DVec3]) -> f64 {
+    let top = vertices
+        .iter()
+        .map(|v| v.z)
+        .fold(f64::NEG_INFINITY, f64::max);
+    if top.is_finite() { top } else { 0.0 }
+}
+
+impl Mesh {
+    fn add(
+        &mut self,
+        class: usize,
+        position: DVec3,
+        surface: u32,
+        flat: DVec3,
+        smooth: DVec3,
+        open: (f64, f64),
+    ) {
+        let unit = |v: f64| (v.clamp(-1.0, 1.0) * f64::from(i16::MAX)).round() as i16;
+        let packed = |n: DVec3| [unit(n.x), unit(n.y), unit(n.z), 0];
+        let share = |v: f64| (v.clamp(0.0, 1.0) * f64::from(u16::MAX)).round() as u16;
+        let corner = Corner {
+            position: position.as_vec3().to_array(),
+            surface,
+            flat: packed(flat),
+            smooth: packed(smooth),
+            open: [share(open.0), share(open.1)],
+        };
+        let key: [u32; 9] = bytemuck::cast(corner);
+        let next = self.corners.len() as u32;
+        let index = *self.known.entry(key).or_insert(next);
+        if index == next {
+            self.corners.push(corner);
+        }
+        self.indices[class].push(index);
+    }
+}
+
+fn machine(stage: &Stage, openness: &Openness, mesh: &mut Mesh) {
+    let patches = &stage.patches;
+    let triangles: Vec<[DVec3; 3]> = (patches.triangles.iter())
+        .map(|t| t.map(|i| patches.vertices[i as usize]))
+        .collect();
+    let flat: Vec<DVec3> = triangles.iter().map(direction).collect();
+    let group = |t: usize| {
+        let patch = patches.patch_of_triangle[t] as usize;
+        let round = match patches.role[patch] {
+            Role::Handrail
+            | Role::Wheel
+            | Role::Detail
+            | Role::Light
+            | Role::Roof
+            | Role::Coupler => ROUND_ROD,
+            _ => ROUND,
+        };
+        (patches.part[patch], round)
+    };
+    let smooth = smoothed(&triangles, &flat, &group);
+    let mut seen: HashMap<(u32, [i64; 3]), (f64, f64)> = HashMap::new();
+    for (t, corners) in triangles.iter().enumerate() {
+        let patch = patches.patch_of_triangle[t];
+        let part = patches.part[patch as usize];
+        for (corner, normal) in corners.iter().zip(smooth[t]) {
+            let key = (patch, (*corner * 1e4).round().to_array().map(|v| v as i64));
+            let open = *(seen.entry(key))
+                .or_insert_with(|| openness.on_patch(stage, patch as usize, *corner));
+            mesh.add(0, *corner, part, flat[t], normal, open);
+        }
+    }
+}
+
+fn object(stage: &Stage, k: usize, surfaces: &mut Surfaces, solid: &mut Mesh, veil: &mut Mesh) {
+    let (object, soup) = (&stage.objects[k], &stage.soups[k]);
+    let triangles: Vec<[DVec3; 3]> = (soup.triangles.iter())
+        .map(|t| t.map(|i| soup.vertices[i as usize]))
+        .collect();
+    let flat: Vec<DVec3> = triangles.iter().map(direction).collect();
+    let smooth = smoothed(&triangles, &flat, &|t| (soup.piece_of_triangle[t], ROUND));
+    for (t, corners) in triangles.iter().enumerate() {
+        let piece = soup.piece_of_triangle[t] as usize;
+        let finish = Coat::of_piece(&object.coats, piece).finish;
+        let mesh = match Manner::of(finish, object.opacity) {
+            Manner::Solid => &mut *solid,
+            Manner::Veiled => &mut *veil,
+            Manner::Leafy(_) => continue,
+        };
+        let surface = surfaces.of_piece(stage, k, piece);
+        let class = class_of(surfaces.rows[surface as usize].finish);
+        for (corner, normal) in corners.iter().zip(smooth[t]) {
+            mesh.add(class, *corner, surface, flat[t], normal, (1.0, 0.0));
+        }
+    }
+}
+
+fn direction([a, b, c]: &[DVec3; 3]) -> DVec3 {
+    (*b - *a).cross(*c - *a).normalize_or(DVec3::Z)
+}
+
+/// Things farther than this cast no shadow that a frame of the machine shows, metres.
+const FARTHEST_CASTER_M: f64 = 450.0;
+
+fn casters_bounds(stage: &Stage) -> [DVec3; 2] {
+    let things = stage.objects.iter().zip(&stage.soups);
+    let things = things.filter(|(object, _)| object.is_caster());
+    let points = things.flat_map(|(_, soup)| &soup.vertices);
+    let near = points.filter(|p| p.truncate().length() < FARTHEST_CASTER_M);
+    let all = near.chain(stage.hull.iter());
+    let none = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+    let (low, high) = all.fold(none, |(low, high), p| (low.min(*p), high.max(*p)));
+    if low.is_finite() {
+        [low, high]
+    } else {
+        [DVec3::NEG_ONE, DVec3::ONE]
+    }
+}
+
+fn casters(stage: &Stage) -> Casters {
+    let mut casters = Casters::default();
+    let place = |v: &DVec3| v.as_vec3().to_array();
+    casters
+        .positions
+        .extend(stage.patches.vertices.iter().map(place));
+    casters
+        .indices
+        .extend(stage.patches.triangles.iter().flatten());
+    for tracks in [false, true] {
+        for (k, (object, soup)) in stage.objects.iter().zip(&stage.soups).enumerate() {
+            if object.kind == StageKind::Ground || object.is_caster() == tracks {
+                continue;
+            }
+            if object.opacity >= 0.999 {
+                let base = casters.positions.len() as u32;
+                casters.positions.extend(soup.vertices.iter().map(place));
+                let moved = soup.triangles.iter().flatten().map(|i| i + base);
+                casters.indices.extend(moved);
+                continue;
+            }
+            let leafy = Manner::of(Coat::of_piece(&object.coats, 0).finish, object.opacity)
+                != Manner::Veiled;
+            let corners = soup.triangles.iter().flatten();
+            casters.veiled.extend(corners.map(|i| VeilCorner {
+                position: place(&soup.vertices[*i as usize]),
+                opacity: object.opacity as f32,
+                grain_m: if leafy { LEAF_M } else { MESH_M },
+                seed: k as u32 + 1,
+            }));
+        }
+        if !tracks {
+            casters.without_tracks = casters.indices.len() as u32;
+        }
+    }
+    casters
+}
