@@ -121,7 +121,8 @@ fn metal_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
             m.normal = normalize(n + vec3f(-level.y, level.x, 0.0) * wave);
             let seam = stripe(at.y / 2.4, 0.012, f / 2.4) + 0.7 * stripe(at.x / 0.9, 0.012, f / 0.9);
             let rust = smoothstep(0.35, 0.9, worn + 0.35 * layered(at, 0.3, 3, 0.8, f, 251u));
-            m.albedo = mix(color * (1.0 + 0.10 * worn), vec3f(0.16, 0.085, 0.05), 0.55 * rust) * (1.0 - 0.3 * saturate(seam));
+            let rusty = mix(color * (1.0 + 0.10 * worn), vec3f(0.16, 0.085, 0.05), 0.55 * rust);
+            m.albedo = rusty * (1.0 - 0.3 * saturate(seam));
             m.polish = 0.05 * (1.0 - rust);
             m.rough = 0.45;
         }
@@ -135,7 +136,8 @@ fn metal_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
             m.albedo = color * 0.35;
             m.polish = 0.07;
             m.rough = 0.05;
-            let own = vec2f(cell(i32(floor(at.x)), i32(floor(at.y)), 283u), cell(i32(floor(at.x)), i32(floor(at.y)), 284u)) - 0.5;
+            let square = vec2i(floor(at));
+            let own = vec2f(cell(square.x, square.y, 283u), cell(square.x, square.y, 284u)) - 0.5;
             m.normal = normalize(n + vec3f(own * 0.02, 0.0));
         }
         default: {

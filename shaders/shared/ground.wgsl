@@ -67,7 +67,8 @@ fn stones(p: vec2f, color: vec3f, size_m: f32, footprint_m: f32, seed: u32) -> S
     s.tilt = vec2f(0.0);
     s.hollow = 1.0;
     if shown > 0.0 {
-        let q = p / size_m + 0.25 * vec2f(smooth_noise(p / size_m * 1.7, seed), smooth_noise(p / size_m * 1.7, seed + 1u));
+        let bent = p / size_m * 1.7;
+        let q = p / size_m + 0.25 * vec2f(smooth_noise(bent, seed), smooth_noise(bent, seed + 1u));
         let near = scattered_points(q, seed + 2u);
         let own = near.z;
         let gap = smoothstep(0.02, 0.30, near.y - near.x);

@@ -102,7 +102,8 @@ fn hills(direction: vec3f, sky_there: vec3f) -> vec3f {
         let far_m = array(8000.0, 4200.0, 2000.0)[k];
         let seed = 51u + 10u * u32(k);
         let u = bearing * 57.29578;
-        let swell = 0.10 * smooth_noise(vec2f(u * 0.31, f32(k)), seed) + 0.05 * smooth_noise(vec2f(u * 0.83, 0.5), seed + 1u);
+        let swell = 0.10 * smooth_noise(vec2f(u * 0.31, f32(k)), seed)
+            + 0.05 * smooth_noise(vec2f(u * 0.83, 0.5), seed + 1u);
         let trees = layered(vec2f(u, f32(k) * 7.3), 0.20, 5, 0.62, per_pixel * 57.29578 * 0.5, seed + 2u);
         let crest = top * (share + select(swell, 0.0, k == 0)) + 0.0006 * trees * 4000.0 / far_m;
         let cover = saturate((crest - rise) / max(per_pixel, 1e-6) + 0.5);
@@ -111,7 +112,8 @@ fn hills(direction: vec3f, sky_there: vec3f) -> vec3f {
         }
         let p = vec2f(u * far_m / 4000.0, rise * 4200.0);
         let wood = 0.5 + 0.5 * layered(p * vec2f(1.0, 0.05), 0.5, 5, 0.8, per_pixel * 57.0, seed + 5u);
-        let fields = smoothstep(0.15, 0.3, smooth_noise(vec2f(u * 0.9, rise * 900.0), seed + 8u)) * select(0.0, 0.7, k > 0);
+        let fields = smoothstep(0.15, 0.3, smooth_noise(vec2f(u * 0.9, rise * 900.0), seed + 8u))
+            * select(0.0, 0.7, k > 0);
         let albedo = mix(vec3f(0.035, 0.050, 0.024) * (0.55 + 0.8 * wood), vec3f(0.13, 0.13, 0.055), fields);
         seen = mix(seen, through_air(albedo * lit, direction, far_m), cover);
     }
