@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::mem::{offset_of, size_of};
 use std::path::{Path, PathBuf};
-use sunside::gpu::uniforms::{Corner, Counting, SightingView};
+use sunside::gpu::uniforms::{Corner, SightingView, Taking};
 
 /// A struct of the house: its name in WGSL, its size, its fields' names and offsets.
 type Laid = (&'static str, usize, Vec<(&'static str, usize)>);
@@ -37,14 +37,14 @@ fn uniforms() -> Vec<Laid> {
             z_per_depth,
             w_constant,
             w_per_depth,
-            spare_0,
-            spare_1,
+            scale,
+            spare,
         }),
-        laid!(Counting {
-            patches,
-            spare_0,
-            spare_1,
-            spare_2
+        laid!(Taking {
+            width,
+            height,
+            scale,
+            patches
         }),
     ]
 }

@@ -1,5 +1,6 @@
 //! The one test binary: a file per subject. May not enter: tests themselves.
 
+mod adapter;
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
@@ -11,6 +12,7 @@ mod export_gltf;
 mod exported;
 mod gpu_choice;
 mod gpu_grades;
+mod gpu_pixels;
 mod gpu_shaders;
 mod gpu_sighting;
 mod graphics;
@@ -18,6 +20,8 @@ mod house;
 mod lens_ladder;
 mod light_command;
 mod light_day;
+mod lit_picture;
+mod lit_shaders;
 mod model_carbody_unit;
 mod model_end_cab_switcher;
 mod model_files;

@@ -1,12 +1,14 @@
 //! The picture's light against closed form and the daylight model: a card, a sphere, the edge of a shadow, sun
 //! against shade, middle grey. May not enter: how a picture is drawn; what a scene file says.
 
-use glam::{DVec2, DVec3};
+use crate::adapter;
+use glam::{DVec2, DVec3, Vec3};
 use std::f64::consts::PI;
 use std::path::Path;
 use std::sync::Arc;
 use sunside::camera::exposure::{ev_of_settings, illuminance_lx};
 use sunside::mesh::solid::Solid;
+use sunside::picture::lit::{self, Quality};
 use sunside::picture::plain::{self, Linear, Options};
 use sunside::picture::{Light, tone};
 use sunside::scene::Scene;
@@ -96,7 +98,50 @@ fn looking(at: DVec3, from: DVec3, wide_m: f64, width: usize) -> View {
     )
 }
 
-fn take(stage: &Stage, view: &View, light: &Light, suns: usize) -> Linear {
+/// Who draws: every law holds for both.
+#[derive(Clone, Copy, Debug)]
+enum Who {
+    Processor,
+    Adapter,
+}
+
+/// The adapter too, unless none is expected.
+fn all() -> Vec<Who> {
+    match adapter::lit() {
+        Some(_) => vec![Who::Processor, Who::Adapter],
+        None => vec![Who::Processor],
+    }
+}
+
+fn take(who: Who, stage: &Stage, view: &View, light: &Light, suns: usize) -> Linear {
+    match who {
+        Who::Processor => by_processor(stage, view, light, suns),
+        Who::Adapter => by_adapter(stage, view, light),
+    }
+}
+
+fn by_adapter(stage: &Stage, view: &View, light: &Light) -> Linear {
+    let mut lit = adapter::lit().expect("it was there before");
+    let prepared = lit.prepare(&Cpu::default(), stage).unwrap();
+    lit.set_stage(&prepared);
+    lit.set_light(light, Quality::Still).unwrap();
+    let options = lit::Options {
+        quality: Quality::Still,
+        exposed_for_lx: 50_000.0,
+        largest_tile: 2048,
+    };
+    let values = lit.light(view, &options).unwrap();
+    Linear {
+        width: view.width,
+        height: view.height,
+        light: values
+            .iter()
+            .map(|v| Vec3::from_array(*v).as_dvec3())
+            .collect(),
+    }
+}
+
+fn by_processor(stage: &Stage, view: &View, light: &Light, suns: usize) -> Linear {
     let options = Options {
         samples: 1,
         suns,
@@ -138,12 +183,18 @@ fn card_view() -> View {
 
 #[test]
 fn direct_light_on_a_card_follows_the_cosine_law() {
+    all()
+        .into_iter()
+        .for_each(direct_light_on_a_card_follows_the_cosine_law_by);
+}
+
+fn direct_light_on_a_card_follows_the_cosine_law_by(who: Who) {
     // Lambert: a grey card sends back ρ·E·cos θ (times 1/π, which the picture leaves out). The sun on the
     // horizon lights no ground, so that nothing else falls on the card.
     let stage = stage_with(&[card()]);
     for turn_deg in [0.0_f64, 30.0, 60.0, 80.0] {
         let light = light(180.0 + turn_deg, 0.2, 50_000.0, 0.0);
-        let mean = middle_mean(&take(&stage, &card_view(), &light, 1), 0.8).y;
+        let mean = middle_mean(&take(who, &stage, &card_view(), &light, 1), 0.8).y;
         let expected = GREY * 50_000.0 * turn_deg.to_radians().cos();
         assert!(
             (mean / expected - 1.0).abs() < 0.03,
@@ -151,11 +202,17 @@ fn direct_light_on_a_card_follows_the_cosine_law() {
         );
     }
     let behind = light(10.0, 0.2, 50_000.0, 0.0);
-    assert!(middle_mean(&take(&stage, &card_view(), &behind, 1), 0.8).y < 100.0);
+    assert!(middle_mean(&take(who, &stage, &card_view(), &behind, 1), 0.8).y < 100.0);
 }
 
 #[test]
 fn direct_light_on_a_sphere_follows_lamberts_phase_law() {
+    all()
+        .into_iter()
+        .for_each(direct_light_on_a_sphere_follows_lamberts_phase_law_by);
+}
+
+fn direct_light_on_a_sphere_follows_lamberts_phase_law_by(who: Who) {
     // Mean of ρ·E·cos over the disc of a sphere seen at the phase angle α: ρ·E·(2/3)·(sin α + (π − α)·cos α)/π
     // (Lambert 1760, in H. N. Russell, Astrophysical Journal 43, 1916; from memory).
     let centre = THERE + DVec3::Z * 8.0;
@@ -167,7 +224,7 @@ fn direct_light_on_a_sphere_follows_lamberts_phase_law() {
     let view = looking(centre, centre - DVec3::Y * 400.0, 4.0, 160);
     for phase_deg in [0.0_f64, 45.0, 90.0, 135.0] {
         let light = light(180.0 + phase_deg, 0.2, 50_000.0, 0.0);
-        let with = take(&stage, &view, &light, 1);
+        let with = take(who, &stage, &view, &light, 1);
         let inside = |column: usize, row: usize| {
             let at = |i: usize| (i as f64 + 0.5 - 80.0) / 80.0;
             at(column).hypot(at(row)) < 0.97
@@ -191,6 +248,12 @@ fn direct_light_on_a_sphere_follows_lamberts_phase_law() {
 
 #[test]
 fn a_shadows_edge_is_as_wide_as_the_suns_disc_makes_it() {
+    all()
+        .into_iter()
+        .for_each(a_shadows_edge_is_as_wide_as_the_suns_disc_makes_it_by);
+}
+
+fn a_shadows_edge_is_as_wide_as_the_suns_disc_makes_it_by(who: Who) {
     // A straight edge square to the sun, h over the ground: its half-shadow is h/sin e away and spreads over
     // 2·r·h/sin² e along the ground. From 10 to 90 % lit it takes the share 0.687 of that: the chord of a disc that
     // cuts off a tenth of its area, x with (arccos x − x·√(1 − x²))/π = 0.1.
@@ -209,8 +272,8 @@ fn a_shadows_edge_is_as_wide_as_the_suns_disc_makes_it() {
     let at = THERE + DVec3::new(-height_m / elevation.tan(), 0.0, -1.0);
     let view = looking(at, at + DVec3::Z * 18.0, 2.0, 400);
     let (with, without) = (
-        take(&stage_with(&[roof]), &view, &light, 128),
-        take(&stage_with(&[]), &view, &light, 1),
+        take(who, &stage_with(&[roof]), &view, &light, 128),
+        take(who, &stage_with(&[]), &view, &light, 1),
     );
     let share = |column: usize| {
         let rows = 150..250;
@@ -237,6 +300,12 @@ fn a_shadows_edge_is_as_wide_as_the_suns_disc_makes_it() {
 
 #[test]
 fn sun_and_shade_on_an_upright_plane_stand_in_the_daylight_models_ratio() {
+    all()
+        .into_iter()
+        .for_each(sun_and_shade_on_an_upright_plane_stand_in_the_daylight_models_ratio_by);
+}
+
+fn sun_and_shade_on_an_upright_plane_stand_in_the_daylight_models_ratio_by(who: Who) {
     // IES 1984 daylight by way of `sky::daylight`; a board far off shades the card and takes no sky worth naming.
     for elevation_deg in [15.0, 35.0, 55.0] {
         let model = daylight(elevation_deg, 1013.25, SkyCondition::Clear);
@@ -259,7 +328,7 @@ fn sun_and_shade_on_an_upright_plane_stand_in_the_daylight_models_ratio() {
         };
         // A lower camera would see the board's shadow on the ground alone; the card fills this one.
         let luminance = |stage: &Stage| {
-            let mean = middle_mean(&take(stage, &card_view(), &light, 1), 0.6);
+            let mean = middle_mean(&take(who, stage, &card_view(), &light, 1), 0.6);
             mean.dot(DVec3::new(0.2126, 0.7152, 0.0722))
         };
         let ratio = luminance(&stage_with(&[card()])) / luminance(&stage_with(&[card(), board]));
@@ -277,6 +346,12 @@ fn sun_and_shade_on_an_upright_plane_stand_in_the_daylight_models_ratio() {
 
 #[test]
 fn middle_grey_comes_out_where_the_exposure_says() {
+    all()
+        .into_iter()
+        .for_each(middle_grey_comes_out_where_the_exposure_says_by);
+}
+
+fn middle_grey_comes_out_where_the_exposure_says_by(who: Who) {
     // f/16 at 1/100 s and ISO 100, the rule of thumb for full sun (trade: "sunny 16"), is right for 64,000 lx by
     // ISO 2720 with C = 250: a grey card in that light is middle grey, code 118 of sRGB.
     let exposed_for_lx = illuminance_lx(ev_of_settings(16.0, 0.01), 100.0);
@@ -284,7 +359,7 @@ fn middle_grey_comes_out_where_the_exposure_says() {
     let stage = stage_with(&[card()]);
     let code = |beam_lx: f64| {
         let light = light(180.0, 0.2, beam_lx, 0.0);
-        let mean = middle_mean(&take(&stage, &card_view(), &light, 1), 0.8);
+        let mean = middle_mean(&take(who, &stage, &card_view(), &light, 1), 0.8);
         f64::from(tone::develop(mean / exposed_for_lx)[1])
     };
     let grey = code(64_000.0);

@@ -174,7 +174,6 @@ fn other_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
             m.normal = normalize(n + vec3f(n.y, -n.x, 0.3) * 0.3 * folds);
         }
         default: {
-            m.albedo = color * (1.0 + 0.10 * worn);
         }
     }
     return m;

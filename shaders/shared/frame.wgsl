@@ -16,7 +16,7 @@ struct Frame {
 struct SunMap {
     map_from_machine: mat4x4f,
     scale: vec4f, // metres across a texel: right, up; metres of depth; texels across
-    right: vec4f,
+    right: vec4f, // w: metres across a texel of the sighting's own map, 0 if it has none
     up: vec4f,
 }
 

@@ -34,7 +34,9 @@ fn receiver(layer: i32, p: vec3f, n: vec3f) -> Receiver {
     r.depth_m = at.z * scale.z;
     // Rows count downward.
     r.slope = slope_m * scale.xy * vec2f(1.0, -1.0);
-    r.tolerance_m = SAME_SURFACE_M + 0.5 * (abs(r.slope.x) + abs(r.slope.y));
+    // As much as the sighting allows in its own texels, and no less than these texels need.
+    let needed_m = max(abs(r.slope.x) + abs(r.slope.y), light.maps[layer].right.w * length(slope_m));
+    r.tolerance_m = SAME_SURFACE_M + 0.5 * needed_m;
     r.texel_m = scale.xy;
     r.reach_m = scale.z;
     r.edge = scale.w - 1.5;

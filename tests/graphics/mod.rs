@@ -1,6 +1,8 @@
 //! The graphics adapter of the tests: there is one, or `SUNSIDE_NO_GPU=1` says that none is expected. May not
 //! enter: what is drawn with it.
 
+pub mod stages;
+
 use std::sync::{Arc, OnceLock};
 use sunside::gpu::device::Gpu;
 use sunside::gpu::rasterizer::GpuRasterizer;
@@ -32,10 +34,13 @@ pub fn adapter() -> Option<Arc<Gpu>> {
 pub fn drawing() -> Option<&'static GpuRasterizer> {
     static DRAWING: OnceLock<GpuRasterizer> = OnceLock::new();
     let gpu = adapter()?;
-    Some(DRAWING.get_or_init(|| {
+    let drawing = DRAWING.get_or_init(|| {
         let tell = Box::new(|told: &str| panic!("{told}"));
         GpuRasterizer::new(gpu, tell).unwrap()
-    }))
+    });
+    // Else the processor would be held against itself.
+    assert!(!drawing.has_failed(), "the device failed in another test");
+    Some(drawing)
 }
 
 /// Runs a check with the processor's rasterizer, then with the GPU's.
@@ -43,5 +48,6 @@ pub fn with_both(check: impl Fn(&dyn Rasterizer)) {
     check(&Cpu::default());
     if let Some(drawing) = drawing() {
         check(drawing);
+        assert!(!drawing.has_failed());
     }
 }

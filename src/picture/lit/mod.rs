@@ -98,6 +98,7 @@ pub struct Prepared {
     casters: CastersOnDevice,
     group: wgpu::BindGroup,
     hull: Arc<Vec<DVec3>>,
+    casters_bounds: [DVec3; 2],
     ground_z_m: f64,
 }
 
@@ -206,6 +207,7 @@ impl Lit {
             casters: CastersOnDevice::new(gpu, &mesh.casters),
             group,
             hull: Arc::clone(&stage.hull),
+            casters_bounds: mesh.casters_bounds,
             ground_z_m: mesh.ground_z_m,
         };
         gpu.check()?;
@@ -226,13 +228,25 @@ impl Lit {
             return Err(GpuError::Refused("no stage was prepared".into()));
         };
         let gpu = &self.gpu;
-        let views = sun::views(light.toward, &stage.hull, stage.ground_z_m);
+        let views = sun::views(
+            light.toward,
+            &stage.hull,
+            stage.casters_bounds,
+            stage.ground_z_m,
+        );
         let kept = self.lamp.take().map(|lamp| lamp.maps);
         let maps = kept
             .filter(|maps| maps.texels == quality.sun_texels())
             .unwrap_or_else(|| SunMaps::new(gpu, quality.sun_texels()));
         let is_soft = quality != Quality::Live;
-        let uniform = sun::uniform(light, &views, maps.texels, is_soft, stage.ground_z_m);
+        let uniform = sun::uniform(
+            light,
+            &stage.hull,
+            &views,
+            maps.texels,
+            is_soft,
+            stage.ground_z_m,
+        );
         let size = (sun::SKYLINE as u32, 1);
         let lamp = Lamp {
             buffer: buffer(

@@ -4,6 +4,7 @@ use super::pipeline::{DEPTH_FORMAT, buffer, buffer_type, depth_state, entry, lay
 use super::shader::SHADOW;
 use super::stage_mesh::Casters;
 use super::sun::clip_from_machine;
+use super::uniforms::SunUniform;
 use crate::gpu::device::Gpu;
 use crate::sighting::view::View;
 use wgpu::{BufferUsages, ShaderStages};
@@ -154,11 +155,13 @@ impl Shadow {
         maps: &SunMaps,
     ) {
         for (i, view) in views.iter().enumerate() {
-            let mut bytes = bytemuck::bytes_of(&clip_from_machine(view).as_mat4()).to_vec();
-            for axis in [view.right, view.up] {
-                bytes.extend(bytemuck::bytes_of(&axis.extend(0.0).as_vec4()));
-            }
-            let sun = buffer(&gpu.device, "sun", BufferUsages::UNIFORM, &bytes);
+            let uniform = SunUniform {
+                clip_from_machine: clip_from_machine(view).as_mat4(),
+                right: view.right.extend(0.0).as_vec4(),
+                up: view.up.extend(0.0).as_vec4(),
+            };
+            let bytes = bytemuck::bytes_of(&uniform);
+            let sun = buffer(&gpu.device, "sun", BufferUsages::UNIFORM, bytes);
             let group = gpu.device.create_bind_group(&wgpu::BindGroupDescriptor {
                 label: Some("sun"),
                 layout: &self.sun_layout,

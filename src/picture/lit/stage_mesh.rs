@@ -52,6 +52,8 @@ pub struct StageMesh {
     pub casters: Casters,
     /// Shares of sky and ground that patches, and the ground, see.
     pub openness: Openness,
+    /// Bounds of all that casts shadows, tracks left out.
+    pub casters_bounds: [DVec3; 2],
     /// Height of the open ground over the rail, metres.
     pub ground_z_m: f64,
 }
@@ -87,6 +89,7 @@ impl StageMesh {
             veil,
             surfaces,
             casters: casters(stage),
+            casters_bounds: casters_bounds(stage),
             openness,
             ground_z_m,
         }
@@ -189,6 +192,24 @@ fn object(stage: &Stage, k: usize, surfaces: &mut Surfaces, solid: &mut Mesh, ve
 
 fn direction([a, b, c]: &[DVec3; 3]) -> DVec3 {
     (*b - *a).cross(*c - *a).normalize_or(DVec3::Z)
+}
+
+/// Things farther than this cast no shadow that a frame of the machine shows, metres.
+const FARTHEST_CASTER_M: f64 = 450.0;
+
+fn casters_bounds(stage: &Stage) -> [DVec3; 2] {
+    let things = stage.objects.iter().zip(&stage.soups);
+    let things = things.filter(|(object, _)| object.is_caster());
+    let points = things.flat_map(|(_, soup)| &soup.vertices);
+    let near = points.filter(|p| p.truncate().length() < FARTHEST_CASTER_M);
+    let all = near.chain(stage.hull.iter());
+    let none = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+    let (low, high) = all.fold(none, |(low, high), p| (low.min(*p), high.max(*p)));
+    if low.is_finite() {
+        [low, high]
+    } else {
+        [DVec3::NEG_ONE, DVec3::ONE]
+    }
 }
 
 fn casters(stage: &Stage) -> Casters {

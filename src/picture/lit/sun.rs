@@ -12,17 +12,18 @@ use glam::{DMat4, DVec3, DVec4, Vec4};
 const DEPTH_M: f64 = 500.0;
 /// What the second map holds beyond the machine's hull, metres.
 const NEAR_M: f64 = 14.0;
-/// What the third map holds to every side of the machine, metres.
-const SITE_M: f64 = 130.0;
 /// Distance over which haze takes all but 1/e of a thing's own light, metres.
 const HAZE_M: f64 = 9000.0;
+/// Texels of the sighting's map at proof size, across the machine (`[proof] sun_px` of the rulebooks).
+const PROOF_TEXELS: usize = 2048;
 /// Pixels by which a window is bounded: its own shape is kept to a thousandth.
 const FINE: usize = 4096;
 /// Bearings of the skyline.
 pub const SKYLINE: usize = 2048;
 
-/// The three views from the sun, closest first.
-pub fn views(toward: DVec3, hull: &[DVec3], ground_z_m: f64) -> [View; 3] {
+/// The three views from the sun, closest first. `casters` bound all that casts shadows: seen along the light a shadow
+/// lies where its caster does, however far off it falls.
+pub fn views(toward: DVec3, hull: &[DVec3], casters: [DVec3; 2], ground_z_m: f64) -> [View; 3] {
     let (low, high) = (hull.iter())
         .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), v| {
             (low.min(*v), high.max(*v))
@@ -42,7 +43,11 @@ pub fn views(toward: DVec3, hull: &[DVec3], ground_z_m: f64) -> [View; 3] {
     [
         View::of_sun(toward, &corners(low - margin, high + margin), FINE),
         View::of_sun(toward, &about(NEAR_M, ground_z_m + 0.5), FINE),
-        View::of_sun(toward, &about(SITE_M, ground_z_m + 12.0), FINE),
+        View::of_sun(
+            toward,
+            &corners(casters[0] - margin, casters[1] + margin),
+            FINE,
+        ),
     ]
 }
 
@@ -83,14 +88,14 @@ pub fn clip_from_machine(view: &View) -> DMat4 {
     clip_from_map * map_from_machine(view)
 }
 
-fn map_uniform(view: &View, texels: u32) -> SunMapUniform {
+fn map_uniform(view: &View, texels: u32, sighting_texel_m: f64) -> SunMapUniform {
     let size = view.high - view.low;
     let texels = f64::from(texels);
     let scale = DVec4::new(size.x / texels, size.y / texels, 2.0 * DEPTH_M, texels);
     SunMapUniform {
         map_from_machine: map_from_machine(view).as_mat4(),
         scale: scale.as_vec4(),
-        right: view.right.extend(0.0).as_vec4(),
+        right: view.right.extend(sighting_texel_m).as_vec4(),
         up: view.up.extend(0.0).as_vec4(),
     }
 }
@@ -137,6 +142,7 @@ fn level_share(spread: [f64; 5], toward: DVec3) -> f64 {
 /// The light's uniform. `is_soft` lets edges blur as the sun's disc blurs them.
 pub fn uniform(
     light: &Light,
+    hull: &[DVec3],
     views: &[View; 3],
     texels: u32,
     is_soft: bool,
@@ -150,10 +156,13 @@ pub fn uniform(
         SkyCondition::Broken => 2.0,
         SkyCondition::Overcast => 3.0,
     };
+    // What the frame is graded by and what it shows must agree on how far a shadow's caster stands out.
+    let proof = View::of_sun(light.toward, hull, PROOF_TEXELS);
+    let proof_m = 1.0 / proof.pixels_per_unit();
     let [pale, deep] = colors(light);
     let w = |v: DVec3, w: f64| v.extend(w).as_vec4();
     LightUniform {
-        maps: [0, 1, 2].map(|i| map_uniform(&views[i], texels)),
+        maps: [0, 1, 2].map(|i| map_uniform(&views[i], texels, if i == 0 { proof_m } else { 0.0 })),
         toward: w(light.toward, light.forward_bearing_deg.to_radians()),
         beam: w(light.beam(), if is_soft { SUN_RADIUS_TAN } else { 0.0 }),
         sky: w(light.sky(), code),
@@ -222,7 +231,7 @@ mod tests {
     fn maps_put_their_window_into_the_unit_square() {
         let toward = DVec3::new(0.4, -0.5, 0.6).normalize();
         let hull = corners(DVec3::new(-10.0, -1.5, 0.0), DVec3::new(10.0, 1.5, 4.5));
-        for view in views(toward, &hull, -0.5) {
+        for view in views(toward, &hull, [hull[0], hull[7]], -0.5) {
             let map = map_from_machine(&view);
             for point in &hull {
                 let at = map.project_point3(*point);

@@ -37,7 +37,7 @@ pub struct SunMapUniform {
     pub map_from_machine: Mat4,
     /// Metres across one texel to the right and upward, metres of depth, texels across.
     pub scale: Vec4,
-    /// The map's axis to the right.
+    /// The map's axis to the right; w: metres across a texel of the sighting's own map of the same.
     pub right: Vec4,
     /// The map's axis upward.
     pub up: Vec4,
@@ -65,6 +65,18 @@ pub struct LightUniform {
     pub spread: Vec4,
     /// Its e, its value at the zenith; then unused.
     pub spread_more: Vec4,
+}
+
+/// `struct Sun` of shaders/shadow.wgsl.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Pod, Zeroable)]
+pub struct SunUniform {
+    /// Clip space of one view from the sun.
+    pub clip_from_machine: Mat4,
+    /// Its axis to the right.
+    pub right: Vec4,
+    /// Its axis upward.
+    pub up: Vec4,
 }
 
 /// `struct Dirt`: the machine's condition.
