@@ -14,8 +14,9 @@ struct SightingView {
     z_per_depth: f32,
     w_constant: f32,
     w_per_depth: f32,
-    spare_0: f32,
-    spare_1: f32,
+    // Texels to a pixel, across and down.
+    scale: u32,
+    spare: u32,
 }
 
 @group(0) @binding(0) var<uniform> view: SightingView;
@@ -51,7 +52,7 @@ fn solid(placed: Placed) -> @location(0) u32 {
 // A partly transparent thing stops the ray of this pixel by the hash of sighting/scatter.rs.
 @fragment
 fn sifted(placed: Placed) -> @location(0) u32 {
-    let pixel = vec2<u32>(placed.position.xy);
+    let pixel = vec2<u32>(placed.position.xy) / view.scale;
     if hash(placed.id, pixel.x, pixel.y) >= placed.stops_below {
         discard;
     }

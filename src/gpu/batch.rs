@@ -3,13 +3,13 @@
 
 use super::device::Gpu;
 use super::kept::Kept;
-use super::passes::{COUNTED_BLOCK, Passes};
+use super::passes::{COUNTED_BLOCK, PACKED_BLOCK, Passes};
 use super::readback::{CountBytes, FrameBytes, Pending, Pool};
-use super::targets::{Easel, Targets};
-use super::uniforms::{Counting, Depths, SightingView};
+use super::targets::{Easel, Extent, Targets};
+use super::uniforms::{Depths, SightingView, Taking};
 use crate::sighting::rasterizer::Around;
 use crate::sighting::view::View;
-use std::sync::{Arc, Mutex};
+use std::sync::mpsc;
 
 /// What is taken of a batch, and where it will lie.
 #[derive(Clone, Copy, Debug)]
@@ -43,18 +43,15 @@ pub fn submit(
 ) -> Pending {
     let gpu = tools.gpu;
     let faults_before = gpu.faults();
-    let uniforms = Uniforms::new(tools, views, depths);
-    let mut encoder = gpu.device.create_command_encoder(&Default::default());
     let (extent, bytes) = match taken {
         Taken::Frames(bytes) => (bytes.extent, bytes.total()),
         Taken::Counts(bytes) => (bytes.extent, bytes.total()),
     };
+    let uniforms = Uniforms::new(tools, views, depths, extent.scale);
+    let mut encoder = gpu.device.create_command_encoder(&Default::default());
     let targets = tools.easel.targets(gpu, extent);
     let buffer = tools.pool.take(gpu, bytes);
-    let counter = match taken {
-        Taken::Counts(bytes) => Some(Counter::new(tools, &targets, bytes)),
-        Taken::Frames(_) => None,
-    };
+    let taker = Taker::new(tools, &targets, taken);
     let layers: &[bool] = if around == Around::Nothing {
         &[true]
     } else {
@@ -66,19 +63,13 @@ pub fn submit(
             uniforms.bind(&mut pass, layer);
             draw(&mut pass, tools.passes, kept, around, alone);
         }
-        match (&taken, &counter) {
-            (Taken::Counts(_), Some(counter)) => counter.count(tools, &mut encoder, &buffer, alone),
-            (Taken::Frames(bytes), _) => copy(&mut encoder, &targets, bytes, &buffer, alone),
-            (Taken::Counts(_), None) => {}
-        }
+        taker.take(tools, &mut encoder, &buffer, alone);
     }
     let submission = gpu.queue.submit([encoder.finish()]);
-    let mapped = Arc::new(Mutex::new(None));
-    let told = Arc::clone(&mapped);
+    let (tell, mapped) = mpsc::channel();
     buffer.map_async(wgpu::MapMode::Read, .., move |result| {
-        if let Ok(mut told) = told.lock() {
-            *told = Some(result);
-        }
+        // Nobody waits any longer where the batch was given up.
+        let _ = tell.send(result);
     });
     Pending {
         buffer,
@@ -95,13 +86,13 @@ struct Uniforms {
 }
 
 impl Uniforms {
-    fn new(tools: &Tools, views: &[View], depths: &[Depths]) -> Uniforms {
+    fn new(tools: &Tools, views: &[View], depths: &[Depths], scale: u32) -> Uniforms {
         let device = &tools.gpu.device;
         let least = device.limits().min_uniform_buffer_offset_alignment as usize;
         let step = size_of::<SightingView>().next_multiple_of(least);
         let mut bytes = vec![0; step * views.len()];
         for ((view, depths), bytes) in views.iter().zip(depths).zip(bytes.chunks_mut(step)) {
-            let view = SightingView::of(view, *depths);
+            let view = SightingView::of(view, *depths, scale);
             bytes[..size_of::<SightingView>()].copy_from_slice(bytemuck::bytes_of(&view));
         }
         let buffer = tools
@@ -164,7 +155,8 @@ fn begin<'a>(
         }),
         ..Default::default()
     });
-    let (width, height) = (view.width as u32, view.height as u32);
+    let scale = targets.extent.scale;
+    let [width, height] = [view.width, view.height].map(|pixels| pixels as u32 * scale);
     pass.set_viewport(0.0, 0.0, width as f32, height as f32, 0.0, 1.0);
     pass.set_scissor_rect(0, 0, width, height);
     pass
@@ -194,112 +186,93 @@ fn draw(pass: &mut wgpu::RenderPass, passes: &Passes, kept: &Kept, around: Aroun
     }
 }
 
-fn copy(
-    encoder: &mut wgpu::CommandEncoder,
-    targets: &Targets,
-    bytes: &FrameBytes,
-    buffer: &wgpu::Buffer,
-    alone: bool,
-) {
-    let extent = bytes.extent;
-    let first = if alone { 0 } else { 2 };
-    let aspects = [
-        (&targets.ids, wgpu::TextureAspect::All),
-        (&targets.depths, wgpu::TextureAspect::DepthOnly),
-    ];
-    for (region, (texture, aspect)) in (first..).zip(aspects) {
-        encoder.copy_texture_to_buffer(
-            wgpu::TexelCopyTextureInfo {
-                texture,
-                mip_level: 0,
-                origin: wgpu::Origin3d::ZERO,
-                aspect,
-            },
-            wgpu::TexelCopyBufferInfo {
-                buffer,
-                layout: wgpu::TexelCopyBufferLayout {
-                    offset: region * bytes.region(),
-                    bytes_per_row: Some(4 * extent.width),
-                    rows_per_image: Some(extent.height),
-                },
-            },
-            wgpu::Extent3d {
-                width: extent.width,
-                height: extent.height,
-                depth_or_array_layers: extent.layers,
-            },
-        );
-    }
-}
-
-/// Counts what lies in the layers.
-struct Counter {
+/// Takes from the layers what is asked for.
+struct Taker {
     group: wgpu::BindGroup,
-    counts: wgpu::Buffer,
-    bytes: CountBytes,
+    /// What is made of them, and how many bytes of it are read.
+    made: wgpu::Buffer,
+    bytes: u64,
+    extent: Extent,
+    counts: bool,
 }
 
-impl Counter {
-    fn new(tools: &Tools, targets: &Targets, bytes: CountBytes) -> Counter {
+impl Taker {
+    fn new(tools: &Tools, targets: &Targets, taken: Taken) -> Taker {
         let device = &tools.gpu.device;
-        let counts = device.create_buffer(&wgpu::BufferDescriptor {
-            label: Some("counts"),
-            size: bytes.region(),
-            usage: wgpu::BufferUsages::STORAGE
-                | wgpu::BufferUsages::COPY_SRC
-                | wgpu::BufferUsages::COPY_DST,
-            mapped_at_creation: false,
-        });
-        let told = Counting {
-            patches: bytes.patches,
-            spare_0: 0,
-            spare_1: 0,
-            spare_2: 0,
+        let (extent, bytes, patches) = match taken {
+            Taken::Frames(bytes) => (bytes.extent, bytes.region(), 0),
+            Taken::Counts(bytes) => (bytes.extent, bytes.region(), bytes.patches),
         };
-        let told = tools.gpu.buffer(
-            "counting",
-            bytemuck::bytes_of(&told),
-            wgpu::BufferUsages::UNIFORM,
-        );
+        let counts = matches!(taken, Taken::Counts(_));
+        let made = match counts {
+            false => targets.packed.clone(),
+            true => device.create_buffer(&wgpu::BufferDescriptor {
+                label: Some("counts"),
+                size: bytes,
+                usage: wgpu::BufferUsages::STORAGE
+                    | wgpu::BufferUsages::COPY_SRC
+                    | wgpu::BufferUsages::COPY_DST,
+                mapped_at_creation: false,
+            }),
+        };
+        let taking = Taking {
+            width: extent.width,
+            height: extent.height,
+            scale: extent.scale,
+            patches,
+        };
+        let usage = wgpu::BufferUsages::UNIFORM;
+        let taking = tools
+            .gpu
+            .buffer("taking", bytemuck::bytes_of(&taking), usage);
         let resources = [
-            wgpu::BindingResource::TextureView(&targets.all_ids),
-            told.as_entire_binding(),
-            counts.as_entire_binding(),
+            wgpu::BindingResource::TextureView(&targets.all.0),
+            wgpu::BindingResource::TextureView(&targets.all.1),
+            taking.as_entire_binding(),
+            made.as_entire_binding(),
         ];
         let entries = (0..).zip(resources);
         let entries = entries.map(|(binding, resource)| wgpu::BindGroupEntry { binding, resource });
         let group = device.create_bind_group(&wgpu::BindGroupDescriptor {
-            label: Some("counting"),
-            layout: &tools.passes.count_layout,
+            label: Some("taking"),
+            layout: &tools.passes.take_layout,
             entries: &entries.collect::<Vec<_>>(),
         });
-        Counter {
+        Taker {
             group,
-            counts,
+            made,
             bytes,
+            extent,
+            counts,
         }
     }
 
-    fn count(
+    fn take(
         &self,
         tools: &Tools,
         encoder: &mut wgpu::CommandEncoder,
         buffer: &wgpu::Buffer,
         alone: bool,
     ) {
-        encoder.clear_buffer(&self.counts, 0, None);
+        let (pipeline, [across, down]) = match self.counts {
+            true => (&tools.passes.count, COUNTED_BLOCK),
+            false => (&tools.passes.pack, PACKED_BLOCK),
+        };
+        if self.counts {
+            encoder.clear_buffer(&self.made, 0, None);
+        }
         let mut pass = encoder.begin_compute_pass(&Default::default());
-        pass.set_pipeline(&tools.passes.count);
+        pass.set_pipeline(pipeline);
         pass.set_bind_group(0, &self.group, &[]);
-        let [across, down] = COUNTED_BLOCK;
-        pass.dispatch_workgroups(
-            self.bytes.extent.width.div_ceil(across),
-            self.bytes.extent.height.div_ceil(down),
-            self.bytes.extent.layers,
-        );
+        let Extent {
+            width,
+            height,
+            layers,
+            ..
+        } = self.extent;
+        pass.dispatch_workgroups(width.div_ceil(across), height.div_ceil(down), layers);
         drop(pass);
-        let region = self.bytes.region();
-        let to = if alone { 0 } else { region };
-        encoder.copy_buffer_to_buffer(&self.counts, 0, buffer, to, Some(region));
+        let to = if alone { 0 } else { self.bytes };
+        encoder.copy_buffer_to_buffer(&self.made, 0, buffer, to, Some(self.bytes));
     }
 }

@@ -69,9 +69,9 @@ fn open(tell: Tell) -> Result<GpuRasterizer, GpuError> {
     GpuRasterizer::new(Arc::new(Gpu::open()?), tell)
 }
 
-/// So long the processor draws batches before an adapter is opened: a few times what opening and trying one
-/// costs, so that a small job never pays for it, and a large one little.
-const PATIENCE: Duration = Duration::from_secs(3);
+/// So long the processor draws batches before an adapter is opened: twice what opening and trying one costs
+/// (half a second to one), so that a small job never pays for it, and a large one little.
+const PATIENCE: Duration = Duration::from_secs(2);
 
 /// Views that both draw to be compared.
 const TRIED: usize = 16;

@@ -1,7 +1,7 @@
-//! Sighting's pipelines: ids and depth of one view, counting of many. May not enter: which views.
+//! Sighting's pipelines: ids and depth of one view, packing and counting of many. May not enter: which views.
 
 use super::device::Gpu;
-use super::uniforms::{Corner, Counting, SightingView};
+use super::uniforms::{Corner, SightingView, Taking};
 use wgpu::BindingType::{Buffer, Texture};
 use wgpu::ShaderStages;
 
@@ -13,13 +13,16 @@ pub const DEPTH: wgpu::TextureFormat = wgpu::TextureFormat::Depth32Float;
 /// Pixels of a row and rows that one workgroup of the counting pass covers (`count.wgsl`).
 pub const COUNTED_BLOCK: [u32; 2] = [32, 8];
 
+/// The same of the packing pass (`pack.wgsl`).
+pub const PACKED_BLOCK: [u32; 2] = [32, 2];
+
 /// All pipelines of sighting.
 #[derive(Debug)]
 pub struct Passes {
     /// Binds one view, by its offset.
     pub view_layout: wgpu::BindGroupLayout,
-    /// Binds ids, what is told, counts.
-    pub count_layout: wgpu::BindGroupLayout,
+    /// Binds ids, depths, what is told, and what is made of them.
+    pub take_layout: wgpu::BindGroupLayout,
     /// Closed and solid.
     pub solid: wgpu::RenderPipeline,
     /// Solid, both sides of every face.
@@ -28,6 +31,8 @@ pub struct Passes {
     pub sifted: wgpu::RenderPipeline,
     /// Counts patches.
     pub count: wgpu::ComputePipeline,
+    /// Packs ids and depths.
+    pub pack: wgpu::ComputePipeline,
 }
 
 impl Passes {
@@ -38,7 +43,7 @@ impl Passes {
             device,
             "one view",
             &[(
-                ShaderStages::VERTEX,
+                ShaderStages::VERTEX_FRAGMENT,
                 Buffer {
                     ty: wgpu::BufferBindingType::Uniform,
                     has_dynamic_offset: true,
@@ -51,27 +56,21 @@ impl Passes {
             has_dynamic_offset: false,
             min_binding_size: wgpu::BufferSize::new(least as u64),
         };
-        let count_layout = layout(
+        let layers = |sample_type| Texture {
+            sample_type,
+            view_dimension: wgpu::TextureViewDimension::D2Array,
+            multisampled: false,
+        };
+        let take_layout = layout(
             device,
-            "counting",
+            "taking",
             &[
-                (
-                    ShaderStages::COMPUTE,
-                    Texture {
-                        sample_type: wgpu::TextureSampleType::Uint,
-                        view_dimension: wgpu::TextureViewDimension::D2Array,
-                        multisampled: false,
-                    },
-                ),
-                (
-                    ShaderStages::COMPUTE,
-                    plain(wgpu::BufferBindingType::Uniform, size_of::<Counting>()),
-                ),
-                (
-                    ShaderStages::COMPUTE,
-                    plain(wgpu::BufferBindingType::Storage { read_only: false }, 4),
-                ),
-            ],
+                layers(wgpu::TextureSampleType::Uint),
+                layers(wgpu::TextureSampleType::Depth),
+                plain(wgpu::BufferBindingType::Uniform, size_of::<Taking>()),
+                plain(wgpu::BufferBindingType::Storage { read_only: false }, 0),
+            ]
+            .map(|ty| (ShaderStages::COMPUTE, ty)),
         );
         let shader = |label, text: &'static str| {
             device.create_shader_module(wgpu::ShaderModuleDescriptor {
@@ -80,23 +79,27 @@ impl Passes {
             })
         };
         let sighting = shader("sighting", include_str!("../../shaders/sighting.wgsl"));
-        let counting = shader("count", include_str!("../../shaders/count.wgsl"));
         let drawing = pipeline_layout(device, &view_layout);
         let draw = |fragment, cull| render(device, &drawing, &sighting, fragment, cull);
+        let taking = pipeline_layout(device, &take_layout);
+        let take = |name: &'static str, text: &'static str| {
+            device.create_compute_pipeline(&wgpu::ComputePipelineDescriptor {
+                label: Some(name),
+                layout: Some(&taking),
+                module: &shader(name, text),
+                entry_point: Some(name),
+                compilation_options: Default::default(),
+                cache: None,
+            })
+        };
         Passes {
             solid: draw("solid", true),
             open: draw("solid", false),
             sifted: draw("sifted", true),
-            count: device.create_compute_pipeline(&wgpu::ComputePipelineDescriptor {
-                label: Some("count"),
-                layout: Some(&pipeline_layout(device, &count_layout)),
-                module: &counting,
-                entry_point: Some("count"),
-                compilation_options: Default::default(),
-                cache: None,
-            }),
+            count: take("count", include_str!("../../shaders/count.wgsl")),
+            pack: take("pack", include_str!("../../shaders/pack.wgsl")),
             view_layout,
-            count_layout,
+            take_layout,
         }
     }
 }

@@ -95,17 +95,25 @@ impl GpuRasterizer {
     fn fits(&self, view: &View) -> bool {
         let limits = self.gpu.device.limits();
         let extent = Extent::of(std::slice::from_ref(view));
-        let largest = LARGEST_VIEW_BYTES.min(limits.max_buffer_size);
-        extent.width.max(extent.height) <= limits.max_texture_dimension_2d
-            && 4 * extent.layer_bytes() <= largest
+        let [width, height] = extent.texels();
+        let bytes = extent.packed_bytes();
+        width.max(height) <= limits.max_texture_dimension_2d
+            && 2 * bytes <= LARGEST_VIEW_BYTES.min(limits.max_buffer_size)
+            && bytes <= limits.max_storage_buffer_binding_size
     }
 
     /// How many views of a size go into a batch.
-    fn batch_size(&self, extent: Extent, around: Around) -> usize {
-        let buffers = if around == Around::Nothing { 2 } else { 4 };
-        let most = (BATCH_BYTES / (buffers * extent.layer_bytes())).max(1);
+    fn batch_size(&self, extent: Extent) -> usize {
+        let one = Extent {
+            layers: 1,
+            ..extent
+        };
+        let [width, height] = extent.texels();
+        // What is packed is read from a buffer of its own; ids and depths take as much for each texel.
+        let texels = 8 * u64::from(width) * u64::from(height);
+        let most = BATCH_BYTES / texels.max(2 * one.packed_bytes());
         let layers = u64::from(self.gpu.device.limits().max_texture_array_layers);
-        most.min(layers).min(MOST_LAYERS) as usize
+        most.clamp(1, layers.min(MOST_LAYERS)) as usize
     }
 
     /// Draws views in batches, each handed in before the one ahead of it is folded. Returns how many were
@@ -123,7 +131,7 @@ impl GpuRasterizer {
         }
         let kept = self.shelf.stage(&self.gpu, stage);
         let extent = Extent::of(views);
-        let size = self.batch_size(extent, around);
+        let size = self.batch_size(extent);
         let starts = (0..views.len()).step_by(size).map(Some).chain([None]);
         let mut done = 0;
         let mut ahead: Option<(Tile, Pending)> = None;

@@ -5,7 +5,9 @@ use super::targets::Extent;
 use super::uniforms::Depths;
 use crate::sighting::frame::{Counts, Frame, Id, Sighting};
 use crate::sighting::view::View;
-use std::sync::{Arc, Mutex};
+use std::sync::Mutex;
+use std::sync::mpsc::{Receiver, RecvTimeoutError};
+use std::time::Duration;
 
 /// Buffers that wait for their next use.
 #[derive(Debug, Default)]
@@ -42,6 +44,10 @@ impl Pool {
     }
 }
 
+/// How long, and how often, word of a finished batch is waited for.
+const WORD: Duration = Duration::from_millis(20);
+const WORDS_AWAITED: usize = 500;
+
 /// A batch that is under way.
 pub struct Pending {
     /// What it is copied into.
@@ -49,7 +55,7 @@ pub struct Pending {
     /// Its place in the queue.
     pub submission: wgpu::SubmissionIndex,
     /// Told when the buffer can be read.
-    pub mapped: Arc<Mutex<Option<Result<(), wgpu::BufferAsyncError>>>>,
+    pub mapped: Receiver<Result<(), wgpu::BufferAsyncError>>,
     /// Faults of the device before it was built.
     pub faults_before: usize,
 }
@@ -63,12 +69,11 @@ impl Pending {
         read: impl FnOnce(&[u8]) -> T,
     ) -> Result<T, GpuError> {
         let waited = gpu.device.poll(wgpu::PollType::Wait {
-            submission_index: Some(self.submission),
+            submission_index: Some(self.submission.clone()),
             timeout: None,
         });
-        let mapped = self.mapped.lock().map_or(None, |mut mapped| mapped.take());
-        let is_whole =
-            waited.is_ok() && matches!(mapped, Some(Ok(()))) && gpu.faults() == self.faults_before;
+        let mapped = waited.is_ok() && self.is_mapped(gpu);
+        let is_whole = mapped && gpu.faults() == self.faults_before;
         if !is_whole {
             gpu.check()?;
             let reason = waited.map_or_else(|e| e.to_string(), |_| "its work was dropped".into());
@@ -81,12 +86,29 @@ impl Pending {
         pool.give_back(self.buffer);
         Ok(told)
     }
+
+    /// Whether the buffer can be read. Another thread's wait may have met the end of this batch, and be about to
+    /// tell so: the work is done then, the word of it is still on its way.
+    fn is_mapped(&self, gpu: &Gpu) -> bool {
+        for _ in 0..WORDS_AWAITED {
+            match self.mapped.recv_timeout(WORD) {
+                Ok(mapped) => return mapped.is_ok(),
+                Err(RecvTimeoutError::Disconnected) => return false,
+                Err(RecvTimeoutError::Timeout) => {
+                    if gpu.device.poll(wgpu::PollType::Poll).is_err() {
+                        return false;
+                    }
+                }
+            }
+        }
+        false
+    }
 }
 
-/// Where in a batch's bytes each view's ids and depths lie: ids alone, depths alone, then the same of all.
+/// Where in a batch's bytes each view's pixels lie: those alone, then those of all.
 #[derive(Clone, Copy, Debug)]
 pub struct FrameBytes {
-    /// Size of the layers that were copied.
+    /// Size of the layers that were packed.
     pub extent: Extent,
     /// Whether `all` was drawn.
     pub has_all: bool,
@@ -95,13 +117,13 @@ pub struct FrameBytes {
 impl FrameBytes {
     /// Bytes of the whole batch.
     pub fn total(&self) -> u64 {
-        let regions = if self.has_all { 4 } else { 2 };
+        let regions = if self.has_all { 2 } else { 1 };
         regions * self.region()
     }
 
-    /// Bytes of one kind of layers.
+    /// Bytes of all layers.
     pub fn region(&self) -> u64 {
-        u64::from(self.extent.layers) * self.extent.layer_bytes()
+        self.extent.packed_bytes()
     }
 
     /// One view of the batch.
@@ -113,46 +135,37 @@ impl FrameBytes {
         depths: &Depths,
         into: &mut Sighting,
     ) {
-        let part = |region: u64| {
-            let layer_bytes = self.extent.layer_bytes() as usize;
-            let from = (region * self.region()) as usize + layer * layer_bytes;
-            &bytes[from..from + layer_bytes]
-        };
-        let frame = |first: u64, frame: &mut Frame| {
-            let ids: &[u32] = bytemuck::cast_slice(part(first));
-            let drawn: &[f32] = bytemuck::cast_slice(part(first + 1));
-            self.unpack_frame(ids, drawn, view, depths, frame);
+        let layer_bytes = (self.region() / u64::from(self.extent.layers)) as usize;
+        let frame = |region: u64, frame: &mut Frame| {
+            let start = (region * self.region()) as usize + layer * layer_bytes;
+            let pixels: &[[u32; 2]] = bytemuck::cast_slice(&bytes[start..start + layer_bytes]);
+            unpack_frame(pixels, self.extent.width as usize, view, depths, frame);
         };
         frame(0, &mut into.alone);
         match self.has_all {
-            true => frame(2, &mut into.all),
+            true => frame(1, &mut into.all),
             false => into.all.clear(0, 0),
         }
     }
+}
 
-    fn unpack_frame(
-        &self,
-        ids: &[u32],
-        drawn: &[f32],
-        view: &View,
-        depths: &Depths,
-        frame: &mut Frame,
-    ) {
-        (frame.width, frame.height) = (view.width, view.height);
-        frame.ids.clear();
-        frame.near.clear();
-        let stride = self.extent.width as usize;
-        for row in 0..view.height {
-            let pixels = row * stride..row * stride + view.width;
-            let (ids, drawn) = (&ids[pixels.clone()], &drawn[pixels]);
-            frame.ids.extend(ids.iter().map(|id| Id(*id)));
-            frame
-                .near
-                .extend(ids.iter().zip(drawn).map(|(id, depth)| match id {
-                    0 => f32::NEG_INFINITY,
-                    _ => depths.nearness(view.rays, *depth),
-                }));
-        }
+fn unpack_frame(
+    pixels: &[[u32; 2]],
+    stride: usize,
+    view: &View,
+    depths: &Depths,
+    frame: &mut Frame,
+) {
+    (frame.width, frame.height) = (view.width, view.height);
+    frame.ids.clear();
+    frame.near.clear();
+    for row in pixels.chunks_exact(stride).take(view.height) {
+        let row = &row[..view.width];
+        frame.ids.extend(row.iter().map(|[id, _]| Id(*id)));
+        frame.near.extend(row.iter().map(|[id, depth]| match id {
+            0 => f32::NEG_INFINITY,
+            _ => depths.nearness(view.rays, f32::from_bits(*depth)),
+        }));
     }
 }
 

@@ -30,19 +30,21 @@ pub struct SightingView {
     pub w_constant: f32,
     /// See `w_constant`.
     pub w_per_depth: f32,
+    /// Texels to a pixel, across and down.
+    pub scale: u32,
     /// Fills the last row.
-    pub spare_0: f32,
-    /// Fills the last row.
-    pub spare_1: f32,
+    pub spare: u32,
 }
 
 impl SightingView {
     /// The view as its shader reads it. `depths` bounds all that is drawn, along the axis; only parallel rays
-    /// need it.
-    pub fn of(view: &View, depths: Depths) -> SightingView {
+    /// need it. Each pixel has `scale` texels across and down, of which the first has its centre where the
+    /// pixel has: the picture is moved by as much as the two lie apart.
+    pub fn of(view: &View, depths: Depths, scale: u32) -> SightingView {
         let size = view.high - view.low;
         let (kx, ky) = (2.0 / size.x, 2.0 / size.y);
         let middle = (view.low + view.high) / 2.0;
+        let apart = f64::from(scale - 1) / f64::from(scale);
         let perspective = view.rays == Rays::Perspective;
         let (z_constant, z_per_depth) = match view.rays {
             Rays::Perspective => (NEAREST_M, 0.0),
@@ -51,17 +53,17 @@ impl SightingView {
         let row = |v: DVec3| v.as_vec3().to_array();
         SightingView {
             eye: row(view.eye),
-            x_shift: (-middle.x * kx) as f32,
+            x_shift: (-middle.x * kx - apart / view.width as f64) as f32,
             x_row: row(view.right * kx),
-            y_shift: (-middle.y * ky) as f32,
+            y_shift: (-middle.y * ky + apart / view.height as f64) as f32,
             y_row: row(view.up * ky),
             z_constant: z_constant as f32,
             forward: row(view.forward),
             z_per_depth: z_per_depth as f32,
             w_constant: if perspective { 0.0 } else { 1.0 },
             w_per_depth: if perspective { 1.0 } else { 0.0 },
-            spare_0: 0.0,
-            spare_1: 0.0,
+            scale,
+            spare: 0,
         }
     }
 }
@@ -101,16 +103,16 @@ pub struct Corner {
     pub stops_below: u32,
 }
 
-/// What the counting pass is told (`Counting` of `count.wgsl`).
+/// What the packing and the counting pass are told (`Taking` of `pack.wgsl` and `count.wgsl`).
 #[repr(C)]
 #[derive(Clone, Copy, Debug, Pod, Zeroable)]
-pub struct Counting {
-    /// How many patches there are.
+pub struct Taking {
+    /// Pixels across.
+    pub width: u32,
+    /// Pixels down.
+    pub height: u32,
+    /// Texels to a pixel, across and down.
+    pub scale: u32,
+    /// How many patches there are to be counted.
     pub patches: u32,
-    /// Fills the row.
-    pub spare_0: u32,
-    /// Fills the row.
-    pub spare_1: u32,
-    /// Fills the row.
-    pub spare_2: u32,
 }

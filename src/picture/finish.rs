@@ -1,7 +1,7 @@
 //! What a finish looks like on the plain picture: courses, waves, boards, joints, panes, stones. All of it
 //! keeps its mean colour, and fades to that where a pixel cannot hold it. May not enter: light, shapes.
 
-use super::noise::{cell, layered, smooth};
+use super::noise::{cell, in_space, layered, smooth};
 use super::surface::Matter;
 use super::tone::decode;
 use crate::scene::coat::{Coat, Finish};
@@ -131,9 +131,9 @@ pub fn matter(coat: Coat, at: &Place) -> Matter {
             dull(color * (1.0 - 0.3 * courses + 0.08 * patch + 0.12 * worn(113)))
         }
         Finish::Mesh => glossy(color, 0.01, 0.6),
-        Finish::Leaves | Finish::Twigs => dull(leaves(color, at, 1.2, 81)),
-        Finish::Needles => dull(leaves(color, at, 0.5, 82)),
-        Finish::Weeds => dull(leaves(color, at, 0.25, 83)),
+        Finish::Leaves | Finish::Twigs => dull(leaves(color, at, 0.7, 201)),
+        Finish::Needles => dull(leaves(color, at, 0.3, 203)),
+        Finish::Weeds => dull(leaves(color, at, 0.25, 205)),
         Finish::Grass => dull(meadow(at)),
         Finish::Gravel => dull(gravel(color, at.point.truncate(), at.footprint_m, 0.24)),
         Finish::Asphalt => dull(asphalt(color, at)),
@@ -242,12 +242,12 @@ fn asphalt(color: DVec3, at: &Place) -> DVec3 {
 
 /// Leaves, lighter and darker, warmer and colder, in clumps.
 fn leaves(color: DVec3, at: &Place, clump_m: f64, seed: u32) -> DVec3 {
-    let p = at.point;
-    let p = DVec2::new(p.x + 1.7 * p.z, p.y - 1.3 * p.z);
-    let leaves = layered(p, clump_m, 5, 0.75, at.footprint_m, seed);
-    let warm = 0.12 * smooth(p * 0.8, seed + 4);
+    let noise = |largest_m: f64, layers: u32, seed: u32| {
+        in_space(at.point, largest_m, layers, 0.85, at.footprint_m, seed)
+    };
+    let warm = 0.12 * noise(1.2, 1, seed + 8);
     let tint = DVec3::new(1.0 + warm, 1.0, 1.0 - warm);
-    color * tint * (0.95 + 0.35 * leaves).max(0.25)
+    color * tint * (0.95 + 0.30 * noise(clump_m, 6, seed)).max(0.25)
 }
 
 /// Rough grass with dry and bare places. The ground is a plane, so its tufts are found along the sight: the
@@ -281,7 +281,7 @@ fn meadow(place: &Place) -> DVec3 {
 
 /// Stones of a few centimetres, lighter and darker, warmer and colder.
 pub fn gravel(color: DVec3, p: DVec2, footprint_m: f64, strength: f64) -> DVec3 {
-    let stones = layered(p, 0.11, 4, 1.0, footprint_m, 41);
+    let stones = layered(p, 0.11, 6, 0.95, footprint_m, 41);
     let warm = layered(p, 0.13, 2, 0.8, footprint_m, 47);
     let wide = layered(p, 3.0, 4, 0.6, footprint_m, 45);
     let tint = DVec3::new(1.0 + 0.07 * warm, 1.0, 1.0 - 0.08 * warm);

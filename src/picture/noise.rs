@@ -2,7 +2,7 @@
 //! May not enter: what it is painted on.
 
 use crate::sighting::scatter::hash;
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 
 /// A well mixed number, 0 to 1, for a cell.
 pub fn cell(x: i64, y: i64, seed: u32) -> f64 {
@@ -40,6 +40,27 @@ pub fn layered(
         strength *= fall;
     }
     sum
+}
+
+/// Layered noise in space: the sum of three planes' noise, which no direction favours.
+pub fn in_space(
+    p: DVec3,
+    largest_m: f64,
+    layers: u32,
+    fall: f64,
+    footprint_m: f64,
+    seed: u32,
+) -> f64 {
+    let planes = [
+        DVec2::new(p.x + 0.31 * p.z, p.y - 0.23 * p.z),
+        DVec2::new(p.y + 0.29 * p.x, p.z - 0.21 * p.x),
+        DVec2::new(p.z + 0.27 * p.y, p.x - 0.33 * p.y),
+    ];
+    let each = (0..).zip(planes);
+    let sum: f64 = each
+        .map(|(i, flat)| layered(flat, largest_m, layers, fall, footprint_m, seed + 16 * i))
+        .sum();
+    sum / 3.0_f64.sqrt()
 }
 
 #[cfg(test)]

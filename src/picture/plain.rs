@@ -9,7 +9,8 @@ use super::shade::Shading;
 use super::shadow::{SunMaps, disc};
 use super::sky::Dome;
 use super::surface::{Matter, Seen, matter, seen};
-use super::{tone, veil, wire};
+use super::veil::{self, Veil};
+use super::{tone, wire};
 use crate::camera::projection::Camera;
 use crate::sighting::frame::{Frame, Id, Sighting};
 use crate::sighting::rasterizer::{Around, Rasterizer};
@@ -121,15 +122,20 @@ pub fn linear(
         rasterizer.sight(stage, &fine, Around::Everything, &mut sighting);
         sighting.all
     };
-    // Behind a mesh, and with it.
-    let parted = veil::parted(stage);
-    let (behind, frames) = match &parted {
-        Some([without, with]) => (without, vec![sight(without), sight(with)]),
-        None => (stage, vec![sight(stage)]),
-    };
+    let layers = veil::layers(stage);
+    let frames: Vec<Frame> = layers.iter().map(sight).collect();
+    drop(layers);
     let pieces = Pieces::of(stage);
     let suns = options.suns.max(1);
-    let lit = lit_shares(rasterizer, behind, &pieces, &fine, &frames, light, suns);
+    let lit = lit_shares(
+        rasterizer,
+        &veil::casters(stage),
+        &pieces,
+        &fine,
+        &frames,
+        light,
+        suns,
+    );
     let middle = SunMaps::draw(rasterizer, stage, light.toward, &[], &[]);
     let ground_lit = |point: DVec3| {
         let seen = Seen {
@@ -168,10 +174,11 @@ pub fn linear(
                 sample(&shading, &fine, &frames[layer], c, r, lit, ground)
             };
             let (mut value, _) = look(0, &mut ground);
-            let woven = frames.get(1).map(|frame| frame.ids[r * fine.width + c]);
-            if woven.is_some_and(|id| veil::opacity(stage, id).is_some()) {
-                let (mesh, share) = look(1, &mut None);
-                value = value.lerp(mesh, share);
+            for layer in 1..frames.len() {
+                if is_drawn(stage, &frames, layer, r * fine.width + c) {
+                    let (veil, share) = look(layer, &mut None);
+                    value = value.lerp(veil, share);
+                }
             }
             sum += value;
         }
@@ -189,6 +196,12 @@ pub fn linear(
     let bare = DVec3::splat(0.05) * (light.beam() * 0.5 + light.sky());
     wire::draw(&mut picture, stage, view, &frames[0], times, bare);
     picture
+}
+
+/// Whether a layer's pixel is drawn: over the first, only a veil that is not drawn already.
+fn is_drawn(stage: &Stage, frames: &[Frame], layer: usize, pixel: usize) -> bool {
+    let id = frames[layer].ids[pixel];
+    layer == 0 || (Veil::of(stage, id).is_some() && frames[layer - 1].ids[pixel] != id)
 }
 
 /// The light of one sample, and the share of it that its surface covers.
@@ -229,8 +242,9 @@ fn sample(
     if view.rays == Rays::Perspective {
         leaving = shading.dome.through_air(leaving, direction, distance_m);
     }
-    let share = veil::share(shading.stage, &seen, direction, per_pixel / grazing);
-    (leaving, share.unwrap_or(1.0))
+    let (stage, pieces) = (shading.stage, shading.pieces);
+    let share = veil::share(stage, pieces, &seen, direction, per_pixel / grazing);
+    (leaving, share)
 }
 
 fn is_ground(stage: &Stage, id: Id) -> bool {
@@ -260,10 +274,11 @@ fn lit_shares(
             continue;
         }
         let maps = SunMaps::draw(rasterizer, stage, toward, &near, &wide);
-        for (shares, frame) in all.iter_mut().zip(frames) {
+        for (layer, (shares, frame)) in all.iter_mut().zip(frames).enumerate() {
             shares.par_iter_mut().enumerate().for_each(|(i, share)| {
                 let (column, row) = (i % frame.width, i / frame.width);
-                if let Some(seen) = seen(stage, pieces, view, frame, column, row)
+                if is_drawn(stage, frames, layer, i)
+                    && let Some(seen) = seen(stage, pieces, view, frame, column, row)
                     && maps.lit(&seen)
                 {
                     *share += 1.0 / suns as f32;

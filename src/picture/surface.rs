@@ -2,7 +2,7 @@
 
 use super::finish::{self, Place};
 use super::grime::Grime;
-use super::noise::{cell, layered, smooth};
+use super::noise::{cell, in_space, layered, smooth};
 use super::pieces::{Found, Pieces};
 use super::tone::decode;
 use crate::mesh::part::Role;
@@ -146,11 +146,9 @@ fn from_depth(view: &View, frame: &Frame, column: usize, row: usize, toward_eye:
 
 /// A crown's direction: its mass's own, broken up by clumps of leaves.
 fn leafy(round: DVec3, point: DVec3) -> DVec3 {
-    let clump = |seed: u32| {
-        let p = DVec2::new(point.x + 1.7 * point.z, point.y - 1.3 * point.z);
-        smooth(p * 1.6, seed) + 0.9 * smooth(p * 4.3, seed + 1) + 0.7 * smooth(p * 11.0, seed + 2)
-    };
-    let rough = DVec3::new(clump(11), clump(21), clump(31));
+    // Whatever the pixel's size: clumps turn to the light together.
+    let clump = |seed: u32| in_space(point, 0.6, 4, 0.85, 1e-3, seed);
+    let rough = DVec3::new(clump(211), clump(213), clump(215));
     (round + rough * 0.55).normalize_or(round)
 }
 

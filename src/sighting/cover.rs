@@ -1,12 +1,11 @@
 //! How much of the sun's disc a solid covers, seen from a point: closed form for one convex piece, fixed
 //! directions for several. May not enter: pixels, machines.
 
+pub use super::disc::SUN_RADIUS_TAN;
+use super::disc::{disc_overlap, holds, holds_disc};
 use super::scatter::GOLDEN_ANGLE_RAD;
 use crate::mesh::solid::Convex;
 use glam::{DVec2, DVec3};
-
-/// Tangent of the sun's mean angular radius, 0.53°/2 (from memory; it ranges 0.524°–0.542°).
-pub const SUN_RADIUS_TAN: f64 = 0.004625;
 
 /// Directions over the disc when several pieces overlap it.
 const DIRECTIONS: usize = 64;
@@ -252,64 +251,6 @@ pub fn hull(mut points: Vec<DVec2>) -> Vec<DVec2> {
     chain
 }
 
-/// Whether a convex counter-clockwise loop holds a point.
-fn holds(outline: &[DVec2], at: DVec2) -> bool {
-    (0..outline.len()).all(|i| {
-        let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
-        (b - a).perp_dot(at - a) >= 0.0
-    })
-}
-
-/// Whether a convex counter-clockwise loop holds the sun's whole disc (centred on the origin).
-fn holds_disc(outline: &[DVec2]) -> bool {
-    (0..outline.len()).all(|i| {
-        let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
-        a.perp_dot(b) >= SUN_RADIUS_TAN * a.distance(b)
-    })
-}
-
-/// Share of the sun's disc (centred on the origin) inside a convex counter-clockwise loop: the sum over its
-/// edges of the area between edge and centre, cut by the circle.
-fn disc_overlap(outline: &[DVec2]) -> f64 {
-    let radius = SUN_RADIUS_TAN;
-    let area: f64 = (0..outline.len())
-        .map(|i| {
-            wedge(
-                outline[i] / radius,
-                outline[(i + 1) % outline.len()] / radius,
-            )
-        })
-        .sum();
-    (area / std::f64::consts::PI).clamp(0.0, 1.0)
-}
-
-/// Signed area of the triangle (origin, a, b) inside the unit circle.
-fn wedge(a: DVec2, b: DVec2) -> f64 {
-    let sector = |p: DVec2, q: DVec2| p.perp_dot(q).atan2(p.dot(q)) / 2.0;
-    let along = b - a;
-    // |a + t·along|² = 1
-    let (qa, qb, qc) = (
-        along.length_squared(),
-        2.0 * a.dot(along),
-        a.length_squared() - 1.0,
-    );
-    let discriminant = qb * qb - 4.0 * qa * qc;
-    if qa < 1e-18 {
-        return 0.0;
-    }
-    if discriminant <= 0.0 {
-        return sector(a, b);
-    }
-    let root = discriminant.sqrt();
-    let (t0, t1) = ((-qb - root) / (2.0 * qa), (-qb + root) / (2.0 * qa));
-    let (enter, leave) = (t0.clamp(0.0, 1.0), t1.clamp(0.0, 1.0));
-    if enter >= leave {
-        return sector(a, b);
-    }
-    let (p, q) = (a + along * enter, a + along * leave);
-    sector(a, p) + p.perp_dot(q) / 2.0 + sector(q, b)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -362,6 +303,26 @@ mod tests {
             0.0,
             "it lies behind the point"
         );
+    }
+
+    #[test]
+    fn one_piece_before_the_whole_disc_decides_and_half_of_it_does_not() {
+        let block = |from: f64, to: f64| {
+            Solid::Prism {
+                footprint: [(5.0, from), (6.0, from), (6.0, to), (5.0, to)]
+                    .map(|(x, y)| DVec2::new(x, y))
+                    .to_vec(),
+                bottom_m: -1.0,
+                top_m: 1.0,
+            }
+            .convex()
+        };
+        let dark =
+            |pieces: &[Convex]| Cover::new(SunAxes::new(DVec3::X), pieces, 0.7).dark(DVec3::ZERO);
+        assert_eq!(dark(&[block(0.0, 0.2), block(-1.0, 1.0)]), 0.7);
+        // Two halves that meet before the disc's middle cover it together; one alone covers half.
+        assert!((dark(&[block(0.0, 1.0), block(-1.0, 0.0)]) - 0.7).abs() < 0.02);
+        assert!((dark(&[block(0.0, 1.0)]) - 0.35).abs() < 1e-6);
     }
 
     #[test]

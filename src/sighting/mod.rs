@@ -7,6 +7,7 @@
 pub mod closed_form;
 pub mod cover;
 pub mod cpu;
+mod disc;
 pub mod elevation;
 pub mod frame;
 mod ground;

@@ -1,6 +1,8 @@
 //! The graphics adapter of the tests: there is one, or `SUNSIDE_NO_GPU=1` says that none is expected. May not
 //! enter: what is drawn with it.
 
+pub mod stages;
+
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use sunside::gpu::device::Gpu;
 use sunside::gpu::rasterizer::GpuRasterizer;
@@ -33,10 +35,13 @@ pub fn adapter() -> Option<Arc<Gpu>> {
 pub fn drawing() -> Option<&'static GpuRasterizer> {
     static DRAWING: OnceLock<GpuRasterizer> = OnceLock::new();
     let gpu = adapter()?;
-    Some(DRAWING.get_or_init(|| {
+    let drawing = DRAWING.get_or_init(|| {
         let tell = Box::new(|told: &str| panic!("{told}"));
         GpuRasterizer::new(gpu, tell).unwrap()
-    }))
+    });
+    // Else the processor would be held against itself.
+    assert!(!drawing.has_failed(), "the device failed in another test");
+    Some(drawing)
 }
 
 /// The picture's passes on the same device, one test at a time.
@@ -52,5 +57,6 @@ pub fn with_both(check: impl Fn(&dyn Rasterizer)) {
     check(&Cpu::default());
     if let Some(drawing) = drawing() {
         check(drawing);
+        assert!(!drawing.has_failed());
     }
 }

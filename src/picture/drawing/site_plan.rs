@@ -238,8 +238,9 @@ fn shadows(scene: &Scene, sheet: &Sheet, toward: DVec3) -> String {
     let frame = scene.machine.frame();
     let below = scene.tracks[scene.machine.track].ground_below_rail_m;
     let fall = |p: DVec3| (p - toward * ((p.z + below).max(0.0) / toward.z)).truncate();
-    let style = "fill=\"#22303a\" fill-opacity=\"0.22\"";
-    let mut svg = String::from("<g>");
+    let style = "fill=\"#22303a\"";
+    // The shade of several pieces is no darker than that of one.
+    let mut svg = String::from("<g opacity=\"0.22\">");
     for object in &scene.surroundings {
         for solid in &object.solids {
             let points = solid.convex().corners.into_iter().map(fall).collect();
@@ -273,14 +274,20 @@ fn surroundings(scene: &Scene, sheet: &Sheet) -> String {
             Kind::Equipment => "fill=\"#d9d5cb\" stroke=\"#22303a\" stroke-width=\"0.6\"",
             _ => "fill=\"#22303a\" stroke=\"#22303a\" stroke-width=\"1\"",
         };
-        for solid in &object.solids {
-            let flat: Vec<DVec2> = solid
-                .convex()
-                .corners
-                .iter()
-                .map(|p| p.truncate())
-                .collect();
-            svg += &sheet.polygon(&hull(flat), style);
+        let flats = object.solids.iter().map(|solid| {
+            let corners = solid.convex().corners.into_iter();
+            corners.map(|p| p.truncate()).collect::<Vec<DVec2>>()
+        });
+        // What is seen as one thing from above is one outline; walls may stand at any angle.
+        if matches!(
+            object.kind,
+            Kind::Equipment | Kind::Crown | Kind::Bush | Kind::Trunk | Kind::Person
+        ) {
+            svg += &sheet.polygon(&hull(flats.flatten().collect()), style);
+        } else {
+            for flat in flats {
+                svg += &sheet.polygon(&hull(flat), style);
+            }
         }
         if matches!(
             object.kind,

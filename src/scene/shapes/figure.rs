@@ -32,9 +32,10 @@ pub fn person(foot: DVec3, height_m: f64, bearing_deg: f64, jacket: Coat) -> Bui
             SHOES,
             loft(shoe(0.027, 0.0, 0.115), shoe(0.022, 0.045, 0.06)),
         );
-        let (shoulder, elbow) = (at(0.0, side * 0.104, 0.800), at(-0.012, side * 0.145, 0.63));
+        let (shoulder, elbow) = (at(0.0, side * 0.113, 0.785), at(-0.012, side * 0.145, 0.63));
         let wrist = at(0.022, side * 0.140, 0.49);
         build.add(jacket, cone(elbow, shoulder, thick(0.026), thick(0.031)));
+        build.add(jacket, round(shoulder, thick(0.032), thick(0.032)));
         build.add(jacket, cone(wrist, elbow, thick(0.020), thick(0.026)));
         build.add(
             SKIN,
@@ -61,11 +62,11 @@ pub fn person(foot: DVec3, height_m: f64, bearing_deg: f64, jacket: Coat) -> Bui
     );
     build.add(
         jacket,
-        loft(ring(0.062, 0.096, 0.53), ring(0.066, 0.112, 0.74)),
+        loft(ring(0.062, 0.096, 0.53), ring(0.064, 0.114, 0.765)),
     );
     build.add(
         jacket,
-        loft(ring(0.066, 0.112, 0.74), ring(0.040, 0.070, 0.835)),
+        loft(ring(0.064, 0.114, 0.765), ring(0.042, 0.060, 0.838)),
     );
     build.add(
         SKIN,

@@ -84,9 +84,16 @@ impl Bridge {
         }
         if self.abutments && low > self.base_m {
             for (end, inward) in [(self.from_m, way), (self.to_m, -way)] {
+                let at = |back_m: f64| end + inward * back_m;
                 build.add(
                     CONCRETE,
-                    self.support(end + inward * 0.6, way, 1.2, half_m * 0.98, low),
+                    self.support(at(0.6), way, 1.2, half_m * 0.98, low),
+                );
+                // Behind the girders' ends a wall holds back the road's fill.
+                let between_m = (half_m - flange_m).max(half_m * 0.3);
+                build.add(
+                    CONCRETE,
+                    self.support(at(0.2), way, 0.4, between_m, top - 0.05),
                 );
             }
         }
