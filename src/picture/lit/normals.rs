@@ -15,11 +15,13 @@ pub fn smoothed(
     flat: &[DVec3],
     group: &dyn Fn(usize) -> (u32, f64),
 ) -> Vec<[DVec3; 3]> {
+    // Who meets at a corner: the corner by its weld and its group, each triangle with its area.
+    type Meeting = HashMap<(i64, i64, i64, u32), Vec<(u32, f64)>>;
     let key = |p: DVec3, group: u32| {
         let [x, y, z] = (p / WELD_M).round().to_array().map(|v| v as i64);
         (x, y, z, group)
     };
-    let mut about: HashMap<(i64, i64, i64, u32), Vec<(u32, f64)>> = HashMap::new();
+    let mut about = Meeting::new();
     for (t, corners) in triangles.iter().enumerate() {
         let [a, b, c] = *corners;
         let area = (b - a).cross(c - a).length();
