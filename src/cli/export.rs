@@ -14,8 +14,8 @@ use miette::miette;
 pub fn run(args: &ExportArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
     files::hold_apart(&args.scene, None, &[("--gltf", Some(&args.gltf))])?;
     let scene = super::load_scene(&args.scene)?;
-    let at = stand::instant(&scene, args.at.as_deref())?;
-    let asked = facings::head_end(&scene, args.head_end);
+    let at = stand::instant(&scene, args.time.at.as_deref())?;
+    let asked = facings::head_end(&scene, args.led.head_end);
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
     let studio = Studio::new(scene.with_head_end(asked), &rulebook, &cpu, None);
     let stand = args.stand.of(&studio);

@@ -21,15 +21,15 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         ("--json", args.json.as_deref()),
         ("--picture", args.picture.as_deref()),
     ];
-    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
-    let at = stand::instant(&scene, args.at.as_deref())?;
-    let drawing = args.rasterized.open()?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let at = stand::instant(&scene, args.time.at.as_deref())?;
+    let drawing = args.judged.rasterized.open()?;
     // Opened first: where only an adapter will do, nothing is graded without one.
     let painter = args.painted.open(args.picture.is_some())?;
     let studios =
-        facings::studios(&scene, args.head_end, &rulebook, drawing.rasterizer()).into_iter();
+        facings::studios(&scene, args.led.head_end, &rulebook, drawing.rasterizer()).into_iter();
     let mut frames: Vec<Frame> = studios.map(|studio| Frame::of(args, studio, at)).collect();
     let text = facings::text(&frames);
     facings::better_first(&mut frames);

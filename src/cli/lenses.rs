@@ -21,8 +21,8 @@ use serde_json::json;
 use std::fmt::Write;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Width of each frame of the picture, pixels.
-const FRAME_PX: usize = 540;
+/// Width of each frame of the picture, pixels: a row of four is as wide as most screens.
+const FRAME_PX: usize = 480;
 
 /// Compares lenses; returns the exit status.
 pub fn run(args: &LensesArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
@@ -30,15 +30,15 @@ pub fn run(args: &LensesArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::R
         ("--json", args.json.as_deref()),
         ("--picture", args.picture.as_deref()),
     ];
-    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
-    let at = stand::instant(&scene, args.at.as_deref())?;
-    let drawing = args.rasterized.open()?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let at = stand::instant(&scene, args.time.at.as_deref())?;
+    let drawing = args.judged.rasterized.open()?;
     let painter = args.painted.open(args.picture.is_some())?;
     let watching = Watching::begin();
     let mut ways = Vec::new();
-    for studio in facings::studios(&scene, args.head_end, &rulebook, drawing.rasterizer()) {
+    for studio in facings::studios(&scene, args.led.head_end, &rulebook, drawing.rasterizer()) {
         let minute = studio.minute(at);
         let lenses = lenses_mm(&studio, &args.lens);
         let found = watching.over(|watch| ladder(&studio, &minute, &lenses, watch));

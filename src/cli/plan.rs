@@ -27,17 +27,17 @@ const MOST_ANSWERS: usize = 50;
 pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
     dates(args.from, args.to).map_err(|wrong| miette!("{wrong}"))?;
     let json = ("--json", args.json.as_deref());
-    files::hold_apart(&args.scene, args.rules.as_deref(), &[json])?;
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &[json])?;
     if let Some(dir) = &args.card {
         files::card_folder(dir, MOST_ANSWERS)?;
         let pages = (1..=MOST_ANSWERS).flat_map(|number| card::paths(dir, number));
         for page in pages {
             let both = [json, ("--card", Some(page.as_path()))];
-            files::hold_apart(&args.scene, args.rules.as_deref(), &both)?;
+            files::hold_apart(&args.scene, args.judged.rules.as_deref(), &both)?;
         }
     }
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
     let request = Request {
         from: args.from,
         to: args.to,
@@ -45,7 +45,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         lenses_mm: args.lens.clone(),
         top: args.top as usize,
     };
-    let drawing = args.rasterized.open()?;
+    let drawing = args.judged.rasterized.open()?;
     // Opened first: where only an adapter will do, nobody waits for a plan without one.
     let painter = args.painted.open(args.card.is_some())?;
     let rasterizer = drawing.rasterizer();

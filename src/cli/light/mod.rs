@@ -22,13 +22,13 @@ pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         ("--json", args.json.as_deref()),
         ("--picture", args.picture.as_deref()),
     ];
-    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
-    let drawing = args.rasterized.open()?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let drawing = args.judged.rasterized.open()?;
     let watching = Watching::begin();
     let mut ways = Vec::new();
-    for studio in facings::studios(&scene, args.head_end, &rulebook, drawing.rasterizer()) {
+    for studio in facings::studios(&scene, args.led.head_end, &rulebook, drawing.rasterizer()) {
         let stand = args.stand.of(&studio);
         let found = watching.over(|watch| day(&studio, &stand, args.date, args.every, watch));
         ways.push(Light {
