@@ -64,7 +64,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         super::write_json(path, &data(&scene, &rulebook, &request, &found), say)
     };
     // Data on standard output stands there alone.
-    let mut quiet = |text: &str| eprint!("{text}");
+    let mut quiet = super::note;
     let say: &mut dyn FnMut(&str) = match args.json.as_deref() {
         Some(path) if path == Path::new("-") => {
             data(path, say)?;
