@@ -4,7 +4,7 @@ use clap::Parser;
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 use sunside::cli::args::{Arguments, Command};
-use sunside::cli::{check, color, export, grade, lenses, light, plan};
+use sunside::cli::{check, color, export, grade, lenses, light, note, plan};
 
 fn main() -> ExitCode {
     let Arguments { command } = Arguments::parse();
@@ -26,12 +26,12 @@ fn main() -> ExitCode {
         Command::Plan(args) => plan::run(&args, &mut say),
     };
     if let Some(error) = failed {
-        eprintln!("cannot write to standard output: {error}");
+        note(&format!("cannot write to standard output: {error}\n"));
         return ExitCode::from(2);
     }
     outcome.map_or_else(
         |report| {
-            eprintln!("{report}");
+            note(&format!("{report}\n"));
             ExitCode::from(2)
         },
         ExitCode::from,

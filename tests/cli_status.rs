@@ -210,6 +210,25 @@ fn a_target_that_cannot_be_written_is_an_error_and_nothing_is_half_written() {
     assert_eq!(names(&dir.path().join("frame.json")), Vec::<String>::new());
 }
 
+/// `/dev/full` takes no byte (Linux, null(4)).
+#[cfg(target_os = "linux")]
+#[test]
+fn a_standard_error_that_takes_nothing_changes_no_exit_status() {
+    let scene = "tests/scenes/box_siding.toml";
+    for (args, status) in [
+        (&["grade", scene, "--json", "-"][..], 0),
+        (&["grade", "no_such_scene.toml"], 2),
+    ] {
+        let full = std::fs::File::options().write(true).open("/dev/full");
+        let ended = std::process::Command::new(assert_cmd::cargo::cargo_bin("sunside"))
+            .args(args)
+            .stdout(std::process::Stdio::null())
+            .stderr(full.unwrap())
+            .status();
+        assert_eq!(ended.unwrap().code(), Some(status), "{args:?}");
+    }
+}
+
 #[test]
 fn nothing_that_is_read_is_written_over_and_two_outputs_are_two_files() {
     let dir = TempDir::new().unwrap();

@@ -46,6 +46,7 @@ mod scene_broken;
 mod scene_model;
 mod scene_shipped;
 mod scene_sites;
+mod scene_slips;
 mod scene_surroundings;
 mod sighting_cross_check;
 mod sighting_shadow;

@@ -39,6 +39,9 @@ pub enum Command {
     },
 }
 
+/// Widths of a picture, pixels.
+pub const PICTURE_WIDTHS_PX: RangeInclusive<i64> = 64..=6000;
+
 /// `grade`.
 #[derive(Args)]
 pub struct GradeArgs {
@@ -72,7 +75,7 @@ pub struct GradeArgs {
     #[command(flatten)]
     pub painted: PaintedBy,
     /// Width of the picture in pixels.
-    #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(64..=6000))]
+    #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(PICTURE_WIDTHS_PX))]
     pub picture_width: u32,
 }
 

@@ -38,7 +38,7 @@ pub struct RasterizedBy {
 impl RasterizedBy {
     /// Opens it. Should a device fail on the way, that is told on standard error.
     pub fn open(self) -> Result<Chosen, miette::Report> {
-        let tell = Box::new(|told: &str| eprintln!("{told}"));
+        let tell = Box::new(|told: &str| super::note(&format!("{told}\n")));
         let chosen = Chosen::new(self.rasterizer.into(), tell);
         chosen.map_err(|error| miette!("--rasterizer gpu: {error}"))
     }
@@ -47,7 +47,7 @@ impl RasterizedBy {
 /// Says on standard error which adapter measured, if one did: data and text are the same for all.
 pub fn say_who_drew(chosen: &Chosen) {
     if let Some(adapter) = chosen.adapter() {
-        eprintln!("Drawn with {adapter}");
+        super::note(&format!("Drawn with {adapter}\n"));
     }
 }
 
@@ -71,6 +71,6 @@ impl PaintedBy {
 /// Says on standard error what did not go as asked with a picture.
 pub fn tell_flaw(flaw: Option<&str>) {
     if let Some(flaw) = flaw {
-        eprintln!("{}", sentence_case(flaw));
+        super::note(&format!("{}\n", sentence_case(flaw)));
     }
 }

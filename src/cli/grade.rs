@@ -1,8 +1,9 @@
 //! `sunside grade`: one frame, its sheet, its data, its picture. May not enter: formulas.
 
-use super::args::GradeArgs;
+use super::args::{GradeArgs, PICTURE_WIDTHS_PX};
 use super::facings::{self, Way};
 use super::{drawn_by, files, sheet_text, stand};
+use crate::camera::film::Film;
 use crate::document::write_whole;
 use crate::grade::measure::capture::Capture;
 use crate::grade::wording::sentence_case;
@@ -25,6 +26,9 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     let scene = super::load_scene(&args.scene)?;
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
     let at = stand::instant(&scene, args.time.at.as_deref())?;
+    if args.picture.is_some() {
+        hold_height(args.picture_width, &scene.kit.film)?;
+    }
     let drawing = args.judged.rasterized.open()?;
     // Opened first: where only an adapter will do, nothing is graded without one.
     let painter = args.painted.open(args.picture.is_some())?;
@@ -51,6 +55,23 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     }
     drawn_by::say_who_drew(&drawing);
     Ok(u8::from(best.graded.sheet.verdict < Verdict::Fair))
+}
+
+/// Highest picture, pixels: the widest one, of an upright frame of 24 x 36.
+const HIGHEST_PX: f64 = 9000.0;
+
+/// Holds a picture's width to one that the film's shape does not make too high to hold in memory.
+fn hold_height(width_px: u32, film: &Film) -> Result<(), miette::Report> {
+    let per_width = film.height_mm / film.width_mm;
+    let height_px = f64::from(width_px) * per_width;
+    if height_px <= HIGHEST_PX {
+        return Ok(());
+    }
+    let (least_px, most_px) = (PICTURE_WIDTHS_PX.start(), (HIGHEST_PX / per_width).floor());
+    Err(miette!(
+        "--picture-width: {width_px} px make a picture {height_px:.0} px high on this film, {least_px} to {most_px} \
+         px allowed"
+    ))
 }
 
 /// One graded frame with all that it was graded from.

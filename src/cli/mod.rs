@@ -27,13 +27,19 @@ use crate::scene::obstacles::Obstacles;
 use crate::sighting::rasterizer::Rasterizer;
 use miette::miette;
 use rayon::prelude::*;
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Whether messages may carry colour.
 pub fn color() -> bool {
     std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none()
+}
+
+/// Says something on standard error. Where nobody listens, or its disk is full, the work goes on all the same
+/// (`eprint!` would panic).
+pub fn note(text: &str) {
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }
 
 /// Problems as one report, already laid out.
@@ -81,7 +87,7 @@ fn tell(
     match json {
         Some(path) if path == Path::new("-") => {
             write_json(path, &data(), say)?;
-            eprint!("{text}");
+            note(text);
         }
         Some(path) => {
             say(text);

@@ -56,7 +56,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     let data = || data(&scene, &rulebook, &request, &found);
     super::tell(&text, args.json.as_deref(), data, say)?;
     // Data on standard output stand there alone: of cards too it is said beside them.
-    let mut beside = |text: &str| eprint!("{text}");
+    let mut beside = super::note;
     let is_beside = args.json.as_deref() == Some(Path::new("-"));
     let say: &mut dyn FnMut(&str) = if is_beside { &mut beside } else { say };
     if let Some((dir, painter)) = args.card.as_ref().zip(painter) {

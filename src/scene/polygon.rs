@@ -1,9 +1,13 @@
 //! Plane polygons: whether they are simple, what they contain, and how they fall into convex pieces.
 //! May not enter: what they bound.
 
+use super::track::distance_to_piece;
 use geo::algorithm::coordinate_position::{CoordPos, coord_pos_relative_to_ring};
 use geo::{Area, IsConvex, LineString, Polygon, TriangulateEarcut, Validation};
 use glam::DVec2;
+
+/// Corners and points of a line nearer to the next one than this are the same, metres.
+pub const CLOSEST_M: f64 = 1e-3;
 
 /// Whether a point lies inside or on the edge.
 pub fn contains(polygon_m: &[DVec2], point: DVec2) -> bool {
@@ -14,10 +18,30 @@ pub fn contains(polygon_m: &[DVec2], point: DVec2) -> bool {
     coord_pos_relative_to_ring(at, &ring(polygon_m)) != CoordPos::Outside
 }
 
+/// How far a point lies outside; 0 inside and on the edge.
+pub fn outside_m(polygon_m: &[DVec2], point: DVec2) -> f64 {
+    if contains(polygon_m, point) {
+        return 0.0;
+    }
+    let edges = (0..polygon_m.len()).map(|i| (polygon_m[i], polygon_m[(i + 1) % polygon_m.len()]));
+    edges
+        .map(|(a, b)| distance_to_piece(point, a, b))
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// Whether no corner looks inward.
+pub fn is_convex(polygon_m: &[DVec2]) -> bool {
+    ring(polygon_m).is_convex()
+}
+
 /// What is wrong with a polygon as a piece of ground, if anything.
 pub fn fault(polygon_m: &[DVec2]) -> Option<&'static str> {
     if polygon_m.len() < 3 {
         return Some("fewer than 3 corners");
+    }
+    let next = |i: usize| polygon_m[(i + 1) % polygon_m.len()];
+    if (0..polygon_m.len()).any(|i| polygon_m[i].distance(next(i)) < CLOSEST_M) {
+        return Some("the same corner twice (the last one leads back to the first by itself)");
     }
     let polygon = Polygon::new(ring(polygon_m), vec![]);
     if polygon.unsigned_area() < 1e-6 && polygon.is_valid() {
@@ -79,6 +103,36 @@ mod tests {
         assert_eq!(fault(&square), None);
         assert!(fault(&bow_tie).unwrap().starts_with("a crossed polygon"));
         assert!(fault(&points(&[(0.0, 0.0), (1.0, 0.0), (2.0, 0.0)])).is_some());
+    }
+
+    #[test]
+    fn a_corner_given_twice_is_told_at_the_end_too() {
+        let square = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)];
+        for at in 0..4 {
+            let mut repeated = square.to_vec();
+            repeated.insert(at, square[at]);
+            assert!(
+                fault(&points(&repeated))
+                    .unwrap()
+                    .starts_with("the same corner twice")
+            );
+        }
+        let closed = points(&[&square[..], &square[..1]].concat());
+        assert!(fault(&closed).unwrap().starts_with("the same corner twice"));
+    }
+
+    #[test]
+    fn outside_is_measured_to_the_nearest_edge_or_corner() {
+        let square = points(&[(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)]);
+        let from = |x, y| outside_m(&square, DVec2::new(x, y));
+        assert_eq!(
+            [from(1.0, 1.0), from(2.0, 0.5), from(1.0, -3.0)],
+            [0.0, 0.0, 3.0]
+        );
+        assert!(
+            (from(5.0, 6.0) - 5.0).abs() < 1e-12,
+            "3, 4, 5 from the corner"
+        );
     }
 
     #[test]

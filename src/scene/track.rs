@@ -84,7 +84,8 @@ pub fn nearest_rail(tracks: &[Track], point: DVec2) -> Option<(&Track, f64)> {
         .min_by(|a, b| a.1.total_cmp(&b.1))
 }
 
-fn distance_to_piece(point: DVec2, a: DVec2, b: DVec2) -> f64 {
+/// From a point to a straight piece between two points.
+pub(super) fn distance_to_piece(point: DVec2, a: DVec2, b: DVec2) -> f64 {
     let along = b - a;
     let t = ((point - a).dot(along) / along.length_squared()).clamp(0.0, 1.0);
     point.distance(a + along * t)

@@ -18,7 +18,6 @@ pub fn smoothed(
     flat: &[DVec3],
     group: &dyn Fn(usize) -> (u32, f64),
 ) -> Vec<[DVec3; 3]> {
-    // Who meets at a corner: the corner by its weld and its group, each triangle with its area.
     let key = |p: DVec3, group: u32| {
         let [x, y, z] = (p / WELD_M).round().to_array().map(|v| v as i64);
         (x, y, z, group)

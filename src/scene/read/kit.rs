@@ -9,6 +9,9 @@ use crate::scene::track::Track;
 use crate::scene::{DefaultFrame, Kit};
 use crate::sky::clock::Zone;
 
+/// The widest panoramic frames are about four times as long as high (common practice, from memory).
+const MOST_SLENDER: f64 = 5.0;
+
 /// The kit; without a section, a normal lens on 24 x 36 at kneeling and standing height.
 pub fn kit(root: &Table<'_>) -> Option<Kit> {
     let Some(table) = root.table("kit").optional() else {
@@ -22,6 +25,10 @@ pub fn kit(root: &Table<'_>) -> Option<Kit> {
     };
     let film = table.tuple::<2>("film_mm").range(4.0..=300.0);
     let [width_mm, height_mm] = film.default([Film::FULL.width_mm, Film::FULL.height_mm]);
+    if width_mm.max(height_mm) > MOST_SLENDER * width_mm.min(height_mm) {
+        let allowed = format!("one side at most {MOST_SLENDER} times as long as the other");
+        table.fault("film_mm", "a strip of film, not a frame", allowed);
+    }
     let lenses = table
         .numbers("lenses_mm")
         .items(1)

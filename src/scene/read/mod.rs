@@ -15,6 +15,7 @@ mod wires;
 use super::Scene;
 use super::limits::REACH_M;
 use super::machine::Machine;
+use super::polygon::CLOSEST_M;
 use super::track::Track;
 use crate::document::{Document, FileKind, Problems, Table};
 use glam::DVec2;
@@ -96,6 +97,20 @@ fn points(table: &Table<'_>, key: &str, at_least: usize) -> Option<Vec<DVec2>> {
         .range(-REACH_M..=REACH_M)
         .required()?;
     Some(points.into_iter().map(DVec2::from_array).collect())
+}
+
+/// A polyline whose points lie apart.
+fn line(table: &Table<'_>, key: &str) -> Option<Vec<DVec2>> {
+    let line = points(table, key, 2)?;
+    let repeated = line
+        .windows(2)
+        .position(|pair| pair[0].distance(pair[1]) < CLOSEST_M);
+    if let Some(i) = repeated {
+        let allowed = "points apart from each other";
+        table.fault_item(key, i + 1, "the same point twice", allowed);
+        return None;
+    }
+    Some(line)
 }
 
 /// A simple polygon.

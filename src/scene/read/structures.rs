@@ -1,9 +1,10 @@
 //! Buildings, bridges, canopies and fences of a scene file. May not enter: things that grow or roll.
 
 use super::objects::{Hold, Site, coat};
-use super::{point, points, polygon};
+use super::{line, point, points, polygon};
 use crate::document::Table;
 use crate::scene::coat::{Coat, Finish};
+use crate::scene::polygon::{is_convex, outside_m};
 use crate::scene::shapes::build::Build;
 use crate::scene::shapes::building::{Look, Roof, building as built};
 use crate::scene::shapes::structures::{Bridge, FenceKind, canopy as roofed, canopy_posts};
@@ -54,6 +55,23 @@ fn points_or_none(table: &Table<'_>, key: &str) -> Option<Option<Vec<DVec2>>> {
     }
 }
 
+/// A door is put into the nearest wall; one that is stated farther from the building is a slip.
+const DOOR_REACH_M: f64 = 2.0;
+/// The same of what carries a bridge or a roof, which has some thickness.
+const PROP_REACH_M: f64 = 0.5;
+
+/// Tells every point that lies farther from a footprint than that.
+fn hold_within(table: &Table<'_>, key: &str, at: &[DVec2], footprint: &[DVec2], reach_m: f64) {
+    for (i, point) in at.iter().enumerate() {
+        let outside_m = outside_m(footprint, *point);
+        if outside_m > reach_m {
+            let message = format!("{outside_m:.1} m away from what it belongs to");
+            let allowed = format!("points over its footprint, or at most {reach_m} m outside");
+            table.fault_item(key, i, message, allowed);
+        }
+    }
+}
+
 fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let name = site.holding_name(table, "building", number);
     let footprint = polygon(table, "footprint_m");
@@ -74,15 +92,17 @@ fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
         return None;
     }
     let (footprint, height_m) = (footprint?, height?);
-    if roof != Roof::Flat && footprint.len() != 4 {
-        let message = format!("a roof of this kind over {} corners", footprint.len());
-        table.fault(
-            "roof",
-            message,
-            "a footprint of four corners, or roof = \"flat\"",
-        );
+    if roof != Roof::Flat && (footprint.len() != 4 || !is_convex(&footprint)) {
+        let message = match footprint.len() {
+            4 => "a roof of this kind over a corner that looks inward".to_string(),
+            corners => format!("a roof of this kind over {corners} corners"),
+        };
+        let allowed = "a footprint of four corners that look outward, or roof = \"flat\"";
+        table.fault("roof", message, allowed);
         return None;
     }
+    let doors = doors?.unwrap_or_default();
+    hold_within(table, "doors_m", &doors, &footprint, DOOR_REACH_M);
     let look = Look {
         walls,
         roof,
@@ -92,7 +112,7 @@ fn building(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
             _ => narrower_m(&footprint) * 0.25,
         }),
         storeys: storeys.map_or_else(|| usual_storeys(walls.finish, height_m), |n| n as usize),
-        doors_m: doors?.unwrap_or_default(),
+        doors_m: doors,
         door_width_m,
     };
     let build = built(&footprint, base_m, height_m, &look, site.machine_m);
@@ -125,10 +145,10 @@ fn bridge(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let name = site.name(table, "bridge", number);
     let (from, to) = (point(table, "from_m"), point(table, "to_m"));
     let width = table.number("width_m").range(0.1..=100.0).required();
-    let (underside, depth) = underside_and_depth(table);
+    let base_m = site.base(table);
+    let (underside, depth) = underside_and_depth(table, base_m);
     let piers = points_or_none(table, "piers_m");
     let abutments = table.flag("abutments").default(true);
-    let base_m = site.base(table);
     let steel = coat(table, Coat::new(Finish::Steel, [0x70, 0x72, 0x74]));
     let (from_m, to_m) = (from?, to?);
     if from_m.distance(to_m) < 0.1 {
@@ -139,13 +159,22 @@ fn bridge(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
         );
         return None;
     }
+    let (width_m, piers_m) = (width?, piers?.unwrap_or_default());
+    let aside_m = (to_m - from_m).normalize().perp() * (width_m / 2.0);
+    let under = [
+        from_m - aside_m,
+        to_m - aside_m,
+        to_m + aside_m,
+        from_m + aside_m,
+    ];
+    hold_within(table, "piers_m", &piers_m, &under, PROP_REACH_M);
     let bridge = Bridge {
         from_m,
         to_m,
-        width_m: width?,
+        width_m,
         underside_m: underside?,
         depth_m: depth?,
-        piers_m: piers?.unwrap_or_default(),
+        piers_m,
         abutments,
         base_m,
     };
@@ -156,19 +185,25 @@ fn bridge(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
 fn canopy(table: &Table<'_>, site: &Site, number: usize) -> Option<Object> {
     let name = site.name(table, "canopy", number);
     let footprint = polygon(table, "footprint_m");
-    let (underside, depth) = underside_and_depth(table);
-    let posts = points_or_none(table, "posts_m");
     let base_m = site.base(table);
+    let (underside, depth) = underside_and_depth(table, base_m);
+    let posts = points_or_none(table, "posts_m");
     let roof = coat(table, Coat::new(Finish::Roofing, [0x6c, 0x66, 0x5c]));
     let (underside_m, depth_m, footprint) = (underside?, depth?, footprint?);
     let posts = posts?.unwrap_or_else(|| canopy_posts(&footprint));
+    hold_within(table, "posts_m", &posts, &footprint, PROP_REACH_M);
     let levels_m = [base_m, underside_m, underside_m + depth_m];
     let build = roofed(&footprint, &posts, levels_m, roof);
     Some(Object::of(name, Kind::Canopy, build))
 }
 
-fn underside_and_depth(table: &Table<'_>) -> (Option<f64>, Option<f64>) {
+/// An underside that lies in the ground would be a bank, which nobody stated.
+fn underside_and_depth(table: &Table<'_>, base_m: f64) -> (Option<f64>, Option<f64>) {
     let underside = table.number("underside_m").range(1.0..=60.0).required();
+    if underside.is_some_and(|underside_m| underside_m <= base_m) {
+        let allowed = format!("more than {base_m}, where its ground is");
+        table.fault("underside_m", "it lies in the ground", allowed);
+    }
     let depth = table.number("depth_m").range(0.05..=20.0).required();
     (underside, depth)
 }
@@ -178,7 +213,7 @@ fn fence(table: &Table<'_>, site: &Site, number: usize) -> Option<Vec<Object>> {
     let name = site.name(table, "fence", number);
     let kind = table.choice("kind", &FenceKind::WORDS);
     let kind = kind.default(FenceKind::ChainLink);
-    let line = points(table, "points_m", 2);
+    let line = line(table, "points_m");
     let height = table.number("height_m").range(0.2..=12.0).required();
     let opacity = table.number("opacity").range(0.01..=1.0);
     let opacity = opacity.default(kind.usual_opacity());

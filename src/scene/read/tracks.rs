@@ -1,6 +1,6 @@
 //! \[\[track]] of a scene file. May not enter: what stands on tracks.
 
-use super::{keep_name, point, points};
+use super::{keep_name, point};
 use crate::document::Table;
 use crate::scene::limits::REACH_M;
 use crate::scene::track::Track;
@@ -67,18 +67,5 @@ fn line(table: &Table<'_>) -> Option<Vec<DVec2>> {
             table.fault(key, "a second line for one track", "not beside points_m");
         }
     }
-    let line = points(table, "points_m", 2)?;
-    let repeated = line
-        .windows(2)
-        .position(|pair| pair[0].distance(pair[1]) < 1e-3);
-    if let Some(i) = repeated {
-        table.fault_item(
-            "points_m",
-            i + 1,
-            "the same point twice",
-            "points apart from each other",
-        );
-        return None;
-    }
-    Some(line)
+    super::line(table, "points_m")
 }

@@ -3,7 +3,7 @@
 use super::objects::{Hold, Site};
 use crate::document::{Table, nearest};
 use crate::scene::limits::REACH_M;
-use crate::scene::polygon::middle;
+use crate::scene::polygon::{CLOSEST_M, middle};
 use crate::scene::surroundings::Wire;
 use glam::{DVec2, DVec3};
 
@@ -17,7 +17,8 @@ fn wire(table: &Table<'_>, site: &Site, number: usize) -> Option<Wire> {
     let name = site.name(table, "wire", number);
     let sag = table.number("sag_m").range(0.0..=50.0).default(0.0);
     let diameter = table.number("diameter_mm").range(0.5..=300.0).required();
-    let ends = if table.has("a_m") || table.has("b_m") {
+    let by_points = table.has("a_m") || table.has("b_m");
+    let ends = if by_points {
         for key in ["from", "to", "from_height_m", "to_height_m"] {
             if table.has(key) {
                 table.fault(
@@ -36,6 +37,15 @@ fn wire(table: &Table<'_>, site: &Site, number: usize) -> Option<Wire> {
     // As the insulators of an arm stand: level, square to the wire.
     let aside = table.number("aside_m").range(-5.0..=5.0).default(0.0);
     let (a, b) = (ends.0?, ends.1?);
+    if a.distance(b) < CLOSEST_M {
+        let key = if by_points { "b_m" } else { "to" };
+        table.fault(
+            key,
+            "a wire without length",
+            "two ends apart from each other",
+        );
+        return None;
+    }
     let way = (b - a).truncate().normalize_or_zero();
     let shift = (-way.perp() * aside).extend(0.0);
     Some(Wire {

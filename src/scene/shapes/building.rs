@@ -130,7 +130,9 @@ fn trim(build: &mut Build, walls: &[Wall], height_m: f64, look: &Look) {
         let wall = &walls[i];
         let width_m = look.door_width_m.min(wall.length_m - 0.6);
         let half_m = width_m / 2.0;
-        let middle_m = foot(wall).clamp(half_m + 0.3, wall.length_m - half_m - 0.3);
+        // Not `clamp`: where the door fills the wall, rounding may put the limits the wrong way round.
+        let beside_m = half_m + 0.3;
+        let middle_m = foot(wall).min(wall.length_m - beside_m).max(beside_m);
         let tall_m = (0.78 * height_m).min(width_m * 1.15).min(5.5);
         let (leaf, frame) = if width_m > 2.2 {
             (SHUTTER, CONCRETE)
@@ -305,6 +307,18 @@ mod tests {
             middles.iter().all(|p| (p.x - 6.0).abs() > 2.0),
             "{middles:?}"
         );
+    }
+
+    #[test]
+    fn a_door_as_wide_as_its_wall_finds_its_place_whatever_the_rounding() {
+        let mut look = look(Roof::Flat, Finish::Brick);
+        look.door_width_m = 12.0;
+        // 7.53 among them: half a door and its frame, from either end, differ there by one step of a float.
+        for hundredths in 210..1260 {
+            let walls = rectangle(f64::from(hundredths) / 100.0, 9.0);
+            let build = building(&walls, 0.0, 4.0, &look, DVec2::new(5.0, -20.0));
+            assert!(build.solids.len() > 3);
+        }
     }
 
     #[test]
