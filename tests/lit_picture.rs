@@ -22,7 +22,7 @@ const STILL: Options = Options {
 };
 
 /// Share of the sun on what is seen of each part, by the picture and by the sighting, where they differ by more than
-/// the tolerance; and how many parts were compared.
+/// a part's tolerance; and how many parts were compared.
 fn compared(lit: &mut Lit, path: &str, at: Option<&str>) -> (Vec<String>, usize) {
     let scene = Scene::load(Path::new(path)).unwrap();
     let at = match at {

@@ -27,6 +27,7 @@ mod model_files;
 mod model_hood_six_axle;
 mod model_road_switcher;
 mod model_states;
+mod open_field;
 mod painter_choice;
 mod picture_drawing;
 mod picture_light;
