@@ -14,8 +14,8 @@ use sunside::sky::daylight::SkyCondition;
 use sunside::sky::horizon::Horizon;
 use sunside::sky::sun::toward;
 
-/// Level ground, one metre below the rail, and things on it, all of one coat. A stage needs a machine: the box stands at
-/// the origin, and things stand where its shadow does not matter.
+/// Level ground, one metre below the rail, and things on it, all of one coat. A stage needs a machine: the box stands
+/// at the origin, and things stand where its shadow does not matter.
 pub fn stage_with(coat: Coat, things: &[(Kind, Solid)]) -> Stage {
     let scene = Scene::load(Path::new("tests/scenes/box_siding.toml")).unwrap();
     let mut stage = Stage::of_model(Arc::clone(&scene.machine.model));

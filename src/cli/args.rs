@@ -75,7 +75,8 @@ pub struct GradeArgs {
     #[command(flatten)]
     pub painted: PaintedBy,
     /// Width of the picture in pixels.
-    #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(PICTURE_WIDTHS_PX))]
+    #[arg(long, value_name = "PX", default_value_t = 1200,
+          value_parser = clap::value_parser!(u32).range(PICTURE_WIDTHS_PX))]
     pub picture_width: u32,
 }
 
