@@ -67,7 +67,7 @@ fn tuft(thing: u32, vertex: u32, corners: u32) -> Piece {
         albedo = mix(albedo, vec3f(0.30, 0.25, 0.14), 0.7 * rise);
     }
     // Roots stand in the shade of the rest; a blade shows its lit and its shaded side.
-    let hollow = mix(0.30, 1.0, smoothstep(0.0, 0.8, rise));
+    let hollow = mix(0.42, 1.0, smoothstep(0.0, 0.7, rise));
     let lean = dot(normalize(vec3f(out_way, 0.9)), light.toward.xyz);
     let front = 0.30 + 0.62 * max(lean, 0.0);
     let to_sun = saturate(0.5 - 0.5 * dot(v, light.toward.xyz));
@@ -119,7 +119,7 @@ fn vs_stone(@builtin(vertex_index) vertex: u32, @builtin(instance_index) thing: 
     let s = surfaces[t.surface];
     let own = unit_of(hash3(t.seed, 2u, 6u));
     let warm = unit_of(hash3(t.seed, 3u, 6u)) - 0.5;
-    let albedo = s.color.rgb * tone.rgb * (0.62 + 0.75 * own) * vec3f(1.0 + 0.22 * warm, 1.0, 1.0 - 0.26 * warm);
+    let albedo = s.color.rgb * tone.rgb * (0.80 + 0.55 * own) * vec3f(1.0 + 0.12 * warm, 1.0, 1.0 - 0.14 * warm);
     let facing = max(dot(normal, light.toward.xyz), 0.0);
     let up = 0.5 + 0.5 * normal.z;
     // The foot of a stone lies among others.

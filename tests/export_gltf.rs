@@ -3,6 +3,7 @@
 
 use crate::exported::{AT, Placed, Read, SCENE, bounds, exported, world_of};
 use glam::DVec3;
+use std::collections::BTreeSet;
 use std::path::Path;
 use sunside::export::{Container, of_scene};
 use sunside::grade::{Rulebook, Studio};
@@ -211,4 +212,47 @@ fn both_containers_hold_the_same_scene() {
     // A binary buffer may end in up to three bytes of padding.
     assert!(binary.data.len() - embedded.data.len() < 4);
     assert_eq!(embedded.data, binary.data[..embedded.data.len()]);
+}
+
+/// The yard with one of everything; the words are those of README's table of scene files. The reader passes extras
+/// by, so the JSON itself is looked into.
+#[test]
+fn things_carry_the_words_of_the_scene_file() {
+    let scene = Scene::load(Path::new("tests/scenes/sampler_yard.toml")).unwrap();
+    let at = scene.frame.at.unwrap();
+    let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(scene, &rulebook, &cpu, None);
+    let document = of_scene(&studio, &studio.default_stand(), at, None);
+    let json: serde_json::Value =
+        serde_json::from_slice(&document.bytes(Container::Embedded)).unwrap();
+    let nodes = json["nodes"].as_array().unwrap();
+    let kinds: BTreeSet<&str> = (nodes.iter())
+        .filter_map(|node| node["extras"]["kind"].as_str())
+        .collect();
+    let wanted = [
+        "pole",
+        "mast",
+        "signal",
+        "switch_stand",
+        "crown",
+        "trunk",
+        "bush",
+        "building",
+        "bridge",
+        "canopy",
+        "fence",
+        "equipment",
+        "person",
+        "ground",
+        "ballast",
+        "tie",
+        "rail",
+        "wire",
+    ];
+    for word in wanted {
+        assert!(kinds.contains(word), "{word} of {kinds:?}");
+    }
+    let name = &studio.scene.machine.model.name;
+    let machine = nodes.iter().find(|node| node["name"] == *name).unwrap();
+    assert_eq!(machine["extras"]["condition"], "clean");
 }

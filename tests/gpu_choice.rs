@@ -102,18 +102,25 @@ fn many_threads_may_come_upon_the_trial_at_once() {
 #[test]
 fn what_is_asked_for_is_what_draws() {
     let cpu = Chosen::new(Choice::Cpu, silent()).unwrap();
-    holds(&cpu);
+    holds(cpu.rasterizer());
     assert_eq!(cpu.adapter(), None);
     let Some(gpu) = adapter() else { return };
     let drawing = Chosen::new(Choice::Gpu, silent()).unwrap();
-    holds(&drawing);
+    holds(drawing.rasterizer());
     assert_eq!(drawing.adapter(), Some(gpu.name.as_str()));
-    assert_eq!(drawing.views_drawn(), views(&stage()).len());
+    assert_eq!(drawing.rasterizer().views_drawn(), views(&stage()).len());
 }
 
 fn grade(who: &str, environment: &[(&str, &str)]) -> (i32, String, String) {
+    sunside(
+        &["grade", "scenes/open_siding.toml", "--rasterizer", who],
+        environment,
+    )
+}
+
+fn sunside(args: &[&str], environment: &[(&str, &str)]) -> (i32, String, String) {
     let mut command = Command::cargo_bin("sunside").unwrap();
-    command.args(["grade", "scenes/open_siding.toml", "--rasterizer", who]);
+    command.args(args);
     let output = command.envs(environment.iter().copied()).output().unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
     (
@@ -157,4 +164,25 @@ fn the_command_line_s_gpu_says_what_the_processor_says() {
     };
     assert_eq!(verdict(&out), verdict(&wanted), "{out}");
     assert!(out.lines().count() == wanted.lines().count());
+}
+
+#[test]
+fn lenses_and_light_say_who_drew_and_say_the_same() {
+    if adapter().is_none() {
+        return;
+    }
+    let scene = "tests/scenes/box_siding.toml";
+    let lenses = ["lenses", scene, "--lens", "50"];
+    let light = ["light", scene, "--date", "2027-05-14"];
+    for command in [&lenses, &light] {
+        let by = |who| sunside(&[command.as_slice(), &["--rasterizer", who]].concat(), &[]);
+        let ((status, out, err), (wanted_status, wanted, quiet)) = (by("gpu"), by("cpu"));
+        assert_eq!(
+            (status, out.lines().count()),
+            (wanted_status, wanted.lines().count()),
+            "{err}"
+        );
+        assert!(err.contains("Drawn with "), "{err}");
+        assert!(!quiet.contains("Drawn with "), "{quiet}");
+    }
 }

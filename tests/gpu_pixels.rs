@@ -1,7 +1,7 @@
 //! The GPU's pixels against the processor's, which ray tracers vouch for. May not enter: batches, verdicts.
 
 use crate::graphics::drawing;
-use crate::graphics::stages::{machine, of_machine, scene, sight, views};
+use crate::graphics::stages::{differing, machine, of_machine, scene, sight, views};
 use glam::{DVec2, DVec3};
 use std::sync::Arc;
 use sunside::mesh::patch::Patches;
@@ -221,12 +221,7 @@ fn an_eye_within_the_machine_sees_what_the_processor_sees() {
         let [wanted, drawn] = [&Cpu::default() as &dyn Rasterizer, drawing]
             .map(|rasterizer| sight(rasterizer, &stage, &view, Around::Everything).all);
         let seen = wanted.ids.iter().filter(|id| of_machine(**id)).count();
-        let differing = wanted
-            .ids
-            .iter()
-            .zip(&drawn.ids)
-            .filter(|(a, b)| a != b)
-            .count();
+        let differing = differing(&wanted, &drawn);
         assert!(
             seen > 10_000 && differing * 500 <= seen,
             "{differing} of {seen}"

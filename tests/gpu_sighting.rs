@@ -1,7 +1,7 @@
 //! The GPU's sighting: counts, batches, what is kept, what is drawn around, and what happens when the device goes.
 //! May not enter: single pixels, verdicts, tables.
 
-use crate::graphics::stages::{boxes, camera, scene, sight, views, wall};
+use crate::graphics::stages::{boxes, camera, differing, scene, sight, views, wall};
 use crate::graphics::{adapter, drawing, with_both};
 use crate::reference_scene::toward;
 use glam::DVec3;
@@ -165,12 +165,7 @@ fn crowns_let_the_same_pixels_through() {
         .iter()
         .filter(|id| id.as_object().is_some_and(|k| k > 0))
         .count();
-    let differing = wanted
-        .ids
-        .iter()
-        .zip(&drawn.ids)
-        .filter(|(a, b)| a != b)
-        .count();
+    let differing = differing(&wanted, &drawn);
     assert!(
         crowns > 20_000 && differing * 500 <= crowns,
         "{differing} of {crowns}"

@@ -173,12 +173,12 @@ fn the_command_writes_table_data_and_one_picture() {
         "{}",
         answer.err
     );
-    // Two frames of 540 pixels beside one another, in their mounts.
+    // Two frames of 480 pixels beside one another, in their mounts.
     let decoder = png::Decoder::new(std::io::BufReader::new(std::fs::File::open(png).unwrap()));
     let info = decoder.read_info().unwrap();
     let info = info.info();
     assert!(
-        info.width > 2 * 540 && info.height > 360,
+        info.width > 2 * 480 && info.height > 320,
         "{} x {}",
         info.width,
         info.height

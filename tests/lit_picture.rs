@@ -1,9 +1,10 @@
 //! The adapter's picture against the sighting, against itself in tiles, and its wires. May not enter: stored pictures.
 
-use crate::adapter;
+use crate::graphics;
 use glam::{DVec2, DVec3};
 use std::path::Path;
 use sunside::grade::{Rulebook, Studio};
+use sunside::mesh::part::Role;
 use sunside::picture::lit::{Lit, Options, Quality};
 use sunside::picture::{Light, plain};
 use sunside::scene::Scene;
@@ -21,7 +22,7 @@ const STILL: Options = Options {
 };
 
 /// Share of the sun on what is seen of each part, by the picture and by the sighting, where they differ by more than
-/// the tolerance; and how many parts were compared.
+/// a part's tolerance; and how many parts were compared.
 fn compared(lit: &mut Lit, path: &str, at: Option<&str>) -> (Vec<String>, usize) {
     let scene = Scene::load(Path::new(path)).unwrap();
     let at = match at {
@@ -68,7 +69,13 @@ fn compared(lit: &mut Lit, path: &str, at: Option<&str>) -> (Vec<String>, usize)
         parts += 1;
         let n = f64::from(*pixels);
         let (seen, shown) = (by_sighting / n, by_picture / n);
-        let tolerance = if *pixels > 2000 { 0.02 } else { 0.05 };
+        let tolerance = match (part.role, *pixels > 2000) {
+            // Slats of one grille that lie close are one patch (`mesh::patch`), and what shows the same patch to the
+            // sun counts as lit for the sighting, be it the slat before: it says up to 0.026 more.
+            (Role::Grille, true) => 0.03,
+            (_, true) => 0.02,
+            (_, false) => 0.05,
+        };
         if (seen - shown).abs() > tolerance {
             wrong.push(format!(
                 "{path} {}: {pixels} px, sighting {seen:.3}, picture {shown:.3}",
@@ -81,7 +88,7 @@ fn compared(lit: &mut Lit, path: &str, at: Option<&str>) -> (Vec<String>, usize)
 
 #[test]
 fn the_sun_falls_on_each_part_as_the_sighting_says() {
-    let Some(mut lit) = adapter::lit() else {
+    let Some(mut lit) = graphics::painting() else {
         return;
     };
     let mut wrong = Vec::new();
@@ -100,7 +107,7 @@ fn the_sun_falls_on_each_part_as_the_sighting_says() {
 
 #[test]
 fn a_tiled_picture_is_the_whole_one() {
-    let Some(mut lit) = adapter::lit() else {
+    let Some(mut lit) = graphics::painting() else {
         return;
     };
     let scene = Scene::load(Path::new("scenes/crowded_shop.toml")).unwrap();
@@ -156,7 +163,7 @@ fn wire_stage(diameter_m: f64) -> Stage {
 
 #[test]
 fn a_wire_darkens_by_its_own_width_however_thin() {
-    let Some(mut lit) = adapter::lit() else {
+    let Some(mut lit) = graphics::painting() else {
         return;
     };
     let half = DVec2::new(0.3, 0.2);

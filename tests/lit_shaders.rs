@@ -1,4 +1,5 @@
-//! All WGSL is valid, and what it reads lies where the processor puts it; no adapter is needed. May not enter: pictures.
+//! The picture's WGSL is valid, and what it reads lies where the processor puts it; no adapter is needed. May not
+//! enter: pictures.
 
 use naga::valid::{Capabilities, ValidationFlags, Validator};
 use naga::{Module, TypeInner};

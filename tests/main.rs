@@ -1,6 +1,5 @@
 //! The one test binary: a file per subject. May not enter: tests themselves.
 
-mod adapter;
 mod camera_exposure;
 mod camera_focus;
 mod camera_view;
@@ -28,6 +27,8 @@ mod model_files;
 mod model_hood_six_axle;
 mod model_road_switcher;
 mod model_states;
+mod open_field;
+mod painter_choice;
 mod picture_drawing;
 mod picture_light;
 mod picture_plain;

@@ -1,26 +1,22 @@
 //! The picture's light against closed form and the daylight model: a card, a sphere, the edge of a shadow, sun
 //! against shade, middle grey. May not enter: how a picture is drawn; what a scene file says.
 
-use crate::adapter;
+use crate::graphics;
+use crate::open_field::{self, white_light};
 use glam::{DVec2, DVec3, Vec3};
 use std::f64::consts::PI;
-use std::path::Path;
-use std::sync::Arc;
 use sunside::camera::exposure::{ev_of_settings, illuminance_lx};
 use sunside::mesh::solid::Solid;
 use sunside::picture::lit::{self, Quality};
 use sunside::picture::plain::{self, Linear, Options};
 use sunside::picture::{Light, tone};
-use sunside::scene::Scene;
 use sunside::scene::coat::{Coat, Finish};
 use sunside::scene::surroundings::Kind;
 use sunside::sighting::cpu::Cpu;
-use sunside::sighting::stage::{Stage, StageKind, StageObject};
+use sunside::sighting::stage::Stage;
 use sunside::sighting::view::View;
 use sunside::sky::color::{beam_color, sky_color};
 use sunside::sky::daylight::{SkyCondition, daylight, plane_illuminance_lx};
-use sunside::sky::horizon::Horizon;
-use sunside::sky::sun::toward;
 
 /// sRGB 118 is 18 % of linear light (IEC 61966-2-1): a grey card.
 const GREY_CARD: Coat = Coat::new(Finish::Plain, [118; 3]);
@@ -30,50 +26,11 @@ const SUN_RADIUS_RAD: f64 = 0.265 * PI / 180.0;
 /// Middle of the place where things stand, far enough from the machine that it matters nowhere.
 const THERE: DVec3 = DVec3::new(150.0, 150.0, 0.0);
 
-/// Level ground, one metre below the rail, and grey things on it.
+/// Grey things on grey ground.
 fn stage_with(things: &[Solid]) -> Stage {
-    let scene = Scene::load(Path::new("tests/scenes/box_siding.toml")).unwrap();
-    let mut stage = Stage::of_model(Arc::clone(&scene.machine.model));
-    let corners = [
-        (-500.0, -500.0),
-        (500.0, -500.0),
-        (500.0, 500.0),
-        (-500.0, 500.0),
-    ];
-    let ground = Solid::Prism {
-        footprint: corners.map(|(x, y)| DVec2::new(x, y)).to_vec(),
-        bottom_m: -2.0,
-        top_m: -1.0,
-    };
-    let mut add = |kind, solid: &Solid| {
-        stage.add(StageObject {
-            name: "made".into(),
-            kind,
-            opacity: 1.0,
-            pieces: vec![solid.convex()],
-            coats: vec![GREY_CARD],
-        });
-    };
-    add(StageKind::Ground, &ground);
-    for thing in things {
-        add(StageKind::Thing(Kind::Building), thing);
-    }
-    stage
-}
-
-/// White light from a clear sky.
-fn light(azimuth_deg: f64, elevation_deg: f64, beam_lx: f64, sky_lx: f64) -> Light {
-    Light {
-        toward: toward(azimuth_deg, elevation_deg),
-        beam_lx,
-        sky_lx,
-        beam_color: DVec3::ONE,
-        sky_color: DVec3::ONE,
-        sun_hidden: false,
-        condition: SkyCondition::Clear,
-        horizon: Horizon::default(),
-        forward_bearing_deg: 0.0,
-    }
+    let things = things.iter().cloned();
+    let things: Vec<(Kind, Solid)> = things.map(|thing| (Kind::Building, thing)).collect();
+    open_field::stage_with(GREY_CARD, &things)
 }
 
 /// Looks at a point from a level or steep way off, `wide_m` of it across the picture.
@@ -107,7 +64,7 @@ enum Who {
 
 /// The adapter too, unless none is expected.
 fn all() -> Vec<Who> {
-    match adapter::lit() {
+    match graphics::painting() {
         Some(_) => vec![Who::Processor, Who::Adapter],
         None => vec![Who::Processor],
     }
@@ -121,7 +78,7 @@ fn take(who: Who, stage: &Stage, view: &View, light: &Light, suns: usize) -> Lin
 }
 
 fn by_adapter(stage: &Stage, view: &View, light: &Light) -> Linear {
-    let mut lit = adapter::lit().expect("it was there before");
+    let mut lit = graphics::painting().expect("it was there before");
     let prepared = lit.prepare(&Cpu::default(), stage).unwrap();
     lit.set_stage(&prepared);
     lit.set_light(light, Quality::Still).unwrap();
@@ -193,7 +150,7 @@ fn direct_light_on_a_card_follows_the_cosine_law_by(who: Who) {
     // horizon lights no ground, so that nothing else falls on the card.
     let stage = stage_with(&[card()]);
     for turn_deg in [0.0_f64, 30.0, 60.0, 80.0] {
-        let light = light(180.0 + turn_deg, 0.2, 50_000.0, 0.0);
+        let light = white_light(180.0 + turn_deg, 0.2, 50_000.0, 0.0);
         let mean = middle_mean(&take(who, &stage, &card_view(), &light, 1), 0.8).y;
         let expected = GREY * 50_000.0 * turn_deg.to_radians().cos();
         assert!(
@@ -201,7 +158,7 @@ fn direct_light_on_a_card_follows_the_cosine_law_by(who: Who) {
             "{turn_deg}°: {mean} for {expected}"
         );
     }
-    let behind = light(10.0, 0.2, 50_000.0, 0.0);
+    let behind = white_light(10.0, 0.2, 50_000.0, 0.0);
     assert!(middle_mean(&take(who, &stage, &card_view(), &behind, 1), 0.8).y < 100.0);
 }
 
@@ -223,7 +180,7 @@ fn direct_light_on_a_sphere_follows_lamberts_phase_law_by(who: Who) {
     let stage = stage_with(&[sphere]);
     let view = looking(centre, centre - DVec3::Y * 400.0, 4.0, 160);
     for phase_deg in [0.0_f64, 45.0, 90.0, 135.0] {
-        let light = light(180.0 + phase_deg, 0.2, 50_000.0, 0.0);
+        let light = white_light(180.0 + phase_deg, 0.2, 50_000.0, 0.0);
         let with = take(who, &stage, &view, &light, 1);
         let inside = |column: usize, row: usize| {
             let at = |i: usize| (i as f64 + 0.5 - 80.0) / 80.0;
@@ -268,7 +225,7 @@ fn a_shadows_edge_is_as_wide_as_the_suns_disc_makes_it_by(who: Who) {
         top_m: height_m - 0.99,
     };
     // Sun in the east: the roof's western edge falls to the west of it by h/tan e.
-    let light = light(90.0, 45.0, 80_000.0, 10_000.0);
+    let light = white_light(90.0, 45.0, 80_000.0, 10_000.0);
     let at = THERE + DVec3::new(-height_m / elevation.tan(), 0.0, -1.0);
     let view = looking(at, at + DVec3::Z * 18.0, 2.0, 400);
     let (with, without) = (
@@ -312,7 +269,7 @@ fn sun_and_shade_on_an_upright_plane_stand_in_the_daylight_models_ratio_by(who: 
         let light = Light {
             beam_color: beam_color(elevation_deg, 1013.25),
             sky_color: sky_color(elevation_deg, 1013.25, SkyCondition::Clear),
-            ..light(
+            ..white_light(
                 200.0,
                 elevation_deg,
                 model.beam_normal_lx,
@@ -358,7 +315,7 @@ fn middle_grey_comes_out_where_the_exposure_says_by(who: Who) {
     assert!((exposed_for_lx - 64_000.0).abs() < 1.0);
     let stage = stage_with(&[card()]);
     let code = |beam_lx: f64| {
-        let light = light(180.0, 0.2, beam_lx, 0.0);
+        let light = white_light(180.0, 0.2, beam_lx, 0.0);
         let mean = middle_mean(&take(who, &stage, &card_view(), &light, 1), 0.8);
         f64::from(tone::develop(mean / exposed_for_lx)[1])
     };

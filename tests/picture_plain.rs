@@ -1,9 +1,9 @@
 //! The plain picture against what geometry and light give: bounds, a shadow's length, ratios of light.
 //! May not enter: stored pictures.
 
+use crate::open_field::{self, white_light};
 use glam::{DVec2, DVec3};
 use std::path::Path;
-use std::sync::Arc;
 use sunside::camera::{film::Film, lens::Lens, pose::Pose, projection::Camera};
 use sunside::mesh::solid::Solid;
 use sunside::picture::{Light, plain, png};
@@ -11,55 +11,15 @@ use sunside::scene::Scene;
 use sunside::scene::coat::{Coat, Finish};
 use sunside::scene::surroundings::Kind;
 use sunside::sighting::cpu::Cpu;
-use sunside::sighting::stage::{Stage, StageKind, StageObject};
-use sunside::sky::daylight::SkyCondition;
-use sunside::sky::horizon::Horizon;
-use sunside::sky::sun::toward;
+use sunside::sighting::stage::Stage;
 
-/// The box machine far away: a stage needs one, and its shadow must not matter.
-fn stage_with(solids: &[(Kind, Solid)]) -> Stage {
-    let scene = Scene::load(Path::new("tests/scenes/box_siding.toml")).unwrap();
-    let mut stage = Stage::of_model(Arc::clone(&scene.machine.model));
-    let ground = Solid::Prism {
-        footprint: [
-            (-400.0, -400.0),
-            (400.0, -400.0),
-            (400.0, 400.0),
-            (-400.0, 400.0),
-        ]
-        .map(|(x, y)| DVec2::new(x, y))
-        .to_vec(),
-        bottom_m: -2.0,
-        top_m: -1.0,
-    };
-    let mut add = |kind, solid: &Solid| {
-        stage.add(StageObject {
-            name: "made ground".into(),
-            kind,
-            opacity: 1.0,
-            pieces: vec![solid.convex()],
-            coats: vec![Coat::new(Finish::Plain, [128; 3])],
-        });
-    };
-    add(StageKind::Ground, &ground);
-    for (kind, solid) in solids {
-        add(StageKind::Thing(*kind), solid);
-    }
-    stage
+/// Things on the ground, all of one grey.
+fn stage_with(things: &[(Kind, Solid)]) -> Stage {
+    open_field::stage_with(Coat::new(Finish::Plain, [128; 3]), things)
 }
 
 fn light(azimuth_deg: f64, elevation_deg: f64) -> Light {
-    Light {
-        toward: toward(azimuth_deg, elevation_deg),
-        beam_lx: 80_000.0,
-        sky_lx: 12_000.0,
-        beam_color: DVec3::ONE,
-        sky_color: DVec3::ONE,
-        sun_hidden: false,
-        condition: SkyCondition::Clear,
-        horizon: Horizon::default(),
-        forward_bearing_deg: 0.0,
-    }
+    white_light(azimuth_deg, elevation_deg, 80_000.0, 12_000.0)
 }
 
 const ONE_SUN: plain::Options = plain::Options {

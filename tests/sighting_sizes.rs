@@ -1,5 +1,5 @@
-//! Lit shares at the two sizes of the sun's picture: what thin parts lose at 512 texels against 2048
-//! (architecture, law 5), on the machine that ships. May not enter: surroundings.
+//! Lit shares at the two sizes of the sun's picture: what thin parts lose at 512 texels against 2048,
+//! on the machine that ships. May not enter: surroundings.
 
 use glam::DVec3;
 use rayon::prelude::*;
@@ -38,7 +38,7 @@ fn shares(stage: &Stage, toward: DVec3, width: usize) -> BTreeMap<Role, (f64, f6
 /// How much a role's lit share may differ between the sizes under any sun, and its mean over the suns. As
 /// measured on this machine, with some room: walls and roofs 0.009, nose and tank 0.022, lights and couplers
 /// 0.047, handrails and lettering panels 0.116. Thin parts lose light at search size, for a texel of some
-/// 45 mm is wider than they are; that is why no limit is decided there (law 3).
+/// 45 mm is wider than they are; that is why no limit is decided there.
 fn tolerance(role: Role) -> (f64, f64) {
     match role {
         Role::Handrail | Role::Lettering => (0.13, 0.07),

@@ -58,10 +58,8 @@ fn grass_of(s: Surface, p: vec3f, n: vec3f, f: f32, distance_m: f32) -> Matter {
 fn stone_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
     var m = even(s, n);
     let is_ballast = s.finish == BALLAST;
-    let size_m = select(0.022, 0.055, is_ballast);
-    // On a slope the height counts as a way aside.
-    let spread = p.xy + select(vec2f(0.0), vec2f(0.4, 1.0) * (1.0 - n.z) * 3.0 * p.z, is_ballast);
-    let st = stones(spread, s.color.rgb, size_m, f, 41u);
+    let size_m = select(0.020, 0.042, is_ballast);
+    let st = stones(p.xy, s.color.rgb, size_m, f, 41u);
     // Wheels press lanes into gravel.
     let press = 0.92 + 0.16 * layered(p.xy, 1.9, 4, 0.7, f, 45u);
     m.albedo = st.color * select(press, 1.0, is_ballast);
@@ -121,8 +119,8 @@ fn metal_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
             m.normal = normalize(n + vec3f(-level.y, level.x, 0.0) * wave);
             let seam = stripe(at.y / 2.4, 0.012, f / 2.4) + 0.7 * stripe(at.x / 0.9, 0.012, f / 0.9);
             let rust = smoothstep(0.35, 0.9, worn + 0.35 * layered(at, 0.3, 3, 0.8, f, 251u));
-            let rusty = mix(color * (1.0 + 0.10 * worn), vec3f(0.16, 0.085, 0.05), 0.55 * rust);
-            m.albedo = rusty * (1.0 - 0.3 * saturate(seam));
+            m.albedo = mix(color * (1.0 + 0.10 * worn), vec3f(0.16, 0.085, 0.05), 0.55 * rust);
+            m.albedo *= 1.0 - 0.3 * saturate(seam);
             m.polish = 0.05 * (1.0 - rust);
             m.rough = 0.45;
         }
@@ -133,11 +131,13 @@ fn metal_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
             m.rough = 0.55;
         }
         case GLASS: {
-            m.albedo = color * 0.35;
-            m.polish = 0.07;
+            // Sashes of steel divide what is larger than a cab's window.
+            let sash = max(stripe(at.x / 0.62, 0.06, f / 0.62), stripe(at.y / 0.48, 0.07, f / 0.48));
+            m.albedo = mix(color * 0.35, vec3f(0.16, 0.17, 0.16), 1.0 - (1.0 - sash) * (1.0 - sash));
+            m.polish = 0.07 * (1.0 - sash);
             m.rough = 0.05;
-            let square = vec2i(floor(at));
-            let own = vec2f(cell(square.x, square.y, 283u), cell(square.x, square.y, 284u)) - 0.5;
+            let pane = vec2i(floor(at));
+            let own = vec2f(cell(pane.x, pane.y, 283u), cell(pane.x, pane.y, 284u)) - 0.5;
             m.normal = normalize(n + vec3f(own * 0.02, 0.0));
         }
         default: {
@@ -187,7 +187,9 @@ fn track_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
     if s.finish == TIE {
         let own = cell(i32(floor(p.x / 0.275)), i32(floor(p.y / 4.0)), 72u) - 0.5;
         let grain = layered(p.xy * vec2f(9.0, 0.7), 0.5, 4, 0.8, f * 3.0, 71u);
-        m.albedo = s.color.rgb * max(1.0 + 0.30 * grain + 0.5 * own, 0.3);
+        // Old ties bleach from the top.
+        let bleached = mix(s.color.rgb, vec3f(0.135, 0.122, 0.105), 0.65 * saturate(n.z) + 0.2);
+        m.albedo = bleached * max(1.0 + 0.30 * grain + 0.5 * own, 0.3);
     } else if p.z > -0.012 && n.z > 0.5 {
         // The head, where wheels roll.
         m.albedo = vec3f(0.20, 0.19, 0.18);
@@ -195,8 +197,13 @@ fn track_of(s: Surface, p: vec3f, n: vec3f, f: f32) -> Matter {
         m.rough = 0.32;
         m.normal = normalize(n + vec3f(0.0, 0.03 * smooth_noise(vec2f(p.x, p.y * 20.0) * 3.0, 75u), 0.0));
     } else {
+        // The web rusts brown and catches dust; the head's flank is rubbed to steel where flanges run.
         let rust = layered(vec2f(p.x + p.y, p.z * 4.0), 0.3, 4, 0.7, f, 73u);
-        m.albedo = s.color.rgb * (1.0 + 0.3 * rust);
+        let flank = smoothstep(-0.045, -0.02, p.z);
+        let web = s.color.rgb * vec3f(1.0, 0.82, 0.68) * (0.85 + 0.3 * rust);
+        m.albedo = mix(web, vec3f(0.17, 0.155, 0.14), 0.75 * flank);
+        m.polish = 0.05 * flank;
+        m.rough = 0.5;
     }
     return m;
 }

@@ -71,25 +71,26 @@ fn stones(p: vec2f, color: vec3f, size_m: f32, footprint_m: f32, seed: u32) -> S
         let q = p / size_m + 0.25 * vec2f(smooth_noise(bent, seed), smooth_noise(bent, seed + 1u));
         let near = scattered_points(q, seed + 2u);
         let own = near.z;
-        let gap = smoothstep(0.02, 0.30, near.y - near.x);
+        let gap = smoothstep(0.0, 0.42, near.y - near.x);
         let warm = fract(own * 7.31) - 0.5;
-        let grey = 0.62 + 0.75 * fract(own * 3.17);
-        let tint = vec3f(1.0 + 0.22 * warm, 1.0, 1.0 - 0.26 * warm);
+        let grey = 0.78 + 0.44 * fract(own * 3.17);
+        let tint = vec3f(1.0 + 0.12 * warm, 1.0, 1.0 - 0.14 * warm);
         s.color *= mix(vec3f(1.0), grey * tint, shown);
-        s.hollow = mix(1.0, 0.28 + 0.72 * gap, shown);
-        s.tilt = shown * 0.85 * vec2f(fract(own * 13.7) - 0.5, fract(own * 29.3) - 0.5);
+        s.hollow = mix(1.0, 0.42 + 0.58 * gap, shown);
+        s.color *= mix(1.0, 0.58 + 0.47 * gap, shown);
+        s.tilt = shown * 1.3 * vec2f(fract(own * 13.7) - 0.5, fract(own * 29.3) - 0.5);
     }
     return s;
 }
 
 fn asphalt(p: vec2f, color: vec3f, footprint_m: f32) -> vec3f {
     let worn = layered(p * vec2f(1.0, 0.6), 3.5, 5, 0.6, footprint_m, 211u);
-    let grain = layered(p, 0.03, 2, 0.9, footprint_m, 215u);
+    let grain = layered(p, 0.06, 4, 1.0, footprint_m, 215u);
     let bent = p + 0.5 * vec2f(smooth_noise(p * 0.8, 217u), smooth_noise(p * 0.8, 218u));
     let veins = scattered_points(bent / 2.6, 219u);
-    let crack = (1.0 - smoothstep(0.0, 0.018 + footprint_m * 0.5, veins.y - veins.x)) * saturate(0.012 / footprint_m);
+    let crack = (1.0 - smoothstep(0.0, 0.005 + footprint_m * 0.35, veins.y - veins.x)) * saturate(0.008 / footprint_m);
     let patch_of = step(0.86, cell(i32(floor(p.x / 4.1)), i32(floor(p.y / 6.7)), 221u));
-    return color * (1.0 + 0.14 * worn + 0.18 * grain - 0.22 * patch_of) * (1.0 - 0.6 * crack);
+    return color * vec3f(1.04, 1.0, 0.93) * (1.0 + 0.16 * worn + 0.14 * grain - 0.22 * patch_of) * (1.0 - 0.6 * crack);
 }
 
 fn slabs(p: vec2f, color: vec3f, size_m: f32, footprint_m: f32) -> vec3f {
@@ -97,8 +98,9 @@ fn slabs(p: vec2f, color: vec3f, size_m: f32, footprint_m: f32) -> vec3f {
     let c = vec2i(floor(q));
     let own = 1.0 + 0.12 * (cell(c.x, c.y, 231u) - 0.5);
     let e = 0.5 - abs(fract(q) - 0.5);
-    let joint = 1.0 - smoothstep(0.0, 0.010 + footprint_m / size_m, min(e.x, e.y));
+    let joint = 1.0 - smoothstep(0.0, 0.006 + 0.6 * footprint_m / size_m, min(e.x, e.y));
     let stain = layered(p, 1.6, 5, 0.65, footprint_m, 233u);
     let shown = saturate(0.05 / footprint_m);
-    return color * own * (1.0 + 0.12 * stain) * (1.0 - 0.55 * joint * shown);
+    let grain = layered(p, 0.05, 3, 0.9, footprint_m, 237u);
+    return color * own * (1.0 + 0.14 * stain + 0.05 * grain) * (1.0 - 0.45 * joint * shown);
 }

@@ -20,9 +20,9 @@ fn ground_facing(p: vec3f, n: vec3f) -> f32 {
     let height_m = max(p.z - light.deep.w, 0.2);
     let aside = normalize(vec3f(n.xy, 0.0) + vec3f(0.0, 1e-4, 0.0));
     var lit = 0.0;
-    for (var k = 0; k < 3; k++) {
-        let q = p + aside * height_m * array(0.5, 1.3, 3.0)[k];
-        lit += array(0.4, 0.35, 0.25)[k] * lit_quickly(vec3f(q.xy, light.deep.w + 0.02), 1);
+    for (var k = 0; k < 2; k++) {
+        let q = p + aside * height_m * select(2.2, 0.7, k == 0);
+        lit += select(0.42, 0.58, k == 0) * lit_quickly(vec3f(q.xy, light.deep.w + 0.02), 1);
     }
     let shade = luminance(light.sky.rgb) / max(luminance(open_ground()), 1e-3);
     return mix(0.7 * shade, 1.0, lit);

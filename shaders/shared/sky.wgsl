@@ -110,11 +110,11 @@ fn hills(direction: vec3f, sky_there: vec3f) -> vec3f {
         if cover <= 0.0 {
             continue;
         }
-        let p = vec2f(u * far_m / 4000.0, rise * 4200.0);
-        let wood = 0.5 + 0.5 * layered(p * vec2f(1.0, 0.05), 0.5, 5, 0.8, per_pixel * 57.0, seed + 5u);
-        let fields = smoothstep(0.15, 0.3, smooth_noise(vec2f(u * 0.9, rise * 900.0), seed + 8u))
-            * select(0.0, 0.7, k > 0);
-        let albedo = mix(vec3f(0.035, 0.050, 0.024) * (0.55 + 0.8 * wood), vec3f(0.13, 0.13, 0.055), fields);
+        // Woods on slopes that lean this way and that.
+        let p = vec2f(u, rise * 90.0) * (far_m / 4000.0);
+        let slope = smooth_noise(vec2f(u * 0.55 + 3.0 * f32(k), rise * 25.0), seed + 4u);
+        let wood = 0.5 + 0.5 * layered(p, 0.45, 5, 0.8, per_pixel * 57.0, seed + 5u);
+        let albedo = vec3f(0.040, 0.058, 0.026) * (0.45 + 0.9 * wood) * (1.0 + 0.35 * slope);
         seen = mix(seen, through_air(albedo * lit, direction, far_m), cover);
     }
     return seen;

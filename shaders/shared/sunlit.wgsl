@@ -47,11 +47,10 @@ fn inside(r: Receiver) -> bool {
     return all(r.texel > vec2f(1.5)) && all(r.texel < vec2f(r.edge));
 }
 
-// How far before the receiver's plane a texel's content stands, metres; 0 if it does not.
-fn before(r: Receiver, texel: vec2i) -> f32 {
+// How far before the receiver's plane a texel's content stands, metres.
+fn ahead(r: Receiver, texel: vec2i) -> f32 {
     let stored_m = textureLoad(sun_maps, texel, r.layer, 0) * r.reach_m;
-    let ahead_m = r.depth_m + dot(r.slope, vec2f(texel) + 0.5 - r.texel) - stored_m;
-    return select(0.0, ahead_m, ahead_m > r.tolerance_m);
+    return r.depth_m + dot(r.slope, vec2f(texel) + 0.5 - r.texel) - stored_m;
 }
 
 // The four texels about a place: x is their mean height before it where they stand before it, y the share free.
@@ -60,11 +59,11 @@ fn four(r: Receiver, offset: vec2f) -> vec2f {
     let base = vec2i(floor(at));
     let t = at - floor(at);
     let w = vec4f((1.0 - t.x) * (1.0 - t.y), t.x * (1.0 - t.y), (1.0 - t.x) * t.y, t.x * t.y);
-    let b = vec4f(before(r, base), before(r, base + vec2i(1, 0)), before(r, base + vec2i(0, 1)),
-        before(r, base + vec2i(1, 1)));
-    let hit = vec4f(b > vec4f(0.0));
-    let hits = dot(hit, vec4f(1.0));
-    return vec2f(dot(b, vec4f(1.0)) / max(hits, 1.0), 1.0 - dot(w, hit));
+    let b = vec4f(ahead(r, base), ahead(r, base + vec2i(1, 0)), ahead(r, base + vec2i(0, 1)),
+        ahead(r, base + vec2i(1, 1)));
+    // What stands out about as far as is allowed shades by degrees: a ledge's shadow begins without teeth.
+    let hit = saturate((b / r.tolerance_m - 0.93) / 0.14);
+    return vec2f(dot(b, hit) / max(dot(hit, vec4f(1.0)), 1e-3), 1.0 - dot(w, hit));
 }
 
 // Sum of heights and number of texels that stand before a place and can touch the disc, on a ring of six `far_m`
@@ -75,9 +74,9 @@ fn ring(r: Receiver, way: vec2f, far_m: f32) -> vec2f {
     var v = way;
     for (var i = 0; i < 6; i++) {
         let offset = v * sqrt((f32(i) + 0.5) / 6.0) * max(per_metre * far_m, vec2f(1.0));
-        let b = before(r, vec2i(floor(r.texel + offset)));
+        let b = ahead(r, vec2i(floor(r.texel + offset)));
         let aside_m = length(offset * r.texel_m);
-        let touches = b > 0.0 && b * light.beam.w + r.texel_m.x >= aside_m;
+        let touches = b > r.tolerance_m && b * light.beam.w + r.texel_m.x >= aside_m;
         found += select(vec2f(0.0), vec2f(b, 1.0), touches);
         v = vec2f(GOLDEN_COS * v.x - GOLDEN_SIN * v.y, GOLDEN_SIN * v.x + GOLDEN_COS * v.y);
     }

@@ -42,7 +42,8 @@ pub struct CardExtras {
 }
 
 impl CardExtras {
-    /// Draws and computes them, the picture `frame_px` across ([`FRAME_PX`] for print). The studio's machine must face as the answer has it.
+    /// Draws and computes them, the picture `frame_px` across ([`FRAME_PX`] for print). The studio's machine must
+    /// face as the answer has it.
     pub fn of(studio: &Studio, painter: &Painter, answer: &Answer, frame_px: usize) -> CardExtras {
         let (scene, stand, window) = (&studio.scene, &answer.stand, &answer.window);
         let zone = &scene.place.zone;

@@ -1,7 +1,7 @@
 //! What may be typed. May not enter: what is done with it.
 
-use super::drawn_by::{PaintedBy, RasterizedBy};
-use super::frame_args::{ExportArgs, LensesArgs, LightArgs, StandArgs};
+use super::drawn_by::PaintedBy;
+use super::frame_args::{AtArg, ExportArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs};
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, LENSES_MM, REACH_M};
 use crate::sky::clock::YEARS;
 use chrono::{Datelike, NaiveDate};
@@ -47,9 +47,9 @@ pub const PICTURE_WIDTHS_PX: RangeInclusive<i64> = 64..=6000;
 pub struct GradeArgs {
     /// The scene file.
     pub scene: PathBuf,
-    /// Local time at the scene ("2027-05-14 10:20"); default: the scene's own frame.
-    #[arg(long, value_name = "TIME")]
-    pub at: Option<String>,
+    /// When.
+    #[command(flatten)]
+    pub time: AtArg,
     /// Where the camera stands and how it looks.
     #[command(flatten)]
     pub stand: StandArgs,
@@ -59,15 +59,12 @@ pub struct GradeArgs {
     /// Exposure time in seconds or as a fraction ("1/250"); default: as advised.
     #[arg(long, value_name = "S", value_parser = seconds)]
     pub exposure: Option<f64>,
-    /// Which end leads, toward the track's first or its second point; default: as the scene says.
-    #[arg(long, value_name = "END", value_enum)]
-    pub head_end: Option<LeadingEnd>,
-    /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
-    /// Who measures.
+    /// Which end leads.
     #[command(flatten)]
-    pub rasterized: RasterizedBy,
+    pub led: LedBy,
+    /// Rules, and who measures.
+    #[command(flatten)]
+    pub judged: JudgedBy,
     /// Write the sheet as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
@@ -78,7 +75,8 @@ pub struct GradeArgs {
     #[command(flatten)]
     pub painted: PaintedBy,
     /// Width of the picture in pixels.
-    #[arg(long, value_name = "PX", default_value_t = 1200, value_parser = clap::value_parser!(u32).range(PICTURE_WIDTHS_PX))]
+    #[arg(long, value_name = "PX", default_value_t = 1200,
+          value_parser = clap::value_parser!(u32).range(PICTURE_WIDTHS_PX))]
     pub picture_width: u32,
 }
 
@@ -102,12 +100,9 @@ pub struct PlanArgs {
     /// How many answers to list.
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..=50))]
     pub top: u32,
-    /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
-    /// Who measures.
+    /// Rules, and who measures.
     #[command(flatten)]
-    pub rasterized: RasterizedBy,
+    pub judged: JudgedBy,
     /// Write the plan as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,

@@ -1,7 +1,7 @@
 //! `sunside export`: a scene, its camera and its sun for other renderers. May not enter: formulas.
 
 use super::frame_args::ExportArgs;
-use super::{files, stand};
+use super::{facings, files, stand};
 use crate::document::write_whole;
 use crate::export::{Container, Exposure, of_scene};
 use crate::grade::{Rulebook, Studio};
@@ -12,10 +12,10 @@ use miette::miette;
 
 /// Writes the file; returns the exit status.
 pub fn run(args: &ExportArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
-    files::hold_apart(&args.scene, None, &[("--gltf", args.gltf.as_path())])?;
+    files::hold_apart(&args.scene, None, &[("--gltf", Some(&args.gltf))])?;
     let scene = super::load_scene(&args.scene)?;
-    let at = stand::instant(&scene, args.at.as_deref())?;
-    let asked = stand::head_end(&scene, args.head_end);
+    let at = stand::instant(&scene, args.time.at.as_deref())?;
+    let asked = facings::head_end(&scene, args.led.head_end);
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
     let studio = Studio::new(scene.with_head_end(asked), &rulebook, &cpu, None);
     let stand = args.stand.of(&studio);

@@ -42,18 +42,18 @@ fn real(path: &Path) -> PathBuf {
     })
 }
 
-/// Holds outputs apart from inputs and from one another, and looks whether their folders are there. An
-/// output is named by its option.
+/// Holds outputs that are asked for apart from inputs and from one another, and looks whether their folders are
+/// there. An output is named by its option.
 pub fn hold_apart(
     scene: &Path,
     rules: Option<&Path>,
-    outputs: &[(&str, &Path)],
+    outputs: &[(&str, Option<&Path>)],
 ) -> Result<(), miette::Report> {
     let mut inputs = of_scene(scene);
     inputs.extend(rules.map(Path::to_path_buf));
     let outputs: Vec<(&str, &Path)> = outputs
         .iter()
-        .copied()
+        .filter_map(|(option, path)| Some((*option, (*path)?)))
         .filter(|(_, path)| *path != Path::new("-"))
         .collect();
     for (i, (option, path)) in outputs.iter().enumerate() {

@@ -1,5 +1,5 @@
-//! What may be typed of a frame: the stand that several commands share, and the commands about lens, light and
-//! other renderers. May not enter: what is done with it.
+//! What may be typed of a frame: its time, stand, facing and rules, which several commands share, and the commands
+//! about lens, light and other renderers. May not enter: what is done with it.
 
 use super::args::{LeadingEnd, date, name_ending_in, pair, png_name, within};
 use super::drawn_by::{PaintedBy, RasterizedBy};
@@ -31,26 +31,50 @@ pub struct StandArgs {
     pub roll: Option<f64>,
 }
 
-/// `lenses`.
+/// When.
 #[derive(Args)]
-pub struct LensesArgs {
-    /// The scene file.
-    pub scene: PathBuf,
+pub struct AtArg {
     /// Local time at the scene ("2027-05-14 10:20"); default: the scene's own frame.
     #[arg(long, value_name = "TIME")]
     pub at: Option<String>,
-    /// Compare these focal lengths, millimetres ("35,50"); default: 35 to 200, the kit's and the frame's own.
-    #[arg(long, value_name = "MM", value_delimiter = ',', allow_hyphen_values = true, value_parser = within(LENSES_MM))]
-    pub lens: Vec<f64>,
+}
+
+/// Which end leads.
+#[derive(Args)]
+pub struct LedBy {
     /// Which end leads, toward the track's first or its second point; default: as the scene says.
     #[arg(long, value_name = "END", value_enum)]
     pub head_end: Option<LeadingEnd>,
+}
+
+/// By which rules a frame is judged, and who measures it.
+#[derive(Args)]
+pub struct JudgedBy {
     /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
     #[arg(long, value_name = "FILE")]
     pub rules: Option<PathBuf>,
     /// Who measures.
     #[command(flatten)]
     pub rasterized: RasterizedBy,
+}
+
+/// `lenses`.
+#[derive(Args)]
+pub struct LensesArgs {
+    /// The scene file.
+    pub scene: PathBuf,
+    /// When.
+    #[command(flatten)]
+    pub time: AtArg,
+    /// Compare these focal lengths, millimetres ("35,50"); default: 35 to 200, the kit's and the frame's own.
+    #[arg(long, value_name = "MM", value_delimiter = ',', allow_hyphen_values = true, value_parser = within(LENSES_MM))]
+    pub lens: Vec<f64>,
+    /// Which end leads.
+    #[command(flatten)]
+    pub led: LedBy,
+    /// Rules, and who measures.
+    #[command(flatten)]
+    pub judged: JudgedBy,
     /// Who paints.
     #[command(flatten)]
     pub painted: PaintedBy,
@@ -73,18 +97,15 @@ pub struct LightArgs {
     /// Where the camera stands and how it looks.
     #[command(flatten)]
     pub stand: StandArgs,
-    /// Which end leads, toward the track's first or its second point; default: as the scene says.
-    #[arg(long, value_name = "END", value_enum)]
-    pub head_end: Option<LeadingEnd>,
+    /// Which end leads.
+    #[command(flatten)]
+    pub led: LedBy,
     /// Minutes between the rows of the table.
     #[arg(long, value_name = "MIN", default_value_t = 30, value_parser = clap::value_parser!(u32).range(1..=240))]
     pub every: u32,
-    /// A rulebook file, or "record" for the other one built in (record shots: coverage, no light).
-    #[arg(long, value_name = "FILE")]
-    pub rules: Option<PathBuf>,
-    /// Who measures.
+    /// Rules, and who measures.
     #[command(flatten)]
-    pub rasterized: RasterizedBy,
+    pub judged: JudgedBy,
     /// Write the day as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
@@ -98,15 +119,15 @@ pub struct LightArgs {
 pub struct ExportArgs {
     /// The scene file.
     pub scene: PathBuf,
-    /// Local time at the scene ("2027-05-14 10:20"); default: the scene's own frame.
-    #[arg(long, value_name = "TIME")]
-    pub at: Option<String>,
+    /// When.
+    #[command(flatten)]
+    pub time: AtArg,
     /// Where the camera stands and how it looks.
     #[command(flatten)]
     pub stand: StandArgs,
-    /// Which end leads, toward the track's first or its second point; default: as the scene says.
-    #[arg(long, value_name = "END", value_enum)]
-    pub head_end: Option<LeadingEnd>,
+    /// Which end leads.
+    #[command(flatten)]
+    pub led: LedBy,
     /// The glTF 2.0 file: .gltf with its buffer inside, or .glb.
     #[arg(long, value_name = "FILE", value_parser = gltf_name)]
     pub gltf: PathBuf,

@@ -1,51 +1,44 @@
 //! `sunside grade`: one frame, its sheet, its data, its picture. May not enter: formulas.
 
 use super::args::{GradeArgs, PICTURE_WIDTHS_PX};
+use super::facings::{self, Way};
 use super::{drawn_by, files, sheet_text, stand};
 use crate::camera::film::Film;
 use crate::document::write_whole;
 use crate::grade::measure::capture::Capture;
 use crate::grade::wording::sentence_case;
-use crate::grade::{Graded, Minute, Stand, Studio, Verdict};
+use crate::grade::{Graded, Minute, Sheet, Stand, Studio, Verdict};
 use crate::picture::png;
 use crate::picture::predicted::predicted;
 use crate::scene::Scene;
 use chrono::{DateTime, Utc};
 use miette::miette;
 use serde_json::json;
-use std::path::Path;
 
 /// Grades the frame that the arguments describe; returns the exit status. Where nobody knows which end
 /// leads, both are graded, and the better one is the frame's.
 pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
-    let outputs = [("--json", &args.json), ("--picture", &args.picture)];
-    let outputs: Vec<(&str, &Path)> = (outputs.into_iter())
-        .filter_map(|(option, path)| Some((option, path.as_deref()?)))
-        .collect();
-    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    let outputs = [
+        ("--json", args.json.as_deref()),
+        ("--picture", args.picture.as_deref()),
+    ];
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
-    let at = stand::instant(&scene, args.at.as_deref())?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let at = stand::instant(&scene, args.time.at.as_deref())?;
     if args.picture.is_some() {
         hold_height(args.picture_width, &scene.kit.film)?;
     }
-    let drawing = args.rasterized.open()?;
+    let drawing = args.judged.rasterized.open()?;
     // Opened first: where only an adapter will do, nothing is graded without one.
     let painter = args.painted.open(args.picture.is_some())?;
-    let mut frames: Vec<Frame> = stand::facings(&scene, args.head_end, &rulebook, &drawing)
-        .into_iter()
-        .map(|studio| Frame::of(args, studio, at))
-        .collect();
-    let mut told = String::new();
-    for frame in &frames {
-        if frames.len() > 1 {
-            told += &stand::facing_line(&frame.studio);
-        }
-        told += &text(frame);
-    }
-    frames.sort_by(|a, b| b.graded.sheet.rank(&a.graded.sheet));
+    let studios =
+        facings::studios(&scene, args.led.head_end, &rulebook, drawing.rasterizer()).into_iter();
+    let mut frames: Vec<Frame> = studios.map(|studio| Frame::of(args, studio, at)).collect();
+    let text = facings::text(&frames);
+    facings::better_first(&mut frames);
     let best = &frames[0];
-    super::tell(&told, args.json.as_deref(), || all_data(&frames), say)?;
+    super::tell(&text, args.json.as_deref(), || facings::data(&frames), say)?;
     if let Some((path, painter)) = args.picture.as_ref().zip(painter) {
         let advised = best.graded.advice.as_ref();
         let seconds = (best.capture.exposure_s).or(advised.map(|advice| advice.shutter.value));
@@ -108,13 +101,22 @@ impl<'a> Frame<'a> {
     }
 }
 
-/// The better frame's data, and those of the other end where nobody knows which leads.
-fn all_data(frames: &[Frame]) -> serde_json::Value {
-    let mut data = data(&frames[0]);
-    if let Some(other) = frames.get(1) {
-        data["other_end"] = self::data(other);
+impl Way for Frame<'_> {
+    fn studio(&self) -> &Studio<'_> {
+        &self.studio
     }
-    data
+
+    fn best(&self) -> Option<&Sheet> {
+        Some(&self.graded.sheet)
+    }
+
+    fn text(&self) -> String {
+        text(self)
+    }
+
+    fn data(&self) -> serde_json::Value {
+        data(self)
+    }
 }
 
 fn text(frame: &Frame) -> String {

@@ -1,12 +1,13 @@
 //! `sunside lenses`: the same machine through lens after lens, as a table, as data, as one picture. May not
 //! enter: formulas.
 
+use super::facings::{self, Way};
 use super::frame_args::LensesArgs;
 use super::watching::Watching;
 use super::{drawn_by, files, stand};
 use crate::document::write_whole;
 use crate::grade::wording::sentence_case;
-use crate::grade::{Minute, Studio};
+use crate::grade::{Minute, Sheet as Graded, Studio};
 use crate::picture::painter::Painter;
 use crate::picture::png;
 use crate::picture::predicted::predicted;
@@ -18,80 +19,79 @@ use miette::miette;
 use rayon::prelude::*;
 use serde_json::json;
 use std::fmt::Write;
-use std::path::Path;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-/// Width of each frame of the picture, pixels.
-const FRAME_PX: usize = 540;
+/// Width of each frame of the picture, pixels: a row of four is as wide as most screens.
+const FRAME_PX: usize = 480;
 
 /// Compares lenses; returns the exit status.
 pub fn run(args: &LensesArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
-    let outputs = [("--json", &args.json), ("--picture", &args.picture)];
-    let outputs: Vec<(&str, &Path)> = (outputs.into_iter())
-        .filter_map(|(option, path)| Some((option, path.as_deref()?)))
-        .collect();
-    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    let outputs = [
+        ("--json", args.json.as_deref()),
+        ("--picture", args.picture.as_deref()),
+    ];
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
-    let at = stand::instant(&scene, args.at.as_deref())?;
-    let drawing = args.rasterized.open()?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let at = stand::instant(&scene, args.time.at.as_deref())?;
+    let drawing = args.judged.rasterized.open()?;
     let painter = args.painted.open(args.picture.is_some())?;
     let watching = Watching::begin();
     let mut ways = Vec::new();
-    for studio in stand::facings(&scene, args.head_end, &rulebook, &drawing) {
+    for studio in facings::studios(&scene, args.led.head_end, &rulebook, drawing.rasterizer()) {
         let minute = studio.minute(at);
         let lenses = lenses_mm(&studio, &args.lens);
         let found = watching.over(|watch| ladder(&studio, &minute, &lenses, watch));
         let found = found.map_err(|stopped| miette!("{stopped}"))?.ok_or_else(|| {
             miette!("the scene's own frame does not hold the machine before the camera: nothing to compare with")
         })?;
-        ways.push(Way {
+        ways.push(Lenses {
             studio,
             minute,
             ladder: found,
         });
     }
     let facing_known = ways.len() == 1;
-    let mut told = String::new();
-    for way in &ways {
-        if !facing_known {
-            told += &stand::facing_line(&way.studio);
-        }
-        told += &text(way);
-    }
-    // The better facing first, as `grade` has it.
-    ways.sort_by(|a, b| b.score().total_cmp(&a.score()));
-    let data = || {
-        let mut data = data(&ways[0]);
-        if let Some(other) = ways.get(1) {
-            data["other_end"] = self::data(other);
-        }
-        data
-    };
-    super::tell(&told, args.json.as_deref(), data, say)?;
+    let text = facings::text(&ways);
+    facings::better_first(&mut ways);
+    super::tell(&text, args.json.as_deref(), || facings::data(&ways), say)?;
     if let Some((path, painter)) = args.picture.as_ref().zip(painter) {
         let picture = watching.over(|watch| sheet(&painter, &ways[0], facing_known, watch));
         let picture = picture.map_err(|stopped| miette!("{stopped}"))?;
         let png = png::encode(&picture.drawn(), &scene.name, &at.to_rfc3339());
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
-    Ok(u8::from(!ways.iter().any(Way::serves)))
+    drawn_by::say_who_drew(&drawing);
+    Ok(u8::from(!ways.iter().any(Lenses::serves)))
 }
 
 /// The ladder of one facing.
-struct Way<'a> {
+struct Lenses<'a> {
     studio: Studio<'a>,
     minute: Minute,
     ladder: Ladder,
 }
 
-impl Way<'_> {
-    /// Its best score.
-    fn score(&self) -> f64 {
-        let scores = self.ladder.rungs.iter().map(|rung| rung.graded.sheet.score);
-        scores.fold(f64::NEG_INFINITY, f64::max)
+impl Way for Lenses<'_> {
+    fn studio(&self) -> &Studio<'_> {
+        &self.studio
     }
 
+    fn best(&self) -> Option<&Graded> {
+        let sheets = self.ladder.rungs.iter().map(|rung| &rung.graded.sheet);
+        sheets.max_by(|a, b| a.rank(b))
+    }
+
+    fn text(&self) -> String {
+        text(self)
+    }
+
+    fn data(&self) -> serde_json::Value {
+        data(self)
+    }
+}
+
+impl Lenses<'_> {
     fn serves(&self) -> bool {
         self.ladder.rungs.iter().any(Rung::serves)
     }
@@ -128,7 +128,7 @@ fn worst(rung: &Rung) -> &str {
     worst.map_or("nothing to say against it", |finding| finding.what())
 }
 
-fn text(way: &Way) -> String {
+fn text(way: &Lenses) -> String {
     let mut text = format!("{}\n{}\n\n", way.title(), way.setting());
     text += "     lens   from its centre    from the near rail   ground  near:far  verdict      worst\n";
     for rung in &way.ladder.rungs {
@@ -165,7 +165,7 @@ fn text(way: &Way) -> String {
 }
 
 /// The comparison as data: documented in README.
-fn data(way: &Way) -> serde_json::Value {
+fn data(way: &Lenses) -> serde_json::Value {
     let scene = &way.studio.scene;
     let rung = |rung: &Rung| {
         json!({
@@ -193,7 +193,7 @@ fn data(way: &Way) -> serde_json::Value {
 /// The frames as mounted slides on one sheet.
 fn sheet(
     painter: &Painter,
-    way: &Way,
+    way: &Lenses,
     facing_known: bool,
     watch: &Watch,
 ) -> Result<Sheet, Cancelled> {

@@ -2,15 +2,16 @@
 
 pub mod args;
 pub mod check;
-pub mod drawn_by;
+mod drawn_by;
 pub mod export;
+mod facings;
 mod files;
-pub mod frame_args;
+mod frame_args;
 pub mod grade;
 pub mod lenses;
 pub mod light;
 pub mod plan;
-pub mod sheet_text;
+mod sheet_text;
 mod stand;
 mod watching;
 

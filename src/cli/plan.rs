@@ -28,26 +28,18 @@ const MOST_ANSWERS: usize = 50;
 /// Plans a visit; returns the exit status.
 pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
     dates(args.from, args.to).map_err(|wrong| miette!("{wrong}"))?;
-    let outputs: Vec<(&str, &Path)> = args
-        .json
-        .iter()
-        .map(|path| ("--json", path.as_path()))
-        .collect();
-    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    let json = ("--json", args.json.as_deref());
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &[json])?;
     if let Some(dir) = &args.card {
         files::card_folder(dir, MOST_ANSWERS)?;
         let pages = (1..=MOST_ANSWERS).flat_map(|number| card::paths(dir, number));
         for page in pages {
-            let both = outputs.iter().copied().chain([("--card", page.as_path())]);
-            files::hold_apart(
-                &args.scene,
-                args.rules.as_deref(),
-                &both.collect::<Vec<_>>(),
-            )?;
+            let both = [json, ("--card", Some(page.as_path()))];
+            files::hold_apart(&args.scene, args.judged.rules.as_deref(), &both)?;
         }
     }
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
     let zone = &scene.place.zone;
     let has_hours = |date: NaiveDate| {
         let (first, next) = zone.day(date);
@@ -64,29 +56,20 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         lenses_mm: args.lens.clone(),
         top: args.top as usize,
     };
-    let drawing = args.rasterized.open()?;
+    let drawing = args.judged.rasterized.open()?;
     // Opened first: where only an adapter will do, nobody waits for a plan without one.
     let painter = args.painted.open(args.card.is_some())?;
+    let rasterizer = drawing.rasterizer();
     let watching = Watching::begin();
-    let found = watching.over(|watch| plan(&scene, &rulebook, &drawing, &request, watch));
+    let found = watching.over(|watch| plan(&scene, &rulebook, rasterizer, &request, watch));
     let found = found.map_err(|stopped| miette!("{stopped}"))?;
     let text = text(&scene, &request, &found);
-    let data = |path: &Path, say: &mut dyn FnMut(&str)| {
-        super::write_json(path, &data(&scene, &rulebook, &request, &found), say)
-    };
-    // Data on standard output stands there alone.
-    let mut quiet = super::note;
-    let say: &mut dyn FnMut(&str) = match args.json.as_deref() {
-        Some(path) if path == Path::new("-") => {
-            data(path, say)?;
-            &mut quiet
-        }
-        _ => say,
-    };
-    say(&text);
-    if let Some(path) = args.json.as_deref().filter(|path| *path != Path::new("-")) {
-        data(path, say)?;
-    }
+    let data = || data(&scene, &rulebook, &request, &found);
+    super::tell(&text, args.json.as_deref(), data, say)?;
+    // Data on standard output stand there alone: of cards too it is said beside them.
+    let mut beside = super::note;
+    let is_beside = args.json.as_deref() == Some(Path::new("-"));
+    let say: &mut dyn FnMut(&str) = if is_beside { &mut beside } else { say };
     if let Some((dir, painter)) = args.card.as_ref().zip(painter) {
         let answers = found.answers.iter().chain(&found.least_bad);
         let freeing: Vec<String> = (found.freeing.iter())
@@ -96,7 +79,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
             dir,
             &scene,
             &rulebook,
-            &drawing,
+            rasterizer,
             &painter,
             answers,
             &freeing,
@@ -110,7 +93,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
 }
 
 /// The whole answer as text.
-pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
+fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
     let mut text = String::new();
     for facing in &plan.facings {
         let _ = writeln!(text, "{}", facing_line(scene, facing));

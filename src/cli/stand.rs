@@ -1,12 +1,9 @@
-//! From what was typed of a frame to the frame: its instant, its facings, its stand. May not enter: grading.
+//! From what was typed of a frame to the frame: its instant, its stand. May not enter: grading, which way the machine
+//! faces (see `facings`).
 
-use super::args::LeadingEnd;
 use super::frame_args::StandArgs;
-use crate::grade::{Rulebook, Stand, Studio};
+use crate::grade::{Stand, Studio};
 use crate::scene::Scene;
-use crate::scene::machine::HeadEnd;
-use crate::sighting::rasterizer::Rasterizer;
-use crate::units::compass_word;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
 use miette::miette;
@@ -21,46 +18,6 @@ pub fn instant(scene: &Scene, at: Option<&str>) -> Result<DateTime<Utc>, miette:
             "the scene names no time for its frame: give one with --at \"2027-05-14 10:20\""
         )),
     }
-}
-
-/// Which end leads, as far as anybody knows.
-pub fn head_end(scene: &Scene, asked: Option<LeadingEnd>) -> HeadEnd {
-    match asked {
-        Some(LeadingEnd::First) => HeadEnd::First,
-        Some(LeadingEnd::Second) => HeadEnd::Second,
-        None => scene.machine.head_end,
-    }
-}
-
-/// A studio for each way that the machine may face: one, or two where nobody knows.
-pub fn facings<'a>(
-    scene: &Scene,
-    asked: Option<LeadingEnd>,
-    rulebook: &'a Rulebook,
-    rasterizer: &'a dyn Rasterizer,
-) -> Vec<Studio<'a>> {
-    let ends = match head_end(scene, asked) {
-        HeadEnd::Unknown => vec![HeadEnd::First, HeadEnd::Second],
-        known => vec![known],
-    };
-    let mut studios: Vec<Studio> = Vec::new();
-    for end in ends {
-        let studio = Studio::new(
-            scene.with_head_end(end),
-            rulebook,
-            rasterizer,
-            studios.first(),
-        );
-        studios.push(studio);
-    }
-    studios
-}
-
-/// What stands over a block where nobody knows which end leads.
-pub fn facing_line(studio: &Studio) -> String {
-    let nose_deg = studio.scene.machine.forward_bearing_deg();
-    let word = compass_word(nose_deg);
-    format!("If it faces {word} ({nose_deg:.0}°), which nobody knows:\n")
 }
 
 /// Where a camera stands and how it looks, as a line.

@@ -110,7 +110,7 @@ fn machine(studio: &Studio, document: &mut Document, materials: &mut Materials) 
         "extras": {
             "frame": "x forward to the head end, y left, z up from the top of rail, metres",
             "head_end": machine.head_end.word(),
-            "condition": format!("{:?}", machine.condition).to_lowercase(),
+            "condition": machine.condition.word(),
         },
     }))
 }
@@ -141,10 +141,14 @@ fn surroundings(studio: &Studio, document: &mut Document, materials: &mut Materi
             .map(|(material, triangles)| (material, Flat::of(triangles)))
             .collect();
         let kind = match object.kind {
-            StageKind::Thing(kind) => format!("{kind:?}"),
-            kind => format!("{kind:?}"),
+            StageKind::Thing(kind) => kind.word(),
+            StageKind::Coupled => "coupled",
+            StageKind::Ground => "ground",
+            StageKind::Ballast => "ballast",
+            StageKind::Tie => "tie",
+            StageKind::Rail => "rail",
         };
-        let extras = json!({"kind": kind.to_lowercase(), "opacity": object.opacity});
+        let extras = json!({"kind": kind, "opacity": object.opacity});
         nodes.extend(document.mesh_node(&name_of(object), &primitives, extras));
     }
     nodes

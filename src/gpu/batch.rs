@@ -1,5 +1,5 @@
 //! A batch of views as one submission: the machine drawn into every layer, taken alone, the rest drawn over
-//! it, taken again (architecture, law 7). May not enter: waiting, what is made of it.
+//! it, taken again (DEVELOPERS.md, "How sighting runs on the GPU"). May not enter: waiting, what is made of it.
 
 use super::device::Gpu;
 use super::kept::Kept;

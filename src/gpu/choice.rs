@@ -23,7 +23,7 @@ pub enum Choice {
     Gpu,
 }
 
-/// The rasterizer of a choice.
+/// What was chosen, opened.
 pub enum Chosen {
     /// The processor.
     Cpu(Cpu),
@@ -56,7 +56,8 @@ impl Chosen {
         gpu.map(|gpu| gpu.gpu().name.as_str())
     }
 
-    fn inner(&self) -> &dyn Rasterizer {
+    /// Who draws.
+    pub fn rasterizer(&self) -> &dyn Rasterizer {
         match self {
             Chosen::Cpu(cpu) => cpu,
             Chosen::Gpu(gpu) => gpu.as_ref(),
@@ -196,35 +197,5 @@ impl Rasterizer for Auto {
 
     fn views_drawn(&self) -> usize {
         self.cpu.views_drawn() + self.gpu().map_or(0, |gpu| gpu.views_drawn())
-    }
-}
-
-impl Rasterizer for Chosen {
-    fn sight(&self, stage: &Stage, view: &View, around: Around, sighting: &mut Sighting) {
-        self.inner().sight(stage, view, around, sighting);
-    }
-
-    fn sight_each(
-        &self,
-        stage: &Stage,
-        views: &[View],
-        around: Around,
-        fold: &(dyn Fn(usize, &mut Sighting) + Sync),
-    ) {
-        self.inner().sight_each(stage, views, around, fold);
-    }
-
-    fn count_each(
-        &self,
-        stage: &Stage,
-        views: &[View],
-        around: Around,
-        fold: &(dyn Fn(usize, &Counts) + Sync),
-    ) {
-        self.inner().count_each(stage, views, around, fold);
-    }
-
-    fn views_drawn(&self) -> usize {
-        self.inner().views_drawn()
     }
 }

@@ -6,7 +6,7 @@
 use super::png::Picture;
 use ab_glyph::{Font, FontRef, Glyph, GlyphId, PxScale, ScaleFont, point};
 
-/// Colours, sRGB-encoded: the inks of `look.md`'s forms, and the grey round a frame, which has no tint.
+/// Colours, sRGB-encoded: the inks of a grade's forms, and the grey round a frame, which has no tint.
 pub type Ink = [u8; 3];
 /// For words.
 pub const INK: Ink = [0x22, 0x30, 0x3a];

@@ -1,5 +1,5 @@
-//! Frames and drawings to look at, from the sighting's own buffers and on the processor. May not enter:
-//! grading, the search.
+//! Frames and drawings to look at: frames by a graphics adapter, or by the processor from the sighting's own
+//! buffers. May not enter: grading, the search.
 
 pub mod canvas; // a sheet of pixels for pictures, rules and words
 pub mod drawing; // drawings that explain, as SVG

@@ -1,5 +1,5 @@
-//! Who paints: a graphics adapter where there is one, else the processor. Commands ask for a frame and get a picture, and
-//! a sentence where it was not made as asked. May not enter: grades, files, where sentences are said.
+//! Who paints: a graphics adapter where there is one, else the processor. Commands ask for a frame and get a
+//! picture, and a sentence where it was not made as asked. May not enter: grades, files, where sentences are said.
 
 use super::lit::{Lit, Options, Prepared, Quality};
 use super::png::Picture;
@@ -65,13 +65,6 @@ impl Painter {
             adapter: lit.map(adapter),
             missing: Mutex::new(missing),
         })
-    }
-
-    /// The name of who paints.
-    pub fn name(&self) -> String {
-        let adapter = self.adapter.as_ref().map(lock);
-        let lit = adapter.as_ref().and_then(|adapter| adapter.lit.as_ref());
-        lit.map_or_else(|| "the processor".into(), |lit| lit.gpu().name.clone())
     }
 
     /// The picture of a view, exposed for so much light (by default for the light there is).

@@ -43,6 +43,27 @@ pub enum Condition {
     Filthy,
 }
 
+impl Condition {
+    /// Every condition with its word in scene files.
+    pub const WORDS: [(&'static str, Condition); 4] = [
+        ("fresh", Condition::Fresh),
+        ("clean", Condition::Clean),
+        ("dirty", Condition::Dirty),
+        ("filthy", Condition::Filthy),
+    ];
+
+    /// Its word.
+    pub fn word(self) -> &'static str {
+        let [fresh, clean, dirty, filthy] = Self::WORDS.map(|(word, _)| word);
+        match self {
+            Condition::Fresh => fresh,
+            Condition::Clean => clean,
+            Condition::Dirty => dirty,
+            Condition::Filthy => filthy,
+        }
+    }
+}
+
 /// The machine and its state.
 #[derive(Clone, Debug)]
 pub struct Machine {

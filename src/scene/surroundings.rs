@@ -37,6 +37,27 @@ pub enum Kind {
     Person,
 }
 
+impl Kind {
+    /// Its word: its table's in scene files, but a tree is a crown and a trunk.
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::Pole => "pole",
+            Kind::Mast => "mast",
+            Kind::Signal => "signal",
+            Kind::SwitchStand => "switch_stand",
+            Kind::Crown => "crown",
+            Kind::Trunk => "trunk",
+            Kind::Bush => "bush",
+            Kind::Building => "building",
+            Kind::Bridge => "bridge",
+            Kind::Canopy => "canopy",
+            Kind::Fence => "fence",
+            Kind::Equipment => "equipment",
+            Kind::Person => "person",
+        }
+    }
+}
+
 /// One object.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Object {

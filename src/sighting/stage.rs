@@ -280,7 +280,7 @@ mod tests {
         // Directions that the choice was not made by: a spiral over the sphere.
         for i in 0..997 {
             let z = 1.0 - (2 * i + 1) as f64 / 997.0;
-            let turn = i as f64 * 2.399963;
+            let turn = i as f64 * crate::sighting::scatter::GOLDEN_ANGLE_RAD;
             let flat = (1.0 - z * z).sqrt();
             let way = DVec3::new(flat * turn.cos(), flat * turn.sin(), z);
             let missed: f64 = reach(&model.vertices, way) - reach(&chosen, way);

@@ -3,9 +3,10 @@
 
 pub mod stages;
 
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use sunside::gpu::device::Gpu;
 use sunside::gpu::rasterizer::GpuRasterizer;
+use sunside::picture::lit::Lit;
 use sunside::sighting::cpu::Cpu;
 use sunside::sighting::rasterizer::Rasterizer;
 
@@ -41,6 +42,14 @@ pub fn drawing() -> Option<&'static GpuRasterizer> {
     // Else the processor would be held against itself.
     assert!(!drawing.has_failed(), "the device failed in another test");
     Some(drawing)
+}
+
+/// The picture's passes on the same device, one test at a time.
+pub fn painting() -> Option<MutexGuard<'static, Lit>> {
+    static LIT: OnceLock<Mutex<Lit>> = OnceLock::new();
+    let gpu = adapter()?;
+    let lit = LIT.get_or_init(|| Mutex::new(Lit::on(gpu).unwrap()));
+    Some(lit.lock().unwrap_or_else(PoisonError::into_inner))
 }
 
 /// Runs a check with the processor's rasterizer, then with the GPU's.

@@ -8,7 +8,7 @@ use sunside::mesh::sidecar;
 use sunside::mesh::solid::Solid;
 use sunside::scene::Scene;
 use sunside::scene::surroundings::Kind;
-use sunside::sighting::frame::{Id, Sighting};
+use sunside::sighting::frame::{Frame, Id, Sighting};
 use sunside::sighting::rasterizer::{Around, Rasterizer};
 use sunside::sighting::stage::{Stage, StageKind, StageObject};
 use sunside::sighting::view::View;
@@ -72,6 +72,12 @@ pub fn sight(rasterizer: &dyn Rasterizer, stage: &Stage, view: &View, around: Ar
     let mut sighting = Sighting::default();
     rasterizer.sight(stage, view, around, &mut sighting);
     sighting
+}
+
+/// Pixels that show something else.
+pub fn differing(wanted: &Frame, drawn: &Frame) -> usize {
+    let pairs = wanted.ids.iter().zip(&drawn.ids);
+    pairs.filter(|(a, b)| a != b).count()
 }
 
 pub fn of_machine(id: Id) -> bool {

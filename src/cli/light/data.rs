@@ -1,6 +1,6 @@
 //! The day as data: documented in README. May not enter: formulas.
 
-use super::Way;
+use super::Light;
 use crate::cli::stand_data;
 use crate::grade::Grade;
 use crate::grade::rulebook::Group;
@@ -9,9 +9,9 @@ use crate::sky::events::DayState;
 use chrono::{DateTime, Utc};
 use serde_json::json;
 
-impl Way<'_> {
+impl Light<'_> {
     /// All of it.
-    pub(super) fn data(&self) -> serde_json::Value {
+    pub(super) fn all_data(&self) -> serde_json::Value {
         let scene = &self.studio.scene;
         let zone = &scene.place.zone;
         let local = |at: DateTime<Utc>| zone.local(at).to_string();

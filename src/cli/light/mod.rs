@@ -5,33 +5,33 @@ mod data; // the day as data
 mod table; // the day as text
 
 use super::args::known_year;
+use super::facings::{self, Way};
 use super::frame_args::LightArgs;
 use super::watching::Watching;
-use super::{files, stand};
+use super::{drawn_by, files, stand};
 use crate::document::write_whole;
-use crate::grade::{Stand, Studio, Verdict};
+use crate::grade::{Sheet, Stand, Studio, Verdict};
 use crate::picture::drawing::day_strip::{self, Strip};
 use crate::plan::day::{Day, Look, NoDay, day, is_row};
 use miette::miette;
-use std::path::Path;
 
 /// Follows the light of a day; returns the exit status.
 pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
     known_year("--date", args.date).map_err(|wrong| miette!("{wrong}"))?;
-    let outputs = [("--json", &args.json), ("--picture", &args.picture)];
-    let outputs: Vec<(&str, &Path)> = (outputs.into_iter())
-        .filter_map(|(option, path)| Some((option, path.as_deref()?)))
-        .collect();
-    files::hold_apart(&args.scene, args.rules.as_deref(), &outputs)?;
+    let outputs = [
+        ("--json", args.json.as_deref()),
+        ("--picture", args.picture.as_deref()),
+    ];
+    files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
     let scene = super::load_scene(&args.scene)?;
-    let rulebook = super::load_rulebook(args.rules.as_deref())?;
-    let drawing = args.rasterized.open()?;
+    let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let drawing = args.judged.rasterized.open()?;
     let watching = Watching::begin();
     let mut ways = Vec::new();
-    for studio in stand::facings(&scene, args.head_end, &rulebook, &drawing) {
+    for studio in facings::studios(&scene, args.led.head_end, &rulebook, drawing.rasterizer()) {
         let stand = args.stand.of(&studio);
         let found = watching.over(|watch| day(&studio, &stand, args.date, args.every, watch));
-        ways.push(Way {
+        ways.push(Light {
             stand,
             day: found.map_err(|none| match none {
                 NoDay::Cancelled(stopped) => miette!("{stopped}"),
@@ -42,44 +42,48 @@ pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         });
     }
     let facing_known = ways.len() == 1;
-    let mut told = String::new();
-    for way in &ways {
-        if !facing_known {
-            told += &stand::facing_line(&way.studio);
-        }
-        told += &way.text();
-    }
-    // The better facing first, as `grade` has it.
-    let best = |way: &Way| way.day.best().map(|look| look.sheet.clone());
-    ways.sort_by(|a, b| match (best(a), best(b)) {
-        (Some(a), Some(b)) => b.rank(&a),
-        _ => std::cmp::Ordering::Equal,
-    });
-    let data = || {
-        let mut data = ways[0].data();
-        if let Some(other) = ways.get(1) {
-            data["other_end"] = other.data();
-        }
-        data
-    };
-    super::tell(&told, args.json.as_deref(), data, say)?;
+    let text = facings::text(&ways);
+    facings::better_first(&mut ways);
+    super::tell(&text, args.json.as_deref(), || facings::data(&ways), say)?;
     if let Some(path) = &args.picture {
         let strips: Vec<Strip> = ways.iter().map(|way| way.strip(facing_known)).collect();
         write_whole(path, day_strip::svg(&strips).as_bytes()).map_err(|e| miette!("{e}"))?;
     }
-    let serves = |way: &Way| best(way).is_some_and(|sheet| sheet.verdict >= Verdict::Fair);
+    drawn_by::say_who_drew(&drawing);
+    let serves = |way: &Light| {
+        way.best()
+            .is_some_and(|sheet| sheet.verdict >= Verdict::Fair)
+    };
     Ok(u8::from(!ways.iter().any(serves)))
 }
 
 /// The day of one facing.
-struct Way<'a> {
+struct Light<'a> {
     studio: Studio<'a>,
     stand: Stand,
     day: Day,
     every_min: u32,
 }
 
-impl Way<'_> {
+impl Way for Light<'_> {
+    fn studio(&self) -> &Studio<'_> {
+        &self.studio
+    }
+
+    fn best(&self) -> Option<&Sheet> {
+        self.day.best().map(|look| &look.sheet)
+    }
+
+    fn text(&self) -> String {
+        self.all_text()
+    }
+
+    fn data(&self) -> serde_json::Value {
+        self.all_data()
+    }
+}
+
+impl Light<'_> {
     /// Rows of the table.
     fn rows(&self) -> impl Iterator<Item = &Look> {
         let is_row = |look: &&Look| is_row(&self.studio, look.at, self.every_min);
@@ -88,7 +92,7 @@ impl Way<'_> {
 
     fn strip(&self, facing_known: bool) -> Strip<'_> {
         let scene = &self.studio.scene;
-        let facing = (!facing_known).then(|| stand::facing_line(&self.studio));
+        let facing = (!facing_known).then(|| facings::line(&self.studio));
         let spot = stand::line(&self.studio, &self.stand).replace(" -", " −");
         let refusal = stand::refusal_line(&self.studio, &self.stand);
         let words = [spot, refusal, self.sun_words() + " " + &self.clock_words()];

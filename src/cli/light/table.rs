@@ -1,7 +1,7 @@
 //! The day as text: what sun and clock do in words, the table, and from when to when what is wrong. May not enter:
 //! formulas.
 
-use super::Way;
+use super::Light;
 use crate::cli::sheet_text::mark;
 use crate::cli::stand;
 use crate::grade::Grade;
@@ -11,7 +11,7 @@ use crate::sky::events::DayState;
 use chrono::{DateTime, Utc};
 use std::fmt::Write;
 
-impl Way<'_> {
+impl Light<'_> {
     /// Time of day; the midnight that ends the day is its 24:00, and what lies after it is the next day's.
     fn clock(&self, at: DateTime<Utc>) -> String {
         let local = self.studio.scene.place.zone.local(at).naive;
@@ -64,7 +64,7 @@ impl Way<'_> {
     }
 
     /// All of it.
-    pub(super) fn text(&self) -> String {
+    pub(super) fn all_text(&self) -> String {
         let scene = &self.studio.scene;
         let mut text = format!(
             "{} · {} · {}\n",

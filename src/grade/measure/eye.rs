@@ -8,7 +8,8 @@ use crate::sighting::stage::Stage;
 use crate::sighting::view::View;
 use glam::DVec3;
 
-/// An eye for which the machine spans over this is left out of the search (architecture, law 1).
+/// An eye for which the machine spans over this is left out of the search: the canonical view would stretch
+/// its edges, and nobody takes a portrait from there.
 pub const WIDEST_DEG: f64 = 100.0;
 
 /// One machine pixel that a rule of light asks about.

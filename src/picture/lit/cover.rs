@@ -1,4 +1,5 @@
-//! What covers the ground about the machine, cell by cell: where grass may stand, where stones lie. May not enter: eyes.
+//! What covers the ground about the machine, cell by cell: where grass may stand, where stones lie. May not
+//! enter: eyes.
 
 use super::surfaces::Surfaces;
 use crate::scene::coat::{Coat, Finish};

@@ -18,6 +18,7 @@ mod strewn;
 mod sun;
 mod surface;
 mod surfaces;
+mod tiling;
 pub mod uniforms; // what shaders are told, byte for byte
 mod veil;
 mod wire;
@@ -33,12 +34,12 @@ use film::{Film, Sheet};
 use glam::DVec3;
 use leaf::SpraysOnDevice;
 use pipeline::{buffer, numbers};
-use scatter::{Shapes, Tones};
+use scatter::Tones;
 use shadow::{CastersOnDevice, Shadow, SunMaps};
 use stage_mesh::StageMesh;
 use std::sync::Arc;
-use strewn::Strewn;
 use surface::MeshOnDevice;
+use tiling::{Passes, Wanted, place};
 use wgpu::BufferUsages;
 use wire::WiresOnDevice;
 
@@ -82,12 +83,6 @@ pub struct Options {
     pub largest_tile: u32,
 }
 
-/// What `draw` leaves on the device, per pixel.
-enum Wanted {
-    Film,
-    Light { lit_shares: bool },
-}
-
 /// A stage on the device.
 pub struct Prepared {
     solid: MeshOnDevice,
@@ -99,6 +94,7 @@ pub struct Prepared {
     group: wgpu::BindGroup,
     hull: Arc<Vec<DVec3>>,
     casters_bounds: [DVec3; 2],
+    closed: bool,
     ground_z_m: f64,
 }
 
@@ -114,7 +110,7 @@ struct Lamp {
 
 /// Draws pictures on a graphics adapter.
 pub struct Lit {
-    gpu: Gpu,
+    gpu: Arc<Gpu>,
     frame_layout: wgpu::BindGroupLayout,
     stage_layout: wgpu::BindGroupLayout,
     shadow: Shadow,
@@ -126,31 +122,20 @@ pub struct Lit {
     sheet: Option<Sheet>,
 }
 
-/// Pipelines for one number of samples.
-struct Passes {
-    samples: u32,
-    surface: [wgpu::RenderPipeline; surfaces::CLASSES],
-    shapes: Shapes,
-    leaf: wgpu::RenderPipeline,
-    sky: wgpu::RenderPipeline,
-    veil: wgpu::RenderPipeline,
-    wire: wgpu::RenderPipeline,
-}
-
 impl Lit {
     /// On the best adapter.
     ///
     /// # Errors
     /// None is there, or it gives no device.
     pub fn open() -> Result<Lit, GpuError> {
-        Lit::on(Gpu::open()?)
+        Lit::on(Arc::new(Gpu::open()?))
     }
 
     /// On a device.
     ///
     /// # Errors
     /// It refuses the passes.
-    pub fn on(gpu: Gpu) -> Result<Lit, GpuError> {
+    pub fn on(gpu: Arc<Gpu>) -> Result<Lit, GpuError> {
         let frame_layout = frame::layout(&gpu);
         let stage_layout = surface::stage_layout(&gpu);
         let lit = Lit {
@@ -208,6 +193,7 @@ impl Lit {
             group,
             hull: Arc::clone(&stage.hull),
             casters_bounds: mesh.casters_bounds,
+            closed: stage.patches.closed,
             ground_z_m: mesh.ground_z_m,
         };
         gpu.check()?;
@@ -287,6 +273,14 @@ impl Lit {
         })
     }
 
+    /// Draws a view and leaves it on the device, for a window that shows it from there.
+    ///
+    /// # Errors
+    /// The device's.
+    pub fn show(&mut self, view: &View, options: &Options) -> Result<(), GpuError> {
+        self.tiles(view, options, &Wanted::Film, &mut |_, _, _| Ok(()))
+    }
+
     /// Light towards the eye per pixel, times π, lx, linear sRGB: one sample, not developed.
     ///
     /// # Errors
@@ -307,210 +301,5 @@ impl Lit {
     pub fn lit_shares(&mut self, view: &View, options: &Options) -> Result<Vec<f32>, GpuError> {
         let values = self.values(view, options, true)?;
         Ok(values.into_iter().map(|[share, ..]| share).collect())
-    }
-
-    fn values(
-        &mut self,
-        view: &View,
-        options: &Options,
-        lit_shares: bool,
-    ) -> Result<Vec<[f32; 4]>, GpuError> {
-        let mut values = vec![[0.0; 4]; view.width * view.height];
-        self.tiles(
-            view,
-            options,
-            &Wanted::Light { lit_shares },
-            &mut |gpu, first, sheet| {
-                let tile = sheet.light_values(gpu)?.into_iter();
-                place(&mut values, view.width, first, sheet.size, tile);
-                Ok(())
-            },
-        )?;
-        Ok(values)
-    }
-
-    /// Draws a view tile by tile and hands each to `take` with its first column and row.
-    fn tiles(
-        &mut self,
-        view: &View,
-        options: &Options,
-        wanted: &Wanted,
-        take: &mut dyn FnMut(&Gpu, [usize; 2], &Sheet) -> Result<(), GpuError>,
-    ) -> Result<(), GpuError> {
-        let (samples, times) = match wanted {
-            Wanted::Film => (options.quality.samples(), options.quality.times()),
-            Wanted::Light { .. } => (1, 1),
-        };
-        let most = self.gpu.device.limits().max_texture_dimension_2d / times;
-        let largest = options.largest_tile.clamp(16, most) as usize;
-        self.make_passes(samples);
-        let strewn = match (&self.stage, wanted) {
-            // Measured light is that of surfaces, without what is strewn over them.
-            (Some(stage), Wanted::Film) => {
-                let sparse = if options.quality == Quality::Live {
-                    0.25
-                } else {
-                    1.0
-                };
-                strewn::strewn(&stage.cover, view, sparse)
-            }
-            _ => Strewn::default(),
-        };
-        for row in (0..view.height).step_by(largest) {
-            for column in (0..view.width).step_by(largest) {
-                let size = [
-                    (view.width - column).min(largest),
-                    (view.height - row).min(largest),
-                ];
-                let tile = frame::tile(view, [column, row], size);
-                let manner = frame::Manner {
-                    exposed_for_lx: options.exposed_for_lx,
-                    lit_shares: matches!(wanted, Wanted::Light { lit_shares: true }),
-                    fineness: f64::from(u8::from(options.quality != Quality::Live)),
-                    times,
-                    first: [column * times as usize, row * times as usize],
-                };
-                self.draw_tile(
-                    &tile,
-                    &manner,
-                    &strewn,
-                    samples,
-                    matches!(wanted, Wanted::Film),
-                )?;
-                if let Some(sheet) = &self.sheet {
-                    take(&self.gpu, [column, row], sheet)?;
-                }
-            }
-        }
-        Ok(())
-    }
-
-    fn make_passes(&mut self, samples: u32) {
-        if self.passes.iter().all(|passes| passes.samples != samples) {
-            let groups = [&self.frame_layout, &self.stage_layout];
-            let strewn = [
-                &self.frame_layout,
-                &self.stage_layout,
-                self.tones.read_layout(),
-            ];
-            self.passes.push(Passes {
-                samples,
-                surface: surface::pipelines(&self.gpu, &groups, samples),
-                shapes: Shapes::new(&self.gpu, &strewn, samples),
-                leaf: leaf::pipeline(&self.gpu, &groups, samples),
-                sky: sky::pipeline(&self.gpu, &self.frame_layout, samples),
-                veil: veil::pipeline(&self.gpu, &groups, samples),
-                wire: wire::pipeline(&self.gpu, &groups[..1], samples),
-            });
-        }
-    }
-
-    fn draw_tile(
-        &mut self,
-        tile: &View,
-        manner: &frame::Manner,
-        strewn: &Strewn,
-        samples: u32,
-        develop: bool,
-    ) -> Result<(), GpuError> {
-        let (Some(stage), Some(lamp)) = (&self.stage, &self.lamp) else {
-            return Err(GpuError::Refused("no stage and light were set".into()));
-        };
-        let gpu = &self.gpu;
-        let size = [tile.width as u32, tile.height as u32];
-        let fits = |sheet: &Sheet| {
-            sheet.size == size && sheet.times == manner.times && sheet.count == samples
-        };
-        let sheet = match self.sheet.take().filter(fits) {
-            Some(sheet) => sheet,
-            None => self.film.sheet(gpu, size, manner.times, samples),
-        };
-        let drawn = View {
-            width: tile.width * manner.times as usize,
-            height: tile.height * manner.times as usize,
-            ..tile.clone()
-        };
-        let uniform = frame::uniform(&drawn, manner);
-        let uniform = buffer(
-            &gpu.device,
-            "frame",
-            BufferUsages::UNIFORM,
-            bytemuck::bytes_of(&uniform),
-        );
-        let group = frame::group(
-            gpu,
-            &self.frame_layout,
-            &uniform,
-            &lamp.buffer,
-            &lamp.maps.view,
-            &lamp.skyline,
-        );
-        let mut encoder = gpu.device.create_command_encoder(&Default::default());
-        let strewn = self
-            .tones
-            .bring(gpu, &mut encoder, [&group, &stage.group], strewn);
-        if let Some(passes) = self.passes.iter().find(|passes| passes.samples == samples) {
-            let mut pass = begin(&mut encoder, &sheet);
-            pass.set_bind_group(0, &group, &[]);
-            pass.set_bind_group(1, &stage.group, &[]);
-            stage.solid.draw(&mut pass, &|class| &passes.surface[class]);
-            pass.set_pipeline(&passes.leaf);
-            stage.sprays.draw(&mut pass);
-            self.tones.draw(&mut pass, &passes.shapes, &strewn);
-            pass.set_pipeline(&passes.sky);
-            pass.draw(0..3, 0..1);
-            stage.veil.draw(&mut pass, &|_| &passes.veil);
-            pass.set_pipeline(&passes.wire);
-            stage.wires.draw(&mut pass);
-        }
-        if develop {
-            self.film.develop(&mut encoder, &group, &sheet);
-        }
-        gpu.queue.submit([encoder.finish()]);
-        self.sheet = Some(sheet);
-        self.gpu.check()
-    }
-}
-
-/// The pass in which a tile is drawn.
-fn begin<'a>(encoder: &'a mut wgpu::CommandEncoder, sheet: &Sheet) -> wgpu::RenderPass<'a> {
-    let (view, resolve_target) = match &sheet.samples {
-        Some(samples) => (samples, Some(&sheet.light)),
-        None => (&sheet.light, None),
-    };
-    encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
-        label: Some("picture"),
-        color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-            view,
-            depth_slice: None,
-            resolve_target,
-            ops: wgpu::Operations {
-                load: wgpu::LoadOp::Clear(wgpu::Color::TRANSPARENT),
-                store: wgpu::StoreOp::Store,
-            },
-        })],
-        depth_stencil_attachment: Some(wgpu::RenderPassDepthStencilAttachment {
-            view: &sheet.depth,
-            depth_ops: Some(wgpu::Operations {
-                load: wgpu::LoadOp::Clear(0.0),
-                store: wgpu::StoreOp::Discard,
-            }),
-            stencil_ops: None,
-        }),
-        ..Default::default()
-    })
-}
-
-/// Puts a tile's pixels in their place.
-fn place<T>(
-    whole: &mut [T],
-    width: usize,
-    [column, row]: [usize; 2],
-    size: [u32; 2],
-    pixels: impl Iterator<Item = T>,
-) {
-    for (i, pixel) in pixels.enumerate() {
-        let (x, y) = (i % size[0] as usize, i / size[0] as usize);
-        whole[(row + y) * width + column + x] = pixel;
     }
 }

@@ -7,6 +7,9 @@ use std::collections::HashMap;
 /// Corners nearer than this are one, metres.
 const WELD_M: f64 = 1e-4;
 
+/// A welded corner of a group.
+type Corner = (i64, i64, i64, u32);
+
 /// Directions for the three corners of each triangle. `group` keeps apart what never blends; `crease_cos` is the cosine
 /// of the widest turn that still reads as round. Triangles are weighted by area: a flat panel stays flat beside
 /// a rounded edge.
@@ -19,7 +22,8 @@ pub fn smoothed(
         let [x, y, z] = (p / WELD_M).round().to_array().map(|v| v as i64);
         (x, y, z, group)
     };
-    let mut about: HashMap<(i64, i64, i64, u32), Vec<(u32, f64)>> = HashMap::new();
+    // The triangles about each corner, with their areas.
+    let mut about: HashMap<Corner, Vec<(u32, f64)>> = HashMap::new();
     for (t, corners) in triangles.iter().enumerate() {
         let [a, b, c] = *corners;
         let area = (b - a).cross(c - a).length();

@@ -189,7 +189,9 @@ fn colors(light: &Light) -> [DVec3; 2] {
     let white = DVec3::new(0.96, 1.0, 1.06);
     let sky = light.sky_color;
     let low = unit(sky.powf(1.0 + 0.3 * clear).lerp(white, 0.40));
-    [low, unit(sky.powf(1.0 + 1.35 * clear))]
+    // Overhead, air alone scatters: bluer than the mean, and as film draws it (by eye).
+    let high = sky.powf(1.0 + 1.35 * clear) * DVec3::new(1.0 - 0.22 * clear, 1.0, 1.0);
+    [low, unit(high)]
 }
 
 /// Elevation of the skyline at evenly spread bearings, radians.

@@ -51,17 +51,19 @@ impl MeshOnDevice {
         }
     }
 
-    /// Draws each class with its pipeline.
+    /// Draws some classes, each with its pipeline.
     pub fn draw<'a>(
         &self,
         pass: &mut wgpu::RenderPass,
+        classes: &[usize],
         pipeline_of: &dyn Fn(usize) -> &'a wgpu::RenderPipeline,
     ) {
         pass.set_vertex_buffer(0, self.corners.slice(..));
         pass.set_index_buffer(self.indices.slice(..), wgpu::IndexFormat::Uint32);
-        for (class, range) in self.ranges.iter().enumerate() {
+        for class in classes {
+            let range = &self.ranges[*class];
             if !range.is_empty() {
-                pass.set_pipeline(pipeline_of(class));
+                pass.set_pipeline(pipeline_of(*class));
                 pass.draw_indexed(range.clone(), 0, 0..1);
             }
         }
@@ -133,15 +135,17 @@ fn dirt(condition: Condition, grid: Vec4) -> DirtUniform {
     }
 }
 
-/// The pass's pipelines, class by class.
+/// The pass's pipelines, class by class. `closed` meshes show no back faces.
 pub fn pipelines(
     gpu: &Gpu,
     groups: &[&wgpu::BindGroupLayout],
     samples: u32,
+    closed: bool,
 ) -> [wgpu::RenderPipeline; CLASSES] {
     let buffers = [Some(corner_layout())];
     let kind = Kind {
         buffers: &buffers,
+        culls: closed,
         ..Kind::solid(&SURFACE, groups, samples)
     };
     std::array::from_fn(|class| kind.specialised(&gpu.device, "vs", &[("CLASS", class as f64)]))

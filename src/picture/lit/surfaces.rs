@@ -1,4 +1,5 @@
-//! The table of surfaces: what each part of the machine and each piece about it is made of. May not enter: light, shapes.
+//! The table of surfaces: what each part of the machine and each piece about it is made of. May not enter:
+//! light, shapes.
 
 use super::uniforms::SurfaceRow;
 use crate::mesh::part::Role;
@@ -22,6 +23,11 @@ mod number {
 
 /// Classes of finishes, each with a pipeline of its own: `CLASS` of shaders/surface.wgsl.
 pub const CLASSES: usize = 7;
+
+/// Classes that stand on the ground, and those that it is made of: these are drawn last, since most of them is hidden.
+pub const STANDING: [usize; 5] = [0, 3, 4, 5, 6];
+/// The ground's own.
+pub const GROUND: [usize; 2] = [1, 2];
 
 /// The class of a finish's number: the machine, grass, stone, tracks, masonry, metal, the rest.
 pub fn class_of(finish: u32) -> usize {

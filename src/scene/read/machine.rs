@@ -19,13 +19,6 @@ const HEAD_ENDS: [(&str, HeadEnd); 3] = [
     ("unknown", HeadEnd::Unknown),
 ];
 
-const CONDITIONS: [(&str, Condition); 4] = [
-    ("fresh", Condition::Fresh),
-    ("clean", Condition::Clean),
-    ("dirty", Condition::Dirty),
-    ("filthy", Condition::Filthy),
-];
-
 pub fn machine(
     root: &Table<'_>,
     tracks: &[Option<Track>],
@@ -40,7 +33,7 @@ pub fn machine(
     let doors_open = table.flag("doors_open").default(false);
     let livery = livery(&table, model.as_deref());
     let condition = table
-        .choice("condition", &CONDITIONS)
+        .choice("condition", &Condition::WORDS)
         .default(Condition::Clean);
     let rare = table.flag("rare").default(false);
     let front = table

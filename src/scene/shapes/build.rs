@@ -116,7 +116,8 @@ pub fn level(middle: DVec3, half_x_m: f64, half_y_m: f64) -> [DVec3; 4] {
 }
 
 /// A number from 0 to 1 that differs from one place and number to the next: shapes vary by where they
-/// stand, and the same file always gives the same shapes. (Multiples of the golden ratio spread evenly.)
+/// stand, and the same file always gives the same shapes. Multiples of the golden ratio spread evenly along a
+/// line, those of the plastic ratio's first two powers (1/1.3247…, 1/1.7549…) over a plane (from memory).
 pub fn chance(foot: DVec3, number: usize) -> f64 {
     let place = (foot.x * 0.754_877_666 + foot.y * 0.569_840_291).fract();
     (place + number as f64 * 0.618_033_989).rem_euclid(1.0)

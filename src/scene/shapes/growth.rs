@@ -7,6 +7,10 @@ use crate::scene::coat::{Coat, Finish};
 use glam::DVec3;
 use std::f64::consts::TAU;
 
+/// The golden angle, π·(3 − √5), as leaves stand about a stem: no two limbs or blades stand over one another
+/// (H. Vogel, Mathematical Biosciences 44, 1979). Sighting, which the scene does not know, has one of its own.
+const GOLDEN_ANGLE_RAD: f64 = 2.399_963_229_728_653;
+
 /// What a tree looks like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TreeKind {
@@ -166,7 +170,7 @@ pub fn trunk(
     let reach = width_m / 2.0;
     for limb in 0..LIMBS {
         let share = limb as f64 / LIMBS as f64;
-        let turn = limb as f64 * 2.399963;
+        let turn = limb as f64 * GOLDEN_ANGLE_RAD;
         let from_m = base_m + (top_m - base_m) * share * 0.8;
         let out_m = reach * (0.97 - 0.75 * share) * (0.8 + 0.2 * chance(foot, limb));
         let rise_m = (out_m * 0.9).min((top_m - from_m) * 0.8);
@@ -220,7 +224,7 @@ pub fn weeds(foot: DVec3, width_m: f64, height_m: f64) -> Vec<Solid> {
         height_m * 0.16,
     )];
     for blade in 0..BLADES {
-        let turn = blade as f64 * 2.399963;
+        let turn = blade as f64 * GOLDEN_ANGLE_RAD;
         let out_m = reach * 0.92 * ((blade as f64 + 0.5) / BLADES as f64).sqrt();
         let tall_m = height_m
             * if blade == 0 {

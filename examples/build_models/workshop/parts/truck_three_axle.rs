@@ -1,4 +1,5 @@
-//! A three-axle truck: cast side frames on coil springs and journal boxes, about x = 0. May not enter: wheels (see `wheel`).
+//! A three-axle truck: cast side frames on coil springs and journal boxes, about x = 0. May not enter: wheels
+//! (see `wheel`).
 
 use super::super::shape::polygon::stroke;
 use super::super::shape::{Frame, Mesh, Solid, slab};

@@ -1,0 +1,249 @@
+//! A picture tile by tile: what each pass needs is bound, the passes follow one another, and what they drew is handed
+//! on. May not enter: how a pass draws.
+
+use super::film::Sheet;
+use super::pipeline::buffer;
+use super::scatter::Shapes;
+use super::strewn::{Strewn, strewn};
+use super::{Lit, Options, Quality, frame, leaf, sky, surface, surfaces, veil, wire};
+use crate::gpu::device::{Gpu, GpuError};
+use crate::sighting::view::View;
+use wgpu::BufferUsages;
+
+/// Takes a drawn tile, with its first column and row.
+pub(super) type Take<'a> = dyn FnMut(&Gpu, [usize; 2], &Sheet) -> Result<(), GpuError> + 'a;
+
+/// What `draw` leaves on the device, per pixel.
+pub(super) enum Wanted {
+    Film,
+    Light { lit_shares: bool },
+}
+
+/// Pipelines for one number of samples.
+pub(super) struct Passes {
+    samples: u32,
+    closed: bool,
+    surface: [wgpu::RenderPipeline; surfaces::CLASSES],
+    shapes: Shapes,
+    leaf: wgpu::RenderPipeline,
+    sky: wgpu::RenderPipeline,
+    veil: wgpu::RenderPipeline,
+    wire: wgpu::RenderPipeline,
+}
+
+impl Lit {
+    pub(super) fn values(
+        &mut self,
+        view: &View,
+        options: &Options,
+        lit_shares: bool,
+    ) -> Result<Vec<[f32; 4]>, GpuError> {
+        let mut values = vec![[0.0; 4]; view.width * view.height];
+        self.tiles(
+            view,
+            options,
+            &Wanted::Light { lit_shares },
+            &mut |gpu, first, sheet| {
+                let tile = sheet.light_values(gpu)?.into_iter();
+                place(&mut values, view.width, first, sheet.size, tile);
+                Ok(())
+            },
+        )?;
+        Ok(values)
+    }
+
+    /// Draws a view tile by tile and hands each to `take` with its first column and row.
+    pub(super) fn tiles(
+        &mut self,
+        view: &View,
+        options: &Options,
+        wanted: &Wanted,
+        take: &mut Take,
+    ) -> Result<(), GpuError> {
+        let (samples, times) = match wanted {
+            Wanted::Film => (options.quality.samples(), options.quality.times()),
+            Wanted::Light { .. } => (1, 1),
+        };
+        let most = self.gpu.device.limits().max_texture_dimension_2d / times;
+        let largest = options.largest_tile.clamp(16, most) as usize;
+        let closed = self.stage.as_ref().is_none_or(|stage| stage.closed);
+        self.make_passes(samples, closed);
+        let strewn = match (&self.stage, wanted) {
+            // Measured light is that of surfaces, without what is strewn over them.
+            (Some(stage), Wanted::Film) => {
+                let sparse = if options.quality == Quality::Live {
+                    0.25
+                } else {
+                    1.0
+                };
+                strewn(&stage.cover, view, sparse)
+            }
+            _ => Strewn::default(),
+        };
+        for row in (0..view.height).step_by(largest) {
+            for column in (0..view.width).step_by(largest) {
+                let size = [
+                    (view.width - column).min(largest),
+                    (view.height - row).min(largest),
+                ];
+                let tile = frame::tile(view, [column, row], size);
+                let manner = frame::Manner {
+                    exposed_for_lx: options.exposed_for_lx,
+                    lit_shares: matches!(wanted, Wanted::Light { lit_shares: true }),
+                    fineness: f64::from(u8::from(options.quality != Quality::Live)),
+                    times,
+                    first: [column * times as usize, row * times as usize],
+                };
+                self.draw_tile(
+                    &tile,
+                    &manner,
+                    &strewn,
+                    samples,
+                    matches!(wanted, Wanted::Film),
+                )?;
+                if let Some(sheet) = &self.sheet {
+                    take(&self.gpu, [column, row], sheet)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn make_passes(&mut self, samples: u32, closed: bool) {
+        let made = |passes: &Passes| passes.samples == samples && passes.closed == closed;
+        if self.passes.iter().any(made) {
+            return;
+        }
+        let gpu = &self.gpu;
+        let groups = [&self.frame_layout, &self.stage_layout];
+        let strewn = [
+            &self.frame_layout,
+            &self.stage_layout,
+            self.tones.read_layout(),
+        ];
+        self.passes.push(Passes {
+            samples,
+            closed,
+            surface: surface::pipelines(gpu, &groups, samples, closed),
+            shapes: Shapes::new(gpu, &strewn, samples),
+            leaf: leaf::pipeline(gpu, &groups, samples),
+            sky: sky::pipeline(gpu, &self.frame_layout, samples),
+            veil: veil::pipeline(gpu, &groups, samples),
+            wire: wire::pipeline(gpu, &groups[..1], samples),
+        });
+    }
+
+    fn draw_tile(
+        &mut self,
+        tile: &View,
+        manner: &frame::Manner,
+        strewn: &Strewn,
+        samples: u32,
+        develop: bool,
+    ) -> Result<(), GpuError> {
+        let (Some(stage), Some(lamp)) = (&self.stage, &self.lamp) else {
+            return Err(GpuError::Refused("no stage and light were set".into()));
+        };
+        let gpu = &self.gpu;
+        let size = [tile.width as u32, tile.height as u32];
+        let fits = |sheet: &Sheet| {
+            sheet.size == size && sheet.times == manner.times && sheet.count == samples
+        };
+        let sheet = match self.sheet.take().filter(fits) {
+            Some(sheet) => sheet,
+            None => self.film.sheet(gpu, size, manner.times, samples),
+        };
+        let drawn = View {
+            width: tile.width * manner.times as usize,
+            height: tile.height * manner.times as usize,
+            ..tile.clone()
+        };
+        let uniform = frame::uniform(&drawn, manner);
+        let uniform = buffer(
+            &gpu.device,
+            "frame",
+            BufferUsages::UNIFORM,
+            bytemuck::bytes_of(&uniform),
+        );
+        let group = frame::group(
+            gpu,
+            &self.frame_layout,
+            &uniform,
+            &lamp.buffer,
+            &lamp.maps.view,
+            &lamp.skyline,
+        );
+        let mut encoder = gpu.device.create_command_encoder(&Default::default());
+        let strewn = self
+            .tones
+            .bring(gpu, &mut encoder, [&group, &stage.group], strewn);
+        let made = |passes: &&Passes| passes.samples == samples && passes.closed == stage.closed;
+        if let Some(passes) = self.passes.iter().find(made) {
+            let mut pass = begin(&mut encoder, &sheet);
+            pass.set_bind_group(0, &group, &[]);
+            pass.set_bind_group(1, &stage.group, &[]);
+            let surface = |class: usize| &passes.surface[class];
+            stage.solid.draw(&mut pass, &surfaces::STANDING, &surface);
+            pass.set_pipeline(&passes.leaf);
+            stage.sprays.draw(&mut pass);
+            self.tones.draw(&mut pass, &passes.shapes, &strewn);
+            stage.solid.draw(&mut pass, &surfaces::GROUND, &surface);
+            pass.set_pipeline(&passes.sky);
+            pass.draw(0..3, 0..1);
+            stage
+                .veil
+                .draw(&mut pass, &surfaces::STANDING, &|_| &passes.veil);
+            pass.set_pipeline(&passes.wire);
+            stage.wires.draw(&mut pass);
+        }
+        if develop {
+            self.film.develop(&mut encoder, &group, &sheet);
+        }
+        gpu.queue.submit([encoder.finish()]);
+        self.sheet = Some(sheet);
+        self.gpu.check()
+    }
+}
+
+/// The pass in which a tile is drawn.
+fn begin<'a>(encoder: &'a mut wgpu::CommandEncoder, sheet: &Sheet) -> wgpu::RenderPass<'a> {
+    let (view, resolve_target) = match &sheet.samples {
+        Some(samples) => (samples, Some(&sheet.light)),
+        None => (&sheet.light, None),
+    };
+    encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+        label: Some("picture"),
+        color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+            view,
+            depth_slice: None,
+            resolve_target,
+            ops: wgpu::Operations {
+                load: wgpu::LoadOp::Clear(wgpu::Color::TRANSPARENT),
+                store: wgpu::StoreOp::Store,
+            },
+        })],
+        depth_stencil_attachment: Some(wgpu::RenderPassDepthStencilAttachment {
+            view: &sheet.depth,
+            depth_ops: Some(wgpu::Operations {
+                load: wgpu::LoadOp::Clear(0.0),
+                store: wgpu::StoreOp::Discard,
+            }),
+            stencil_ops: None,
+        }),
+        ..Default::default()
+    })
+}
+
+/// Puts a tile's pixels in their place.
+pub(super) fn place<T>(
+    whole: &mut [T],
+    width: usize,
+    [column, row]: [usize; 2],
+    size: [u32; 2],
+    pixels: impl Iterator<Item = T>,
+) {
+    for (i, pixel) in pixels.enumerate() {
+        let (x, y) = (i % size[0] as usize, i / size[0] as usize);
+        whole[(row + y) * width + column + x] = pixel;
+    }
+}
