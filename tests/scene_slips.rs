@@ -64,6 +64,11 @@ fn what_lies_apart_from_what_it_belongs_to_or_has_no_extent_is_told() {
             "building[4].footprint_m: the same corner twice",
         ),
         (
+            "name = \"oak\"",
+            &format!("name = \"{}\"", "o".repeat(501)),
+            "(allowed: at most 500 letters)",
+        ),
+        (
             "lenses_mm = [28, 35, 50, 85]",
             "film_mm = [4, 21]\nlenses_mm = [28, 35, 50, 85]",
             "kit.film_mm: a strip of film, not a frame: [4, 21] (allowed: one side at most 5 times as long as the other)",
@@ -103,4 +108,48 @@ fn a_picture_that_would_be_too_high_is_refused_before_anything_is_drawn() {
     assert!(answer.err.contains(told), "{}", answer.err);
     assert!(answer.out.is_empty());
     assert!(!Path::new(picture).exists());
+}
+
+fn box_siding(dir: &TempDir, change: impl Fn(&str) -> String) -> String {
+    let models = std::fs::canonicalize("tests/models").unwrap();
+    let text = std::fs::read_to_string("tests/scenes/box_siding.toml").unwrap();
+    let text = change(&text.replace("../models", models.to_str().unwrap()));
+    let path = dir.path().join("site.toml");
+    std::fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_string()
+}
+
+/// Samoa went from 29 to 31 December 2011 (time-zone database, Pacific/Apia).
+#[test]
+fn a_plan_of_a_day_that_the_calendar_leaves_out_is_refused_as_such() {
+    let dir = TempDir::new().unwrap();
+    let scene = box_siding(&dir, |text| text.replace("America/Chicago", "Pacific/Apia"));
+    let dates = ["--from", "2011-12-30", "--to", "2011-12-30"];
+    let answer = sunside(&[&["plan", &scene], &dates[..]].concat());
+    assert_eq!(answer.status, 2);
+    let told = "--from: 2011-12-30 was left out in Pacific/Apia";
+    assert!(answer.err.contains(told), "{}", answer.err);
+    assert!(answer.out.is_empty());
+}
+
+#[test]
+fn ground_too_small_to_stand_on_is_said_to_be_that() {
+    let dir = TempDir::new().unwrap();
+    let (road, strip) = (
+        "[[9, -60], [60, -60], [60, 60], [9, 60]]",
+        "[[21.9, -22.1], [22.1, -22.1], [22.1, -21.9], [21.9, -21.9]]",
+    );
+    let scene = box_siding(&dir, |text| text.replace(road, strip));
+    let dates = [
+        "--from",
+        "2027-05-14",
+        "--to",
+        "2027-05-14",
+        "--every",
+        "120",
+    ];
+    let answer = sunside(&[&["plan", &scene], &dates[..]].concat());
+    assert_eq!(answer.status, 1, "{}", answer.err);
+    let told = "Nowhere on the allowed ground can one stand with room to its edge";
+    assert!(answer.out.contains(told), "{}", answer.out);
 }

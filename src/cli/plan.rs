@@ -8,6 +8,7 @@ use crate::card;
 use crate::grade::wording::sentence_case;
 use crate::grade::{Rulebook, Verdict};
 use crate::plan::answer::{Answer, Day, Window};
+use crate::plan::day::NoDay;
 use crate::plan::request::Request;
 use crate::plan::why::Why;
 use crate::plan::{Facing, Plan, plan};
@@ -15,6 +16,7 @@ use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
 use crate::scene::obstacles::Obstacles;
 use crate::units::{compass_word, feet, wrap_360};
+use chrono::NaiveDate;
 use miette::miette;
 use serde_json::json;
 use std::fmt::Write;
@@ -38,6 +40,15 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     }
     let scene = super::load_scene(&args.scene)?;
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let zone = &scene.place.zone;
+    let has_hours = |date: NaiveDate| {
+        let (first, next) = zone.day(date);
+        first < next
+    };
+    let mut dates = args.from.iter_days().take_while(|date| *date <= args.to);
+    if !dates.any(has_hours) {
+        return Err(miette!("--from: {}", NoDay::left_out(zone, args.from)));
+    }
     let request = Request {
         from: args.from,
         to: args.to,
@@ -129,6 +140,9 @@ fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
     if plan.answers.is_empty() && plan.least_bad.is_none() {
         text += match plan.effort.instants {
             0 => "The sun does not rise in these dates.\n",
+            _ if plan.effort.spots == 0 => {
+                "Nowhere on the allowed ground can one stand with room to its edge and off the rails.\n"
+            }
             _ => "Nowhere on the allowed ground does the machine fit a lens.\n",
         };
         if !plan.freeing.is_empty() {

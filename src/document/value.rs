@@ -101,11 +101,22 @@ pub(super) fn read_number(node: &Node, limits: &Limits) -> Result<f64, Refusal> 
     }
 }
 
+/// Names are printed on pages and fitted letter by letter into pictures: a longer one was pasted by mistake.
+const LONGEST_LINE: usize = 500;
+
 /// Some text of one line, which is shown as it stands: a control character in it would steer the terminal.
 pub(super) fn read_line(node: &Node) -> Result<String, Refusal> {
     let text = read_prose(node)?;
     if text.contains(['\n', '\t']) {
         return Err(Refusal::new(node, "more than one line, or a tab"));
+    }
+    let letters = text.chars().count();
+    if letters > LONGEST_LINE {
+        let allowed = format!("at most {LONGEST_LINE} letters");
+        return Err(Refusal {
+            allowed: Some(allowed),
+            ..Refusal::new(node, format!("{letters} letters"))
+        });
     }
     Ok(text)
 }

@@ -8,6 +8,7 @@ pub use runs::{Run, binding, grade_of, is_judged, rest_of};
 use super::request::{Cancelled, Watch};
 use crate::grade::rulebook::Fault;
 use crate::grade::{Grade, Sheet, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
+use crate::sky::clock::Zone;
 use crate::sky::events::{DayState, day_of_sun};
 use crate::sky::sun::Sun;
 use chrono::{DateTime, Duration, NaiveDate, Timelike, Utc};
@@ -79,6 +80,14 @@ pub enum NoDay {
     },
 }
 
+impl NoDay {
+    /// A date that the zone's calendar leaves out.
+    pub fn left_out(zone: &Zone, date: NaiveDate) -> NoDay {
+        let zone = zone.name().to_string();
+        NoDay::LeftOut { date, zone }
+    }
+}
+
 /// Follows a stand through a local date. Rows of a table are wanted every `every_min` minutes of the clock.
 pub fn day(
     studio: &Studio,
@@ -90,10 +99,7 @@ pub fn day(
     let place = &studio.scene.place;
     let (first, next) = place.zone.day(date);
     if first >= next {
-        return Err(NoDay::LeftOut {
-            date,
-            zone: place.zone.name().to_string(),
-        });
+        return Err(NoDay::left_out(&place.zone, date));
     }
     let sun = day_of_sun(&place.observer, &place.zone, date);
     let (start, end) = match (sun.state, sun.rise, sun.set) {
