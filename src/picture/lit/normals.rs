@@ -11,8 +11,9 @@ const WELD_M: f64 = 1e-4;
 type Corner = (i64, i64, i64, u32);
 
 /// Directions for the three corners of each triangle. `group` keeps apart what never blends; `crease_cos` is the cosine
-/// of the widest turn that still reads as round. Triangles are weighted by area: a flat panel stays flat beside
-/// a rounded edge.
+/// of the widest turn that still reads as round. Triangles are weighted by area, so that a flat panel stays flat
+/// beside a rounded edge, and by their angle at the corner, so that how a face was cut does not matter (Thürmer and
+/// Wüthrich, Journal of Graphics Tools 3, 1998).
 pub fn smoothed(
     triangles: &[[DVec3; 3]],
     flat: &[DVec3],
@@ -22,14 +23,15 @@ pub fn smoothed(
         let [x, y, z] = (p / WELD_M).round().to_array().map(|v| v as i64);
         (x, y, z, group)
     };
-    // The triangles about each corner, with their areas.
+    // The triangles about each corner, with their weights.
     let mut about: HashMap<Corner, Vec<(u32, f64)>> = HashMap::new();
     for (t, corners) in triangles.iter().enumerate() {
         let [a, b, c] = *corners;
         let area = (b - a).cross(c - a).length();
-        for corner in corners {
+        for (i, corner) in corners.iter().enumerate() {
+            let arms = [1, 2].map(|step| corners[(i + step) % 3] - *corner);
             let here = about.entry(key(*corner, group(t).0)).or_default();
-            here.push((t as u32, area));
+            here.push((t as u32, area * arms[0].angle_between(arms[1])));
         }
     }
     let of_corner = |t: usize, corner: DVec3| {
@@ -37,7 +39,7 @@ pub fn smoothed(
         let alike = (about[&key(corner, group)].iter())
             .filter(|(other, _)| flat[*other as usize].dot(flat[t]) >= crease_cos);
         let sum: DVec3 = alike
-            .map(|(other, area)| flat[*other as usize] * *area)
+            .map(|(other, weight)| flat[*other as usize] * *weight)
             .sum();
         sum.normalize_or(flat[t])
     };
