@@ -32,7 +32,9 @@ fn ground_facing(p: vec3f, n: vec3f) -> f32 {
 fn mirrored(p: vec3f, m: Matter, lit: f32, free: f32, ground_lit: f32) -> vec3f {
     let v = to_eye(p);
     let cosine = saturate(dot(m.normal, v));
-    let fresnel = m.polish + (1.0 - m.polish) * pow(1.0 - cosine, 5.0) * (1.0 - m.rough);
+    // A rough surface hides its own grazing gleam behind its bumps: dull paint stays dull against the sun.
+    let gleam = max(1.0 - 1.6 * m.rough, 0.0);
+    let fresnel = m.polish + (1.0 - m.polish) * pow(1.0 - cosine, 5.0) * gleam;
     let way = reflect(-v, m.normal);
     let blur = 0.015 + 0.35 * m.rough;
     let up = saturate(way.z / blur * 0.5 + 0.5);

@@ -5,6 +5,8 @@ use crate::document::{Document, FileKind, Problem, Problems, render};
 use crate::grade::Rulebook;
 use crate::mesh::sidecar;
 use crate::scene::Scene;
+use crate::scene::machine::HeadEnd;
+use crate::units::compass_word;
 use std::path::{Path, PathBuf};
 
 /// Exit status when every file is sound.
@@ -71,11 +73,20 @@ fn check(path: &Path) -> Result<String, Problems> {
 }
 
 fn describe_scene(scene: &Scene) -> String {
+    let nose_deg = scene.machine.forward_bearing_deg();
+    let facing = match scene.machine.head_end {
+        HeadEnd::Unknown => "which end leads unknown".to_string(),
+        _ => format!(
+            "head end to the {} ({nose_deg:.0}°)",
+            compass_word(nose_deg)
+        ),
+    };
     format!(
-        "a sound scene, {}: {} on {}, {}, {}",
+        "a sound scene, {}: {} on {}, {}, {}, {}",
         scene.name,
         scene.machine.model.name,
         scene.tracks[scene.machine.track].name,
+        facing,
         count(scene.surroundings.len(), "object", "objects"),
         count(
             scene.ground.areas.len(),

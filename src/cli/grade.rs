@@ -54,7 +54,10 @@ pub fn run(args: &GradeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
     drawn_by::say_who_drew(&drawing);
-    Ok(u8::from(best.graded.sheet.verdict < Verdict::Fair))
+    // A frame from where nobody may stand serves nobody, however good it would be.
+    let may_stand = stand::refusal_line(&best.studio, &best.stand).is_empty();
+    let serves = may_stand && best.graded.sheet.verdict >= Verdict::Fair;
+    Ok(u8::from(!serves))
 }
 
 /// Highest picture, pixels: the widest one, of an upright frame of 24 x 36.

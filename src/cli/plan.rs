@@ -120,12 +120,12 @@ fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
             let _ = writeln!(text, "If it faces {word} ({nose_deg:.0}°):\n");
         }
         text += &format!("{}. ", i + 1);
-        text += &answer_text(scene, answer);
+        text += &answer_text(scene, request, answer);
         text.push('\n');
     }
     if let Some(answer) = &plan.least_bad {
         text += "Nothing is fair or better in these dates. The least bad frame:\n";
-        text += &answer_text(scene, answer);
+        text += &answer_text(scene, request, answer);
         text.push('\n');
         text += &why_text(&plan.why);
         text += "What would free it, each tried and proved:\n";
@@ -211,7 +211,7 @@ fn facing_line(scene: &Scene, facing: &Facing) -> String {
     )
 }
 
-fn answer_text(scene: &Scene, answer: &Answer) -> String {
+fn answer_text(scene: &Scene, request: &Request, answer: &Answer) -> String {
     let zone = &scene.place.zone;
     let stand = &answer.stand;
     let time = |at| zone.local(at).naive.format("%H:%M").to_string();
@@ -270,7 +270,14 @@ fn answer_text(scene: &Scene, answer: &Answer) -> String {
             let [start, _, end] = hours(&day.window);
             format!("{} ({start} to {end})", day.date)
         };
-        let _ = writeln!(text, "   as good from {} to {}", told(first), told(last));
+        let edge = match (first.date == request.from, last.date == request.to) {
+            (true, true) => ": all your dates",
+            (true, false) => ": from your first date",
+            (false, true) => ": to your last date",
+            (false, false) => "",
+        };
+        let (first, last) = (told(first), told(last));
+        let _ = writeln!(text, "   as good from {first} to {last}{edge}");
     }
     for finding in &answer.sheet.findings {
         let _ = writeln!(text, "   {:<4}{}", mark(finding.grade), finding.sentence);

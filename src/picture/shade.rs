@@ -61,8 +61,9 @@ impl Shading<'_> {
         let to_eye = (self.eye - seen.point).normalize_or(DVec3::Z);
         let normal = seen.normal;
         let cosine = normal.dot(to_eye).clamp(0.0, 1.0);
-        let fresnel =
-            matter.polish + (1.0 - matter.polish) * (1.0 - cosine).powi(5) * (1.0 - matter.rough);
+        // A rough surface hides its own grazing gleam behind its bumps: dull paint stays dull against the sun.
+        let gleam = (1.0 - 1.6 * matter.rough).max(0.0);
+        let fresnel = matter.polish + (1.0 - matter.polish) * (1.0 - cosine).powi(5) * gleam;
         let mirrored = normal * (2.0 * normal.dot(to_eye)) - to_eye;
         let open_ground = self.light.beam() * self.light.toward.z.max(0.0) + self.light.sky();
         let above = self

@@ -4,8 +4,8 @@
 use super::Light;
 use crate::cli::sheet_text::mark;
 use crate::cli::stand;
-use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
+use crate::grade::{Grade, Verdict};
 use crate::plan::day::{Run, binding, grade_of, is_judged, rest_of};
 use crate::sky::events::DayState;
 use chrono::{DateTime, Utc};
@@ -108,7 +108,10 @@ impl Light<'_> {
                     .trim_end()
             );
         }
-        if let Some(best) = self.day.best() {
+        let best = self.day.best();
+        if best.is_some_and(|best| best.sheet.verdict == Verdict::Lost) {
+            text += "Every minute is lost.\n";
+        } else if let Some(best) = best {
             let zone = &scene.place.zone;
             let sheet = &best.sheet;
             let _ = writeln!(
@@ -125,7 +128,10 @@ impl Light<'_> {
     /// "sun height      // marked   11:42 to 14:05  The shadow of …".
     fn run_line<T>(&self, lane: &str, form: &str, word: &str, run: &Run<T>) -> String {
         let (from, to) = (self.clock(run.from), self.clock(run.to));
-        let worst = run.worst.as_deref().unwrap_or_default();
+        let worst = match &run.worst {
+            Some(worst) => format!("at worst: {worst}"),
+            None => String::new(),
+        };
         format!("{lane:<16} {form:<4}{word:<8} {from} to {to}  {worst}")
     }
 

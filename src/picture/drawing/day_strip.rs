@@ -192,7 +192,8 @@ impl Strip<'_> {
             time => time,
         };
         svg += &text(RIGHT, foot + 22.0, "end", &words);
-        if let Some(best) = self.day.best() {
+        let best = self.day.best();
+        if let Some(best) = best.filter(|best| best.sheet.verdict > Verdict::Lost) {
             let x = self.x(best.at);
             let (time, verdict) = (
                 local(best.at).naive.format("%H:%M"),

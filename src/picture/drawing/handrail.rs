@@ -62,7 +62,7 @@ pub fn svg(
     // The middle of the doors, larger, with an axis of metres below the rail.
     let middle_x = (doors.from_x_m + doors.to_x_m) / 2.0;
     let left_axis = 36.0;
-    let big_m = (WIDTH - left_axis - 130.0) / DETAIL_M;
+    let big_m = (WIDTH - left_axis - 165.0) / DETAIL_M;
     let top_m = rail.height_m.max(doors.top_m) + 0.12;
     let corner = whole.plane(DVec3::new(middle_x, 0.0, top_m)) - DVec2::new(DETAIL_M / 2.0, 0.0);
     let tall_m = DETAIL_HEIGHT / big_m;

@@ -155,13 +155,33 @@ pub fn is_row(studio: &Studio, at: DateTime<Utc>, every_min: u32) -> bool {
     (clock.hour() * 60 + clock.minute()).is_multiple_of(every_min)
 }
 
+/// Scores nearer than this are the same.
+const SAME_SCORE: f64 = 0.05;
+
 impl Day {
-    /// The best minute, the first of equals.
+    /// The best minute; of a stretch of equals the one nearest to the middle of the longest, as far as can be from
+    /// what ends it.
     pub fn best(&self) -> Option<&Look> {
         let better = |best: &Look, look: &Look| look.sheet.rank(&best.sheet).is_gt();
-        self.looks
-            .iter()
-            .reduce(|best, look| if better(best, look) { look } else { best })
+        let best = (self.looks.iter())
+            .reduce(|best, look| if better(best, look) { look } else { best })?;
+        let equals = |look: &Look| {
+            look.sheet.verdict == best.sheet.verdict
+                && look.sheet.score > best.sheet.score - SAME_SCORE
+        };
+        let stretches = self.looks.chunk_by(|a, b| equals(a) == equals(b));
+        let lasts = |stretch: &[Look]| stretch[stretch.len() - 1].at - stretch[0].at;
+        // The first of equally long ones.
+        let longest =
+            (stretches.filter(|stretch| equals(&stretch[0]))).reduce(|longest, next| {
+                if lasts(next) > lasts(longest) {
+                    next
+                } else {
+                    longest
+                }
+            })?;
+        let middle = longest[0].at + lasts(longest) / 2;
+        longest.iter().min_by_key(|look| (look.at - middle).abs())
     }
 
     /// From the first minute that was looked at to the last.
