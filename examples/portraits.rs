@@ -1,5 +1,5 @@
 //! One sheet of portraits: each shipped machine on the open siding, at the siding's own minute, from as many
-//! of its lengths away: `cargo run --release --example portraits [OUT.png]`. May not enter: verdicts of its own.
+//! of its lengths away: `cargo run --release --example portraits OUT.png`. May not enter: verdicts of its own.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -25,9 +25,10 @@ const MODELS: [&str; 4] = [
 const FRAME_PX: usize = 900;
 
 fn main() -> ExitCode {
-    let out = std::env::args_os()
-        .nth(1)
-        .unwrap_or_else(|| "docs/portraits.png".into());
+    let Some(out) = std::env::args_os().nth(1) else {
+        eprintln!("a PNG's name is wanted");
+        return ExitCode::from(2);
+    };
     match sheet().and_then(|sheet| {
         let png = png::encode(&sheet.drawn(), &sheet.title, "");
         write_whole(&PathBuf::from(out), &png).map_err(|error| error.to_string())
