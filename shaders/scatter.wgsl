@@ -1,15 +1,5 @@
 // Tufts of grass and broken stone, as shapes of their own. May not enter: where they lie.
 
-struct Thing {
-    foot_x: f32,
-    foot_y: f32,
-    foot_z: f32,
-    size_m: f32,
-    surface: u32,
-    seed: u32,
-}
-
-@group(2) @binding(0) var<storage, read> things: array<Thing>;
 @group(2) @binding(1) var<storage, read> tones: array<vec4f>;
 
 struct Piece {

@@ -4,14 +4,6 @@
 // idle beforehand.
 override CLASS: u32 = 0u;
 
-struct Corner {
-    @location(0) position: vec3f,
-    @location(1) surface: u32,
-    @location(2) flat_normal: vec4f,
-    @location(3) smooth_normal: vec4f,
-    @location(4) open: vec2f,
-}
-
 struct Shown {
     @builtin(position) position: vec4f,
     @location(0) at: vec3f,

@@ -1,16 +1,6 @@
 // What each tuft or stone shares over its whole: growth, tone, sunlight at its foot. Worked out once for each, before
 // its corners are drawn. May not enter: shapes.
 
-struct Thing {
-    foot_x: f32,
-    foot_y: f32,
-    foot_z: f32,
-    size_m: f32,
-    surface: u32,
-    seed: u32,
-}
-
-@group(2) @binding(0) var<storage, read> things: array<Thing>;
 @group(2) @binding(1) var<storage, read_write> tones: array<vec4f>;
 
 @compute @workgroup_size(64)

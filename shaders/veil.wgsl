@@ -1,14 +1,6 @@
 // What is seen through: woven wire as wires where a pixel can hold them, as a thin shade where it cannot. May not
 // enter: solid things.
 
-struct Corner {
-    @location(0) position: vec3f,
-    @location(1) surface: u32,
-    @location(2) flat_normal: vec4f,
-    @location(3) smooth_normal: vec4f,
-    @location(4) open: vec2f,
-}
-
 struct Shown {
     @builtin(position) position: vec4f,
     @location(0) at: vec3f,

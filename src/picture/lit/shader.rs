@@ -22,6 +22,8 @@ const SHADE: &str = wgsl!("shared/shade");
 const GROUND: &str = wgsl!("shared/ground");
 const FINISH: &str = wgsl!("shared/finish");
 const MACHINE: &str = wgsl!("shared/machine");
+const CORNER: &str = wgsl!("shared/corner");
+const STREWN: &str = wgsl!("shared/strewn");
 
 /// Depths from the sun.
 pub const SHADOW: Source = Source {
@@ -46,6 +48,7 @@ pub const SURFACE: Source = Source {
         GROUND,
         FINISH,
         MACHINE,
+        CORNER,
         wgsl!("surface"),
     ],
 };
@@ -57,7 +60,7 @@ pub const LEAF: Source = Source {
 /// Tones of tufts and stones.
 pub const TONES: Source = Source {
     name: "tones",
-    parts: &[FRAME, NOISE, TABLE, SUNLIT, GROUND, wgsl!("tones")],
+    parts: &[FRAME, NOISE, TABLE, SUNLIT, GROUND, STREWN, wgsl!("tones")],
 };
 /// Shapes of tufts and stones.
 pub const SCATTER: Source = Source {
@@ -70,6 +73,7 @@ pub const SCATTER: Source = Source {
         SUNLIT,
         SHADE,
         GROUND,
+        STREWN,
         wgsl!("scatter"),
     ],
 };
@@ -85,6 +89,7 @@ pub const VEIL: Source = Source {
         SHADE,
         GROUND,
         FINISH,
+        CORNER,
         wgsl!("veil"),
     ],
 };
