@@ -135,6 +135,13 @@ fn full_sun_asks_for_exposure_value_fifteen_and_the_rule_of_sixteen() {
     assert!(compared >= 5);
 }
 
+/// A case that the property below once found, between two marks of the aperture.
+#[test]
+fn advice_between_two_marks_is_never_a_third_of_a_stop_off() {
+    let advice = advise(48_607.169, 130.228_068, 10.157_998, Scale::Half).unwrap();
+    assert!(advice.error_stops.abs() < 0.3, "{advice:?}");
+}
+
 proptest! {
     /// Over the light, films and apertures whose times the shutter has (8 s to 1/4000 s): dusk to
     /// full sun, ISO 25 to 400, f/5.6 to f/16.
