@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in order; those of one tier do not know one another, except that all may use `document`.
-const TIERS: [&[&str]; 11] = [
+const TIERS: [&[&str]; 14] = [
     &["units"],
     &["document", "sky", "camera", "mesh"],
     &["scene"],
@@ -15,16 +15,19 @@ const TIERS: [&[&str]; 11] = [
     &["picture"],
     &["export"],
     &["card"],
+    &["report"],
+    &["rehearsal"],
+    &["window"],
     &["cli"],
 ];
 
 /// Crates that know a GPU, a window or a command line, and the first tier that may name them.
 const WORLDLY: [(&str, usize); 5] = [
     ("wgpu", 6),
-    ("egui", 9),
-    ("winit", 9),
-    ("clap", 10),
-    ("indicatif", 10),
+    ("egui", 12),
+    ("winit", 12),
+    ("clap", 13),
+    ("indicatif", 13),
 ];
 
 fn tier(room: &str) -> Option<usize> {
