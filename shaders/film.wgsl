@@ -3,9 +3,19 @@
 
 @group(1) @binding(0) var drawn: texture_2d<f32>;
 
+struct Developed {
+    @builtin(position) position: vec4f,
+    // In pixels of the picture from the tile's first.
+    @location(0) at: vec2f,
+}
+
 @vertex
-fn vs(@builtin(vertex_index) i: u32) -> @builtin(position) vec4f {
-    return vec4f(vec2f(f32((i << 1u) & 2u), f32(i & 2u)) * 2.0 - 1.0, 0.0, 1.0);
+fn vs(@builtin(vertex_index) i: u32) -> Developed {
+    let corner = vec2f(f32((i << 1u) & 2u), f32(i & 2u));
+    var out: Developed;
+    out.position = vec4f(corner * 2.0 - 1.0, 0.0, 1.0);
+    out.at = vec2f(corner.x, 1.0 - corner.y) * frame.tile.xy / frame.times.x;
+    return out;
 }
 
 fn bend(x: f32) -> f32 {
@@ -22,9 +32,10 @@ fn channel(x: f32) -> f32 {
 }
 
 @fragment
-fn fs(@builtin(position) at: vec4f) -> @location(0) vec4f {
+fn fs(in: Developed) -> @location(0) vec4f {
     let times = i32(frame.times.x);
-    let base = vec2i(at.xy) * times;
+    let at = floor(in.at);
+    let base = vec2i(at) * times;
     var sum = vec3f(0.0);
     for (var y = 0; y < times; y++) {
         for (var x = 0; x < times; x++) {
@@ -37,7 +48,7 @@ fn fs(@builtin(position) at: vec4f) -> @location(0) vec4f {
     let light_seen = luminance(linear);
     let mixed = mix(linear, vec3f(light_seen), 0.25 * saturate(light_seen / white));
     // Less than one step of a byte, spread unevenly, keeps even skies free of bands.
-    let pixel = at.xy + frame.tile.zw / frame.times.x;
+    let pixel = at + 0.5 + frame.tile.zw / frame.times.x;
     let spread = fract(52.9829189 * fract(dot(pixel, vec2f(0.06711056, 0.00583715)))) - 0.5;
     return vec4f(channel(mixed.r), channel(mixed.g), channel(mixed.b), 1.0) + spread / 255.0;
 }

@@ -56,32 +56,46 @@ impl Gpu {
     /// # Errors
     /// No adapter, or one that gives no device.
     pub fn open() -> Result<Gpu, GpuError> {
-        pollster::block_on(Gpu::opening())
+        let options = wgpu::InstanceDescriptor::new_without_display_handle_from_env();
+        let (gpu, _) = Gpu::open_for(&wgpu::Instance::new(options), None)?;
+        Ok(gpu)
     }
 
-    async fn opening() -> Result<Gpu, GpuError> {
-        let options = wgpu::InstanceDescriptor::new_without_display_handle_from_env();
-        let instance = wgpu::Instance::new(options);
-        let wish = wgpu::RequestAdapterOptions {
-            power_preference: wgpu::PowerPreference::HighPerformance,
-            ..Default::default()
-        };
-        let adapter = instance.request_adapter(&wish).await;
-        let adapter = adapter.map_err(|_| GpuError::NoAdapter)?;
-        let info = adapter.get_info();
-        let name = format!("{} ({} {})", info.name, info.driver, info.driver_info);
-        let features = adapter.features() & wgpu::Features::TIMESTAMP_QUERY;
-        let request = wgpu::DeviceDescriptor {
-            label: Some("sunside"),
-            required_features: features,
-            required_limits: adapter.limits(),
-            ..Default::default()
-        };
-        let opened = adapter.request_device(&request).await;
-        let (device, queue) = opened.map_err(|error| GpuError::NoDevice {
-            adapter: name.clone(),
-            reason: error.to_string(),
-        })?;
+    /// Opens the best adapter of an instance, one that can show on `surface` if there is one, and hands the adapter
+    /// back for whoever asks what that surface takes.
+    ///
+    /// # Errors
+    /// No adapter, or one that gives no device.
+    pub fn open_for(
+        instance: &wgpu::Instance,
+        surface: Option<&wgpu::Surface>,
+    ) -> Result<(Gpu, wgpu::Adapter), GpuError> {
+        pollster::block_on(async {
+            let wish = wgpu::RequestAdapterOptions {
+                power_preference: wgpu::PowerPreference::HighPerformance,
+                compatible_surface: surface,
+                ..Default::default()
+            };
+            let adapter = instance.request_adapter(&wish).await;
+            let adapter = adapter.map_err(|_| GpuError::NoAdapter)?;
+            let info = adapter.get_info();
+            let request = wgpu::DeviceDescriptor {
+                label: Some("sunside"),
+                required_features: adapter.features() & wgpu::Features::TIMESTAMP_QUERY,
+                required_limits: adapter.limits(),
+                ..Default::default()
+            };
+            let opened = adapter.request_device(&request).await;
+            let (device, queue) = opened.map_err(|error| GpuError::NoDevice {
+                adapter: name_of(&info),
+                reason: error.to_string(),
+            })?;
+            Ok((Gpu::of(device, queue, &info), adapter))
+        })
+    }
+
+    /// A device that was opened elsewhere. What goes wrong with it from now on is told here, to nobody else.
+    pub fn of(device: wgpu::Device, queue: wgpu::Queue, info: &wgpu::AdapterInfo) -> Gpu {
         let fault = Arc::new(Mutex::new(None));
         let faults = Arc::new(AtomicUsize::new(0));
         let (slot, count) = (Arc::clone(&fault), Arc::clone(&faults));
@@ -102,14 +116,14 @@ impl Gpu {
                 lost(GpuError::Lost(one_line(&message)));
             }
         });
-        Ok(Gpu {
+        Gpu {
             device,
             queue,
-            name,
+            name: name_of(info),
             is_software: info.device_type == wgpu::DeviceType::Cpu,
             fault,
             faults,
-        })
+        }
     }
 
     /// Tells the first thing that went wrong since it was last asked.
@@ -151,6 +165,11 @@ impl Gpu {
             .map(|_| ())
             .map_err(|error| GpuError::Lost(error.to_string()))
     }
+}
+
+/// An adapter's name and driver.
+fn name_of(info: &wgpu::AdapterInfo) -> String {
+    format!("{} ({} {})", info.name, info.driver, info.driver_info)
 }
 
 /// A driver's message without its line breaks.

@@ -9,7 +9,7 @@ use chrono::{DateTime, Utc};
 use glam::DVec3;
 
 /// Sun, sky and skyline, in the machine frame.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Light {
     /// Unit vector toward the middle of the sun, machine frame.
     pub toward: DVec3,

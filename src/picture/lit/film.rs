@@ -3,6 +3,7 @@
 use super::pipeline::{DEPTH_FORMAT, LIGHT_FORMAT, entry, layout, texture_type};
 use super::shader::FILM;
 use crate::gpu::device::{Gpu, GpuError};
+use std::sync::atomic::{AtomicU64, Ordering};
 use wgpu::{TextureSampleType, TextureUsages, TextureViewDimension};
 
 /// Bytes of the picture: encoded by the shader's own curve.
@@ -23,7 +24,6 @@ pub struct Sheet {
     light_texture: wgpu::Texture,
     /// Depths of the samples.
     pub depth: wgpu::TextureView,
-    film: wgpu::Texture,
     group: wgpu::BindGroup,
     /// Pixels of the picture.
     pub size: [u32; 2],
@@ -31,6 +31,27 @@ pub struct Sheet {
     pub times: u32,
     /// Samples to a drawn pixel.
     pub count: u32,
+}
+
+/// What pictures are developed onto, whole.
+pub struct Canvas {
+    texture: wgpu::Texture,
+    view: wgpu::TextureView,
+    /// Pixels across and down.
+    pub size: [u32; 2],
+    generation: u64,
+}
+
+/// A developed picture that lies on the device: `Rgba8Unorm` texels that hold bytes encoded as sRGB, to be shown as
+/// they are.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown<'a> {
+    /// The whole picture, to be bound as a texture.
+    pub view: &'a wgpu::TextureView,
+    /// Pixels across and down.
+    pub size: [u32; 2],
+    /// Another number says that the texture is another one; under the same one only its content changes.
+    pub generation: u64,
 }
 
 impl Film {
@@ -98,13 +119,6 @@ impl Film {
         let samples =
             (count > 1).then(|| view(&make("samples", LIGHT_FORMAT, drawn, count, target)));
         let depth = view(&make("depth", DEPTH_FORMAT, drawn, count, target));
-        let film = make(
-            "film",
-            FILM_FORMAT,
-            size,
-            1,
-            target | TextureUsages::COPY_SRC,
-        );
         let group = gpu.device.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some(FILM.name),
             layout: &self.group_layout,
@@ -118,7 +132,6 @@ impl Film {
             light,
             light_texture,
             depth,
-            film,
             group,
             size,
             times,
@@ -126,22 +139,23 @@ impl Film {
         }
     }
 
-    /// Develops what lies on a sheet.
+    /// Develops what lies on a sheet, onto its place in the picture.
     pub fn develop(
         &self,
         encoder: &mut wgpu::CommandEncoder,
         frame: &wgpu::BindGroup,
         sheet: &Sheet,
+        canvas: &Canvas,
+        [column, row]: [usize; 2],
     ) {
-        let view = sheet.film.create_view(&Default::default());
         let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
             label: Some(FILM.name),
             color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                view: &view,
+                view: &canvas.view,
                 depth_slice: None,
                 resolve_target: None,
                 ops: wgpu::Operations {
-                    load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
+                    load: wgpu::LoadOp::Load,
                     store: wgpu::StoreOp::Store,
                 },
             })],
@@ -150,22 +164,63 @@ impl Film {
         pass.set_pipeline(&self.pipeline);
         pass.set_bind_group(0, frame, &[]);
         pass.set_bind_group(1, &sheet.group, &[]);
+        let [x, y] = [column as f32, row as f32];
+        let [width, height] = sheet.size.map(|pixels| pixels as f32);
+        pass.set_viewport(x, y, width, height, 0.0, 1.0);
         pass.draw(0..3, 0..1);
     }
 }
 
 impl Sheet {
-    /// The developed bytes, red, green, blue and a fourth one, row by row.
-    pub fn bytes(&self, gpu: &Gpu) -> Result<Vec<u8>, GpuError> {
-        read(gpu, &self.film, 4)
-    }
-
     /// The light before development (red, green, blue, share), row by row of drawn pixels.
     pub fn light_values(&self, gpu: &Gpu) -> Result<Vec<[f32; 4]>, GpuError> {
         let bytes = read(gpu, &self.light_texture, 8)?;
         let half = |two: &[u8]| half_to_f32(u16::from_le_bytes([two[0], two[1]]));
         let pixel = |eight: &[u8]| [0, 2, 4, 6].map(|i| half(&eight[i..i + 2]));
         Ok(bytes.chunks_exact(8).map(pixel).collect())
+    }
+}
+
+impl Canvas {
+    /// An empty one.
+    pub fn new(gpu: &Gpu, size: [u32; 2]) -> Canvas {
+        static MADE: AtomicU64 = AtomicU64::new(1);
+        let texture = gpu.device.create_texture(&wgpu::TextureDescriptor {
+            label: Some("canvas"),
+            size: wgpu::Extent3d {
+                width: size[0],
+                height: size[1],
+                depth_or_array_layers: 1,
+            },
+            mip_level_count: 1,
+            sample_count: 1,
+            dimension: wgpu::TextureDimension::D2,
+            format: FILM_FORMAT,
+            usage: TextureUsages::RENDER_ATTACHMENT
+                | TextureUsages::TEXTURE_BINDING
+                | TextureUsages::COPY_SRC,
+            view_formats: &[],
+        });
+        Canvas {
+            view: texture.create_view(&Default::default()),
+            texture,
+            size,
+            generation: MADE.fetch_add(1, Ordering::Relaxed),
+        }
+    }
+
+    /// What others may know of it.
+    pub fn shown(&self) -> Shown<'_> {
+        Shown {
+            view: &self.view,
+            size: self.size,
+            generation: self.generation,
+        }
+    }
+
+    /// The developed bytes, red, green, blue and a fourth one, row by row.
+    pub fn bytes(&self, gpu: &Gpu) -> Result<Vec<u8>, GpuError> {
+        read(gpu, &self.texture, 4)
     }
 }
 

@@ -14,6 +14,7 @@ pub mod shader; // the WGSL of every pass
 mod shadow;
 mod sky;
 mod stage_mesh;
+mod steps;
 mod strewn;
 mod sun;
 mod surface;
@@ -30,7 +31,8 @@ use crate::sighting::rasterizer::Rasterizer;
 use crate::sighting::stage::Stage;
 use crate::sighting::view::View;
 use cover::Cover;
-use film::{Film, Sheet};
+pub use film::Shown;
+use film::{Canvas, Film, Sheet};
 use glam::DVec3;
 use leaf::SpraysOnDevice;
 use pipeline::{buffer, numbers};
@@ -38,6 +40,7 @@ use scatter::Tones;
 use shadow::{CastersOnDevice, Shadow, SunMaps};
 use stage_mesh::StageMesh;
 use std::sync::Arc;
+pub use steps::StillInSteps;
 use surface::MeshOnDevice;
 use tiling::{Passes, Wanted, place};
 use wgpu::BufferUsages;
@@ -46,6 +49,8 @@ use wire::WiresOnDevice;
 /// How good a picture is, and how dear.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Quality {
+    /// For adapters in software while something moves: the same picture, coarser.
+    Moving,
     /// For a window that redraws while something moves: one sample, small maps, hard shadows.
     Live,
     /// For a picture that is kept.
@@ -58,13 +63,17 @@ impl Quality {
     /// Texels of the sun's maps, across and down.
     pub fn sun_texels(self) -> u32 {
         match self {
-            Quality::Live => 1024,
+            Quality::Moving | Quality::Live => 1024,
             Quality::Still | Quality::Fine => 4096,
         }
     }
 
+    fn is_still(self) -> bool {
+        matches!(self, Quality::Still | Quality::Fine)
+    }
+
     fn samples(self) -> u32 {
-        if self == Quality::Live { 1 } else { 4 }
+        if self.is_still() { 4 } else { 1 }
     }
 
     fn times(self) -> u32 {
@@ -120,6 +129,7 @@ pub struct Lit {
     stage: Option<Arc<Prepared>>,
     lamp: Option<Lamp>,
     sheet: Option<Sheet>,
+    canvas: Option<Canvas>,
 }
 
 impl Lit {
@@ -146,6 +156,7 @@ impl Lit {
             stage: None,
             lamp: None,
             sheet: None,
+            canvas: None,
             frame_layout,
             stage_layout,
             gpu,
@@ -224,7 +235,7 @@ impl Lit {
         let maps = kept
             .filter(|maps| maps.texels == quality.sun_texels())
             .unwrap_or_else(|| SunMaps::new(gpu, quality.sun_texels()));
-        let is_soft = quality != Quality::Live;
+        let is_soft = quality.is_still();
         let uniform = sun::uniform(
             light,
             &stage.hull,
@@ -260,10 +271,18 @@ impl Lit {
     /// The device's.
     pub fn draw(&mut self, view: &View, options: &Options) -> Result<Picture, GpuError> {
         let mut pixels_srgb = vec![[0; 3]; view.width * view.height];
-        self.tiles(view, options, &Wanted::Film, &mut |gpu, first, sheet| {
-            let bytes = sheet.bytes(gpu)?;
+        self.tiles(view, options, &Wanted::Film, &mut |at| {
+            let canvas = Canvas::new(at.gpu, at.sheet.size);
+            at.develop(&canvas, [0, 0]);
+            let bytes = canvas.bytes(at.gpu)?;
             let pixels = bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
-            place(&mut pixels_srgb, view.width, first, sheet.size, pixels);
+            place(
+                &mut pixels_srgb,
+                view.width,
+                at.first,
+                at.sheet.size,
+                pixels,
+            );
             Ok(())
         })?;
         Ok(Picture {
@@ -273,12 +292,34 @@ impl Lit {
         })
     }
 
-    /// Draws a view and leaves it on the device, for a window that shows it from there.
+    /// Draws a view and leaves it on the device, for a window that shows it from there: [`Lit::shown`].
     ///
     /// # Errors
     /// The device's.
     pub fn show(&mut self, view: &View, options: &Options) -> Result<(), GpuError> {
-        self.tiles(view, options, &Wanted::Film, &mut |_, _, _| Ok(()))
+        let size = [view.width as u32, view.height as u32];
+        let kept = self.canvas.take().filter(|canvas| canvas.size == size);
+        let canvas = kept.unwrap_or_else(|| Canvas::new(&self.gpu, size));
+        self.develop_onto(&canvas, view, options)?;
+        self.canvas = Some(canvas);
+        Ok(())
+    }
+
+    /// What `show` drew last.
+    pub fn shown(&self) -> Option<Shown<'_>> {
+        self.canvas.as_ref().map(Canvas::shown)
+    }
+
+    fn develop_onto(
+        &mut self,
+        canvas: &Canvas,
+        view: &View,
+        options: &Options,
+    ) -> Result<(), GpuError> {
+        self.tiles(view, options, &Wanted::Film, &mut |at| {
+            at.develop(canvas, at.first);
+            Ok(())
+        })
     }
 
     /// Light towards the eye per pixel, times π, lx, linear sRGB: one sample, not developed.

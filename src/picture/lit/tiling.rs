@@ -1,17 +1,37 @@
 //! A picture tile by tile: what each pass needs is bound, the passes follow one another, and what they drew is handed
 //! on. May not enter: how a pass draws.
 
-use super::film::Sheet;
+use super::film::{Canvas, Film, Sheet};
 use super::pipeline::buffer;
 use super::scatter::Shapes;
 use super::strewn::{Strewn, strewn};
-use super::{Lit, Options, Quality, frame, leaf, sky, surface, surfaces, veil, wire};
+use super::{Lit, Options, frame, leaf, sky, surface, surfaces, veil, wire};
 use crate::gpu::device::{Gpu, GpuError};
 use crate::sighting::view::View;
 use wgpu::BufferUsages;
 
-/// Takes a drawn tile, with its first column and row.
-pub(super) type Take<'a> = dyn FnMut(&Gpu, [usize; 2], &Sheet) -> Result<(), GpuError> + 'a;
+/// Takes a drawn tile.
+pub(super) type Take<'a> = dyn FnMut(&Drawn) -> Result<(), GpuError> + 'a;
+
+/// A tile's light, drawn and not yet developed.
+pub(super) struct Drawn<'a> {
+    pub gpu: &'a Gpu,
+    film: &'a Film,
+    frame: &'a wgpu::BindGroup,
+    pub sheet: &'a Sheet,
+    /// The tile's first column and row.
+    pub first: [usize; 2],
+}
+
+impl Drawn<'_> {
+    /// Develops it onto a place of a canvas.
+    pub fn develop(&self, canvas: &Canvas, to: [usize; 2]) {
+        let mut encoder = self.gpu.device.create_command_encoder(&Default::default());
+        self.film
+            .develop(&mut encoder, self.frame, self.sheet, canvas, to);
+        self.gpu.queue.submit([encoder.finish()]);
+    }
+}
 
 /// What `draw` leaves on the device, per pixel.
 pub(super) enum Wanted {
@@ -39,16 +59,11 @@ impl Lit {
         lit_shares: bool,
     ) -> Result<Vec<[f32; 4]>, GpuError> {
         let mut values = vec![[0.0; 4]; view.width * view.height];
-        self.tiles(
-            view,
-            options,
-            &Wanted::Light { lit_shares },
-            &mut |gpu, first, sheet| {
-                let tile = sheet.light_values(gpu)?.into_iter();
-                place(&mut values, view.width, first, sheet.size, tile);
-                Ok(())
-            },
-        )?;
+        self.tiles(view, options, &Wanted::Light { lit_shares }, &mut |at| {
+            let tile = at.sheet.light_values(at.gpu)?.into_iter();
+            place(&mut values, view.width, at.first, at.sheet.size, tile);
+            Ok(())
+        })?;
         Ok(values)
     }
 
@@ -71,10 +86,10 @@ impl Lit {
         let strewn = match (&self.stage, wanted) {
             // Measured light is that of surfaces, without what is strewn over them.
             (Some(stage), Wanted::Film) => {
-                let sparse = if options.quality == Quality::Live {
-                    0.25
-                } else {
+                let sparse = if options.quality.is_still() {
                     1.0
+                } else {
+                    0.25
                 };
                 strewn(&stage.cover, view, sparse)
             }
@@ -90,19 +105,19 @@ impl Lit {
                 let manner = frame::Manner {
                     exposed_for_lx: options.exposed_for_lx,
                     lit_shares: matches!(wanted, Wanted::Light { lit_shares: true }),
-                    fineness: f64::from(u8::from(options.quality != Quality::Live)),
+                    fineness: f64::from(u8::from(options.quality.is_still())),
                     times,
                     first: [column * times as usize, row * times as usize],
                 };
-                self.draw_tile(
-                    &tile,
-                    &manner,
-                    &strewn,
-                    samples,
-                    matches!(wanted, Wanted::Film),
-                )?;
+                let frame = self.draw_tile(&tile, &manner, &strewn, samples)?;
                 if let Some(sheet) = &self.sheet {
-                    take(&self.gpu, [column, row], sheet)?;
+                    take(&Drawn {
+                        gpu: &self.gpu,
+                        film: &self.film,
+                        frame: &frame,
+                        sheet,
+                        first: [column, row],
+                    })?;
                 }
             }
         }
@@ -139,8 +154,7 @@ impl Lit {
         manner: &frame::Manner,
         strewn: &Strewn,
         samples: u32,
-        develop: bool,
-    ) -> Result<(), GpuError> {
+    ) -> Result<wgpu::BindGroup, GpuError> {
         let (Some(stage), Some(lamp)) = (&self.stage, &self.lamp) else {
             return Err(GpuError::Refused("no stage and light were set".into()));
         };
@@ -196,12 +210,10 @@ impl Lit {
             pass.set_pipeline(&passes.wire);
             stage.wires.draw(&mut pass);
         }
-        if develop {
-            self.film.develop(&mut encoder, &group, &sheet);
-        }
         gpu.queue.submit([encoder.finish()]);
         self.sheet = Some(sheet);
-        self.gpu.check()
+        self.gpu.check()?;
+        Ok(group)
     }
 }
 
