@@ -3,7 +3,7 @@
 
 use super::measure::capture::{Capture, focus};
 use super::measure::eye::Eye;
-use super::measure::surroundings::surroundings;
+use super::measure::surroundings::{Found, counted, found};
 use super::measure::{composition, light, subject};
 use super::minute::Moment;
 use super::rulebook::ViewSize;
@@ -26,6 +26,8 @@ pub struct Composed {
     pub camera: Camera,
     /// What its eye sees; none where the machine spans too much to be drawn.
     pub eye: Option<Arc<Eye>>,
+    /// What stands around the machine, as far as it was drawn.
+    pub found: Option<Arc<Found>>,
     /// Composition, subject and focus.
     pub measured: Vec<Measured>,
 }
@@ -93,11 +95,12 @@ impl Studio<'_> {
         let camera = self.camera(stand);
         let mut measured = Vec::with_capacity(MeasureId::ALL.len());
         let margins = self.geometry(&camera, capture, &mut measured);
-        if let Some(eye) = &eye {
-            let is_hill = |direction: DVec3| self.is_hill(direction);
-            surroundings(&self.stage, eye, &camera, margins, &is_hill, &mut measured);
-        }
-        if eye.is_none() {
+        let is_hill = |direction: DVec3| self.is_hill(direction);
+        let look = |eye: &Arc<Eye>| found(&self.stage, eye, &camera, margins, &is_hill);
+        let found = eye.as_ref().map(look).map(Arc::new);
+        if let Some(found) = &found {
+            counted(&self.stage, found, &mut measured);
+        } else {
             let why = "the machine fills more than any lens takes in";
             measured.extend(SEEN.map(|id| Measured::unknown(id, why)));
         }
@@ -112,6 +115,7 @@ impl Studio<'_> {
             capture: *capture,
             camera,
             eye,
+            found,
             measured,
         }
     }

@@ -3,6 +3,7 @@
 
 pub mod catalogue; // every measure there is: key, unit, name
 pub mod composed; // a frame but for its minute
+pub mod culprits; // what causes a finding, in the frame
 pub mod measure; // the numbers themselves, taken from geometry and sightings
 pub mod minute; // an instant: its sun, and what that sees
 pub mod reading; // what was measured: a value, not applicable, unknown
@@ -17,6 +18,7 @@ pub mod wording; // sentences from templates
 
 pub use catalogue::{MeasureId, Unit};
 pub use composed::Composed;
+pub use culprits::{Culprits, Form, Mark, MarkRole, Mask};
 pub use minute::{Minute, Moment};
 pub use reading::{Measured, Reading};
 pub use rule::Rule;

@@ -220,6 +220,14 @@ impl<'a> Studio<'a> {
         self.search_faces[slot(shown)].get_or_init(draw)
     }
 
+    /// The elevations that go with an eye of this size.
+    pub(super) fn faces_for(&self, eye: &Eye) -> &BodyFaces {
+        match self.is_proof(eye) {
+            true => self.body_faces(eye.shown),
+            false => self.search_faces(eye.shown),
+        }
+    }
+
     /// Whether a direction of the machine frame meets terrain above the level horizon.
     pub fn is_hill(&self, direction: DVec3) -> bool {
         let site = self.frame.direction_to_site(direction);
@@ -285,14 +293,8 @@ impl<'a> Studio<'a> {
                     Measured::value(id, value)
                 });
             });
-            let shadows = buffer.map_or(vec![], |sun| {
-                let faces = if self.is_proof(eye) {
-                    self.body_faces(eye.shown)
-                } else {
-                    self.search_faces(eye.shown)
-                };
-                faces.shadows(&self.stage, sun)
-            });
+            let shadows =
+                buffer.map_or(vec![], |sun| self.faces_for(eye).shadows(&self.stage, sun));
             light::foreign(&shadows, &mut out);
         }
         let ground_z = camera.pose.eye.z - stand.height_m;

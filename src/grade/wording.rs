@@ -19,6 +19,11 @@ enum Piece {
     IfDetail(Vec<Piece>),
 }
 
+/// A measure's number with its unit, as a label says it.
+pub fn told(id: MeasureId, number: f64) -> String {
+    plain_number(number, id.decimals()) + id.unit().suffix()
+}
+
 /// A sentence with gaps.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Template(Vec<Piece>);

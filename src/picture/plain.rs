@@ -60,17 +60,7 @@ impl Linear {
 
 /// The view of a camera that stands in the machine frame; a shifted lens moves the window.
 pub fn view_of(camera: &Camera, width_px: usize) -> View {
-    let basis = camera.pose.basis();
-    let lens = &camera.lens;
-    let shift = DVec2::new(lens.shift_x_mm, lens.shift_y_mm);
-    let half = DVec2::new(camera.film.width_mm, camera.film.height_mm) / 2.0;
-    View::of_camera(
-        camera.pose.eye,
-        [basis.right, basis.up, basis.forward],
-        (shift - half) / lens.focal_mm,
-        (shift + half) / lens.focal_mm,
-        width_px,
-    )
+    View::through(camera, width_px)
 }
 
 /// The picture, developed.

@@ -14,6 +14,7 @@ mod ground;
 pub mod lit;
 pub mod openness;
 pub mod rasterizer;
+pub mod roofline;
 pub mod scatter;
 pub mod shown;
 pub mod silhouette;

@@ -1,5 +1,6 @@
 //! Views: how an eye's rays fill a grid of pixels. May not enter: what there is to see.
 
+use crate::camera::projection::Camera;
 use glam::{DVec2, DVec3};
 
 /// Share of the canonical view's width left free on each side of the machine: room for the band in
@@ -69,6 +70,21 @@ impl View {
             width,
             height,
         }
+    }
+
+    /// The frame that a camera takes, at a width in pixels; a shifted lens moves the window.
+    pub fn through(camera: &Camera, width: usize) -> View {
+        let basis = camera.pose.basis();
+        let lens = &camera.lens;
+        let shift = DVec2::new(lens.shift_x_mm, lens.shift_y_mm);
+        let half = DVec2::new(camera.film.width_mm, camera.film.height_mm) / 2.0;
+        View::of_camera(
+            camera.pose.eye,
+            [basis.right, basis.up, basis.forward],
+            (shift - half) / lens.focal_mm,
+            (shift + half) / lens.focal_mm,
+            width,
+        )
     }
 
     /// The one view that belongs to an eye: level, heading bisecting the extreme bearings of `points`, just

@@ -22,21 +22,25 @@ pub fn both_couplers_m(model: &Model, camera: &Camera) -> Option<f64> {
     (a > 0.1 && b > 0.1).then(|| focus_for(a.min(b), a.max(b)))
 }
 
-/// How far the worse coupler lies outside the depth of field.
-pub fn focus(model: &Model, camera: &Camera, capture: &Capture, out: &mut Vec<Measured>) {
-    let Some(distance_m) = both_couplers_m(model, camera) else {
-        let why = "a coupler lies behind the camera";
-        return out.push(Measured::not_applicable(MeasureId::FocusOutside, why));
-    };
-    let focus = Focus {
+/// The lens as it is stopped down, focused for both couplers; `None` when one lies behind the camera.
+pub fn focused(model: &Model, camera: &Camera, capture: &Capture) -> Option<Focus> {
+    Some(Focus {
         focal_mm: camera.lens.focal_mm,
         f_number: capture.f_number,
         circle_mm: camera.film.circle_of_confusion_mm(),
-        distance_m,
+        distance_m: both_couplers_m(model, camera)?,
+    })
+}
+
+/// How far the worse coupler lies outside the depth of field.
+pub fn focus(model: &Model, camera: &Camera, capture: &Capture, out: &mut Vec<Measured>) {
+    let Some(focus) = focused(model, camera, capture) else {
+        let why = "a coupler lies behind the camera";
+        return out.push(Measured::not_applicable(MeasureId::FocusOutside, why));
     };
     let outside = coupler_depths_m(model, camera).map(|depth| {
         let outside = focus.outside_depth_of_field_m(depth).abs();
-        if depth < distance_m {
+        if depth < focus.distance_m {
             -outside
         } else {
             outside

@@ -4,7 +4,7 @@
 use crate::camera::framing::{Margins, margins};
 use crate::camera::projection::Camera;
 use crate::grade::{MeasureId, Measured};
-use crate::mesh::model::Model;
+use crate::mesh::model::{End, Model};
 use crate::scene::machine::HeadEnd;
 use crate::sighting::shown::Shown;
 use crate::sighting::view::NEAREST_M;
@@ -13,7 +13,7 @@ use glam::DVec3;
 
 /// Height over the rail at which the depth of a coupler face is taken: 33 in, mid-way in the range of
 /// 49 CFR 231 (from memory).
-const COUPLER_HEIGHT_M: f64 = 0.84;
+pub const COUPLER_HEIGHT_M: f64 = 0.84;
 
 /// Viewpoint: needs only the eye.
 pub fn viewpoint(model: &Model, head_end: HeadEnd, eye: DVec3, out: &mut Vec<Measured>) {
@@ -56,7 +56,8 @@ pub fn geometry(
     // The margins tell of what lies beside or behind the camera.
     if near > NEAREST_M {
         out.push(Measured::value(MeasureId::NearFar, far / near));
-        let lean = lean_deg(model, camera).copysign(camera.pose.pitch_deg);
+        let [head, rear] = leans_deg(model, camera);
+        let lean = head.max(rear).copysign(camera.pose.pitch_deg);
         out.push(Measured::absolute(MeasureId::Lean, lean));
     } else {
         let why = "an end of the machine is not before the camera";
@@ -77,7 +78,7 @@ pub fn geometry(
     };
     let tighter = |margins: [f64; 2], [first, second, both]: [&'static str; 3]| {
         let difference = margins[0] - margins[1];
-        if difference.abs() < EVEN_SHARE {
+        if is_even(margins) {
             both
         } else if difference < 0.0 {
             first
@@ -100,17 +101,27 @@ pub fn geometry(
 /// Margins nearer to one another than this share of the frame are told as even.
 const EVEN_SHARE: f64 = 0.0005;
 
-/// By how much verticals at the worse of the machine's ends lean in the picture for pitch alone.
-fn lean_deg(model: &Model, camera: &Camera) -> f64 {
+/// Whether two opposite margins are told as even.
+pub fn is_even(margins: [f64; 2]) -> bool {
+    (margins[0] - margins[1]).abs() < EVEN_SHARE
+}
+
+/// The upright edge at an end of the side that faces the eye: foot and head, 1 and 3 m over the rail.
+pub fn upright_edge(end: &End, eye: DVec3) -> [DVec3; 2] {
+    let side = Shown::to(eye).side.sign();
+    let foot = DVec3::new(end.corner_x_m, side * end.corner_half_width_m, 1.0);
+    [foot, foot + DVec3::Z * 2.0]
+}
+
+/// By how much verticals at the machine's two ends lean in the picture for pitch alone, head first.
+pub fn leans_deg(model: &Model, camera: &Camera) -> [f64; 2] {
     let mut plumb = *camera;
     plumb.pose.roll_deg = 0.0;
-    let side = Shown::to(camera.pose.eye).side.sign();
-    let lean = |end: &crate::mesh::model::End| {
-        let foot = DVec3::new(end.corner_x_m, side * end.corner_half_width_m, 1.0);
-        match (plumb.project(foot), plumb.project(foot + DVec3::Z * 2.0)) {
+    [&model.head, &model.rear].map(|end| {
+        let [foot, head] = upright_edge(end, camera.pose.eye);
+        match (plumb.project(foot), plumb.project(head)) {
             (Some(a), Some(b)) => deg((b.x_mm - a.x_mm).atan2((b.y_mm - a.y_mm).abs())).abs(),
             _ => 90.0,
         }
-    };
-    lean(&model.head).max(lean(&model.rear))
+    })
 }

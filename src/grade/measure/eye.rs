@@ -14,6 +14,8 @@ pub const WIDEST_DEG: f64 = 100.0;
 
 /// One machine pixel that a rule of light asks about.
 pub struct Sample {
+    /// Its index in the view.
+    pub pixel: u32,
     /// Its patch.
     pub patch: u32,
     /// The point of the surface.
@@ -72,6 +74,7 @@ impl Eye {
             let (class, role) = (classes[patch], stage.patches.role[patch]);
             if class != Class::Other {
                 samples.push(Sample {
+                    pixel: pixel as u32,
                     patch: patch as u32,
                     point: view.point(pixel % frame.width, pixel / frame.width, frame.near[pixel]),
                     class,

@@ -1,7 +1,7 @@
 //! Measures of light: sun bearing, sun height, clarity, foreign and own shadow. May not enter: lenses,
 //! except for the photographer's shadow.
 
-use super::eye::Eye;
+use super::eye::{Eye, Sample};
 use crate::camera::projection::Camera;
 use crate::grade::{MeasureId, Measured};
 use crate::mesh::model::Model;
@@ -47,7 +47,42 @@ pub fn row(class: Class) -> Option<usize> {
     }
 }
 
-/// Sums an eye's samples at the exact sun: each pixel's own point is asked of the sun's buffer.
+/// What light a sample has.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SampleLight {
+    /// In direct sun with the machine alone.
+    pub lit_alone: bool,
+    /// In direct sun with everything.
+    pub lit: bool,
+    /// Its illuminance, own shadows only, lx.
+    pub lux: f64,
+}
+
+/// The light of one sample at the exact sun: its own point is asked of the sun's buffer.
+pub fn sample_light(
+    stage: &Stage,
+    sample: &Sample,
+    sun: Option<&SunBuffer>,
+    daylight: &Daylight,
+    openness: &[f32],
+) -> SampleLight {
+    let patch = sample.patch as usize;
+    let normal = stage.patches.normal[patch];
+    let (lit_alone, lit) = sun.map_or((false, false), |sun| {
+        sun.lit_alone_and_with_all(Id::patch(patch), sample.point, normal)
+    });
+    let toward = sun.map_or(DVec3::NEG_Z, |sun| sun.toward);
+    let share = f64::from(u8::from(lit_alone));
+    let open = openness[patch] as f64;
+    let light = plane_illuminance_lx(daylight, toward, normal, share, open, GROUND_ALBEDO);
+    SampleLight {
+        lit_alone,
+        lit,
+        lux: light.total(),
+    }
+}
+
+/// Sums an eye's samples at the exact sun.
 pub fn exact_shares(
     stage: &Stage,
     eye: &Eye,
@@ -60,27 +95,18 @@ pub fn exact_shares(
         let Some(row) = row(sample.class) else {
             continue;
         };
-        let patch = sample.patch as usize;
-        let normal = stage.patches.normal[patch];
-        let id = Id::patch(patch);
-        let (alone, both) = sun.map_or((false, false), |sun| {
-            sun.lit_alone_and_with_all(id, sample.point, normal)
-        });
+        let light = sample_light(stage, sample, sun, daylight, openness);
         let mut add = |row: usize| {
             shares.weight[row] += 1.0;
-            shares.lit_alone[row] += f64::from(u8::from(alone));
-            shares.lit[row] += f64::from(u8::from(both));
+            shares.lit_alone[row] += f64::from(u8::from(light.lit_alone));
+            shares.lit[row] += f64::from(u8::from(light.lit));
         };
         add(row);
         if sample.lettering {
             add(LETTERING);
         }
         if row < 2 {
-            let toward = sun.map_or(DVec3::NEG_Z, |sun| sun.toward);
-            let lit = f64::from(u8::from(alone));
-            let open = openness[patch] as f64;
-            let light = plane_illuminance_lx(daylight, toward, normal, lit, open, GROUND_ALBEDO);
-            shares.lux[row] += light.total();
+            shares.lux[row] += light.lux;
         }
     }
     shares
@@ -111,18 +137,39 @@ impl Shares {
     }
 }
 
+/// Bearings in the machine frame, clockwise from its y axis, that the shadow line is measured by.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ShadowLine {
+    /// From the eye to the near front corner.
+    pub corner_deg: f64,
+    /// From the eye to the machine's centre.
+    pub centre_deg: f64,
+    /// Where the photographer's shadow points.
+    pub shadow_deg: f64,
+}
+
+impl ShadowLine {
+    /// For an eye and a sun.
+    pub fn of(model: &Model, eye: DVec3, toward: DVec3) -> ShadowLine {
+        let shown = Shown::to(eye);
+        let end = if shown.head { model.head } else { model.rear };
+        let corner = DVec2::new(end.corner_x_m, shown.side.sign() * end.corner_half_width_m);
+        // Any frame will do for a difference of bearings: x and y stand in for east and north.
+        let bearing = |flat: DVec2| bearing_deg(flat.x, flat.y);
+        ShadowLine {
+            corner_deg: bearing(corner - eye.truncate()),
+            centre_deg: bearing(-eye.truncate()),
+            shadow_deg: bearing(-toward.truncate()),
+        }
+    }
+}
+
 /// Angle from the stretch between near front corner and machine centre to where the photographer's shadow
 /// points; + past the corner, − past the centre toward the rear.
 pub fn shadow_line_deg(model: &Model, eye: DVec3, toward: DVec3) -> f64 {
-    let shown = Shown::to(eye);
-    let end = if shown.head { model.head } else { model.rear };
-    let corner = DVec2::new(end.corner_x_m, shown.side.sign() * end.corner_half_width_m);
-    // Any frame will do for a difference of bearings: x and y stand in for east and north.
-    let bearing = |flat: DVec2| bearing_deg(flat.x, flat.y);
-    let (corner, centre) = (bearing(corner - eye.truncate()), bearing(-eye.truncate()));
-    let shadow = bearing(-toward.truncate());
-    let stretch = wrap_180(corner - centre);
-    let from_centre = wrap_180(shadow - centre) * stretch.signum();
+    let line = ShadowLine::of(model, eye, toward);
+    let stretch = wrap_180(line.corner_deg - line.centre_deg);
+    let from_centre = wrap_180(line.shadow_deg - line.centre_deg) * stretch.signum();
     let stretch = stretch.abs();
     if from_centre > stretch {
         from_centre - stretch
@@ -191,17 +238,25 @@ pub fn foreign(shadows: &[BodyShadow], out: &mut Vec<Measured>) {
     out.push(flag);
 }
 
-/// Whether the photographer's shadow falls inside the frame: the line from the feet to the shadow of the
-/// head, on level ground.
-pub fn own_shadow(camera: &Camera, ground_z: f64, toward: DVec3) -> bool {
+/// The photographer's shadow on level ground: its feet, and where the shadow of the head falls.
+pub fn photographer_shadow(camera: &Camera, ground_z: f64, toward: DVec3) -> Option<[DVec3; 2]> {
     if toward.z <= 0.0 {
-        return false;
+        return None;
     }
     let feet = camera.pose.eye.truncate().extend(ground_z);
     let length = PHOTOGRAPHER_M / toward.z;
     let reach = DVec3::new(-toward.x, -toward.y, 0.0) * length;
+    Some([feet, feet + reach])
+}
+
+/// Whether the photographer's shadow falls inside the frame: the line from the feet to the shadow of the
+/// head, on level ground.
+pub fn own_shadow(camera: &Camera, ground_z: f64, toward: DVec3) -> bool {
+    let Some([feet, head]) = photographer_shadow(camera, ground_z, toward) else {
+        return false;
+    };
     (1..=16).any(|i| {
-        let point = feet + reach * (i as f64 / 16.0);
+        let point = feet.lerp(head, i as f64 / 16.0);
         camera
             .project(point)
             .is_some_and(|image| camera.in_frame(&image))

@@ -46,21 +46,38 @@ pub fn frame_mask(eye: &Eye, camera: &Camera) -> Vec<bool> {
     mask
 }
 
-/// Foreground and backdrop: counted in the eye's sighting within the camera's frame.
-pub fn surroundings(
+/// What stands around the machine in a frame. Objects and wires are indices into the stage.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Found {
+    /// What stands before it.
+    pub hidden: Hidden,
+    /// What lies along its outline, and uprights beside it.
+    pub outline: Outline,
+    /// Wires above it.
+    pub wires: Vec<usize>,
+    /// People in the frame.
+    pub people: BTreeSet<usize>,
+}
+
+/// Width in the eye's view of the band round the silhouette.
+pub fn band_px(eye: &Eye, margins: Option<Margins>) -> f64 {
+    let machine_px = eye.view.width as f64 * 0.88;
+    let size = margins.map_or(0.8, |m| m.width_share.clamp(0.05, 2.0));
+    BAND_SHARE * machine_px / size
+}
+
+/// Looks for foreground and backdrop in the eye's sighting, within the camera's frame.
+pub fn found(
     stage: &Stage,
     eye: &Eye,
     camera: &Camera,
     margins: Option<Margins>,
     is_hill: &dyn Fn(DVec3) -> bool,
-    out: &mut Vec<Measured>,
-) {
+) -> Found {
     let mask = frame_mask(eye, camera);
     let in_frame = |pixel: usize| mask[pixel];
     let hidden = hidden(stage, &eye.sighting, &in_frame);
-    let machine_px = eye.view.width as f64 * 0.88;
-    let size = margins.map_or(0.8, |m| m.width_share.clamp(0.05, 2.0));
-    let band_px = BAND_SHARE * machine_px / size;
+    let band_px = band_px(eye, margins);
     let mut outline = outline(stage, &eye.view, &eye.sighting, band_px, &in_frame, is_hill);
     let mut people: BTreeSet<usize> = BTreeSet::new();
     for (pixel, id) in eye.sighting.all.ids.iter().enumerate() {
@@ -84,13 +101,12 @@ pub fn surroundings(
             .any(|(all, alone)| all.as_object() == Some(*k) && alone.as_patch().is_some())
     };
     outline.uprights_beside.retain(|k| !before(k));
-    let wires = wires_above(stage, eye, camera);
-    counted(stage, &hidden, &outline, wires, out);
-    let flag = Measured::flag(MeasureId::People, !people.is_empty());
-    out.push(match named(stage, &people) {
-        Some(names) => flag.with_detail(names),
-        None => flag,
-    });
+    Found {
+        hidden,
+        outline,
+        wires: wires_above(stage, eye, camera),
+        people,
+    }
 }
 
 fn is_person(object: &StageObject) -> bool {
@@ -129,7 +145,7 @@ fn stands_beside(object: &StageObject, eye: &Eye, camera: &Camera) -> bool {
 }
 
 /// Whether the machine covers a point, as the eye sees them.
-fn is_behind_machine(eye: &Eye, point: DVec3) -> bool {
+pub fn is_behind_machine(eye: &Eye, point: DVec3) -> bool {
     let (view, frame) = (&eye.view, &eye.sighting.alone);
     let Some(flat) = view.on_plane(point) else {
         return false;
@@ -159,14 +175,14 @@ fn named(stage: &Stage, set: &BTreeSet<usize>) -> Option<String> {
     (!names.is_empty()).then(|| names.join(", ") + &rest)
 }
 
-/// What was counted, as measures.
-pub fn counted(
-    stage: &Stage,
-    hidden: &Hidden,
-    outline: &Outline,
-    wires: usize,
-    out: &mut Vec<Measured>,
-) {
+/// What was found, as measures.
+pub fn counted(stage: &Stage, found: &Found, out: &mut Vec<Measured>) {
+    let Found {
+        hidden,
+        outline,
+        wires,
+        people,
+    } = found;
     let name = |k: usize| format!("the {}", stage.objects[k].name);
     let mut push = |measured: Measured, detail: Option<String>| {
         out.push(match detail.filter(|d| !d.is_empty()) {
@@ -212,11 +228,11 @@ pub fn counted(
         Measured::value(MeasureId::BandBehind, 100.0 * outline.band_share),
         outline.band_object.map(name),
     );
-    let count = wires + outline.uprights_beside.len();
-    let wires_named = match wires {
+    let count = wires.len() + outline.uprights_beside.len();
+    let wires_named = match wires.len() {
         0 => None,
         1 => Some("a wire".to_string()),
-        _ => Some(format!("{wires} wires")),
+        many => Some(format!("{many} wires")),
     };
     let both = [named(stage, &outline.uprights_beside), wires_named];
     let detail = both.into_iter().flatten().collect::<Vec<_>>().join(" and ");
@@ -224,12 +240,16 @@ pub fn counted(
         Measured::value(MeasureId::WiresUprights, count as f64),
         Some(detail),
     );
+    push(
+        Measured::flag(MeasureId::People, !people.is_empty()),
+        named(stage, people),
+    );
 }
 
 /// Wires that cross the frame above the machine's middle, within its width, and are not hidden behind it.
-pub fn wires_above(stage: &Stage, eye: &Eye, camera: &Camera) -> usize {
+fn wires_above(stage: &Stage, eye: &Eye, camera: &Camera) -> Vec<usize> {
     if stage.wires.is_empty() {
-        return 0;
+        return Vec::new();
     }
     let (mut low, mut high) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
     for image in stage.hull.iter().filter_map(|p| camera.project(*p)) {
@@ -249,9 +269,8 @@ pub fn wires_above(stage: &Stage, eye: &Eye, camera: &Camera) -> usize {
             })
         })
     };
-    stage
-        .wires
-        .iter()
-        .filter(|wire| crosses(&wire.points))
-        .count()
+    let all = stage.wires.iter().enumerate();
+    all.filter(|(_, wire)| crosses(&wire.points))
+        .map(|(k, _)| k)
+        .collect()
 }

@@ -1,0 +1,228 @@
+//! Shadows of other things on the body: drawn nowhere, but computed point by point from the occluder's
+//! own geometry on flat elevations of the nose and the side. May not enter: limits.
+
+mod face; // one flat face, its pixels and their regions
+
+use super::cover::{Cover, SunAxes, box_can_touch};
+use super::frame::Sighting;
+use super::lit::SunBuffer;
+use super::rasterizer::{Around, Rasterizer};
+use super::shown::{Class, Shown};
+use super::stage::Stage;
+use super::view::View;
+use crate::mesh::solid::{Convex, Solid};
+use face::{Elevation, elevation};
+use glam::{DVec2, DVec3};
+
+/// The faces of the body that one [`Shown`] is about.
+pub struct BodyFaces {
+    faces: Vec<Elevation>,
+}
+
+/// What casts a shadow: an index into the stage.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Caster {
+    /// Into its objects.
+    Object(usize),
+    /// Into its wires.
+    Wire(usize),
+}
+
+/// Which of a shadow's pixels a rule counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Counted {
+    /// Those of its largest connected region, by how dark they are.
+    Largest,
+    /// Those of cores that cross half a part's height.
+    Core,
+}
+
+/// The part of the body that a rule counts as darkened, on an elevation.
+pub struct Darkened<'a> {
+    face: Option<&'a Elevation>,
+    share: Vec<f32>,
+}
+
+/// One object's shadow on the body.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BodyShadow {
+    /// What casts it.
+    pub caster: Caster,
+    /// Name of the object or wire.
+    pub name: String,
+    /// Weighted area of its largest connected region, m².
+    pub area_m2: f64,
+    /// Whether its core crosses half the height of nose, cab or hood side.
+    pub core: bool,
+}
+
+impl BodyFaces {
+    /// Draws the elevations of what is shown, with square pixels of this size.
+    pub fn draw(
+        rasterizer: &dyn Rasterizer,
+        stage: &Stage,
+        shown: Shown,
+        pixel_m: f64,
+    ) -> BodyFaces {
+        let directions = [
+            (-shown.outward(), Class::Side),
+            (-shown.ahead(), Class::Nose),
+        ];
+        let faces = directions.into_iter().map(|(forward, class)| {
+            let view = View::elevation(forward, &stage.hull, pixel_m);
+            let mut sighting = Sighting::default();
+            rasterizer.sight(stage, &view, Around::Nothing, &mut sighting);
+            elevation(stage, &view, &sighting, shown, class, pixel_m)
+        });
+        BodyFaces {
+            faces: faces.collect(),
+        }
+    }
+
+    /// The shadows of everything around the machine, for the sun of a buffer; largest first.
+    pub fn shadows(&self, stage: &Stage, sun: &SunBuffer) -> Vec<BodyShadow> {
+        let axes = SunAxes::new(sun.toward);
+        let (mut low, mut high) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        let mut nearest = f64::INFINITY;
+        for point in stage.hull.iter() {
+            (low, high) = (low.min(axes.flat(*point)), high.max(axes.flat(*point)));
+            nearest = nearest.min(point.dot(sun.toward));
+        }
+        let mut found = Vec::new();
+        for (k, object) in stage.objects.iter().enumerate() {
+            let touches = |bounds| box_can_touch(&axes, bounds, [low, high], nearest);
+            if !object.is_caster() || !stage.may(k, touches) {
+                continue;
+            }
+            let cover = Cover::new(axes, &object.pieces, object.opacity);
+            if cover.can_touch(low, high, nearest) {
+                let caster = Caster::Object(k);
+                found.extend(self.shadow_of(caster, &object.name, &cover, stage, sun));
+            }
+        }
+        for (k, wire) in stage.wires.iter().enumerate() {
+            let pieces = wire_pieces(&wire.points, wire.diameter_m);
+            let cover = Cover::new(axes, &pieces, 1.0);
+            if cover.can_touch(low, high, nearest) {
+                let caster = Caster::Wire(k);
+                found.extend(self.shadow_of(caster, &wire.name, &cover, stage, sun));
+            }
+        }
+        found.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2).then(a.name.cmp(&b.name)));
+        found
+    }
+
+    fn shadow_of(
+        &self,
+        caster: Caster,
+        name: &str,
+        cover: &Cover,
+        stage: &Stage,
+        sun: &SunBuffer,
+    ) -> Option<BodyShadow> {
+        let mut shadow = BodyShadow {
+            caster,
+            name: name.to_owned(),
+            area_m2: 0.0,
+            core: false,
+        };
+        for face in &self.faces {
+            if let Some((weight, core)) = face.shade(cover, stage, sun) {
+                shadow.area_m2 = shadow.area_m2.max(face.largest_region(&weight).0);
+                shadow.core |= !face.crossing(&core).is_empty();
+            }
+        }
+        (shadow.area_m2 > 0.0).then_some(shadow)
+    }
+
+    /// Where one caster's shadow is counted.
+    pub fn darkened(
+        &self,
+        stage: &Stage,
+        sun: &SunBuffer,
+        caster: Caster,
+        counted: Counted,
+    ) -> Darkened<'_> {
+        let axes = SunAxes::new(sun.toward);
+        let bars;
+        let cover = match caster {
+            Caster::Object(k) => {
+                let object = &stage.objects[k];
+                Cover::new(axes, &object.pieces, object.opacity)
+            }
+            Caster::Wire(k) => {
+                bars = wire_pieces(&stage.wires[k].points, stage.wires[k].diameter_m);
+                Cover::new(axes, &bars, 1.0)
+            }
+        };
+        let shaded = |face| Elevation::shade(face, &cover, stage, sun).map(|shade| (face, shade));
+        let mut most = 0.0;
+        let mut out = Darkened {
+            face: None,
+            share: Vec::new(),
+        };
+        for (face, (weight, core)) in self.faces.iter().filter_map(shaded) {
+            let (area_m2, pixels) = face.largest_region(&weight);
+            let pixels = match counted {
+                Counted::Largest => pixels,
+                Counted::Core => face.crossing(&core),
+            };
+            if pixels.is_empty() || area_m2 <= most {
+                continue;
+            }
+            most = area_m2;
+            let mut share = vec![0.0; weight.len()];
+            match counted {
+                Counted::Core => pixels.iter().for_each(|pixel| share[*pixel] = 1.0),
+                Counted::Largest => {
+                    let mut counts = vec![false; weight.len()];
+                    pixels.iter().for_each(|pixel| counts[*pixel] = true);
+                    for spot in &face.spots {
+                        let pixel = spot.pixel as usize;
+                        if counts[pixel] {
+                            share[pixel] = weight[pixel] / spot.area_m2 as f32;
+                        }
+                    }
+                }
+            }
+            out = Darkened {
+                face: Some(face),
+                share,
+            };
+        }
+        out
+    }
+}
+
+impl Darkened<'_> {
+    /// How dark a point of the body counts, 0–1; nothing outside the counted part.
+    pub fn share(&self, class: Class, point: DVec3) -> f64 {
+        let Some(face) = self.face.filter(|face| face.class == class) else {
+            return 0.0;
+        };
+        let Some(flat) = face.view.on_plane(point) else {
+            return 0.0;
+        };
+        let at = face.view.pixel(flat);
+        let inside = at.cmpge(DVec2::ZERO).all() && (at.x as usize) < face.width;
+        match inside && (at.y as usize) < face.height {
+            true => f64::from(self.share[at.y as usize * face.width + at.x as usize]),
+            false => 0.0,
+        }
+    }
+}
+
+/// A wire as short round bars.
+fn wire_pieces(points: &[DVec3], diameter_m: f64) -> Vec<Convex> {
+    let bar = |ends: &[DVec3]| {
+        let radius = diameter_m / 2.0;
+        Solid::Bar {
+            a: ends[0],
+            b: ends[1],
+            radius_a_m: radius,
+            radius_b_m: radius,
+        }
+        .convex()
+    };
+    points.windows(2).map(bar).collect()
+}
