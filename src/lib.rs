@@ -30,4 +30,6 @@ pub mod export; // the scene for other renderers
 
 pub mod card; // the sheet for the field
 
+pub mod report; // what was found, as text, data and files: the same for window and command line
+
 pub mod cli; // the commands

@@ -2,6 +2,7 @@
 
 use super::drawn_by::PaintedBy;
 use super::frame_args::{AtArg, ExportArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs};
+use crate::report::frame::PICTURE_WIDTHS_PX;
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, LENSES_MM, REACH_M};
 use crate::sky::clock::YEARS;
 use chrono::{Datelike, NaiveDate};
@@ -38,9 +39,6 @@ pub enum Command {
         files: Vec<PathBuf>,
     },
 }
-
-/// Widths of a picture, pixels.
-pub const PICTURE_WIDTHS_PX: RangeInclusive<i64> = 64..=6000;
 
 /// `grade`.
 #[derive(Args)]

@@ -1,10 +1,11 @@
 //! `sunside export`: a scene, its camera and its sun for other renderers. May not enter: formulas.
 
 use super::frame_args::ExportArgs;
-use super::{facings, files, stand};
+use super::{files, stand};
 use crate::document::write_whole;
 use crate::export::{Container, Exposure, of_scene};
 use crate::grade::{Rulebook, Studio};
+use crate::report;
 use crate::scene::machine::HeadEnd;
 use crate::sighting::cpu::Cpu;
 use crate::units::compass_word;
@@ -15,7 +16,7 @@ pub fn run(args: &ExportArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::R
     files::hold_apart(&args.scene, None, &[("--gltf", Some(&args.gltf))])?;
     let scene = super::load_scene(&args.scene)?;
     let at = stand::instant(&scene, args.time.at.as_deref())?;
-    let asked = facings::head_end(&scene, args.led.head_end);
+    let asked = args.led.of(&scene);
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
     let studio = Studio::new(scene.with_head_end(asked), &rulebook, &cpu, None);
     let stand = args.stand.of(&studio);
@@ -36,8 +37,8 @@ pub fn run(args: &ExportArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::R
     let bytes = of_scene(&studio, &stand, at, exposure).bytes(container);
     write_whole(&args.gltf, &bytes).map_err(|e| miette!("{e}"))?;
     let mut text = format!("{} · {}\n", scene.name, scene.place.zone.local(at));
-    text += &stand::line(&studio, &stand);
-    text += &stand::refusal_line(&studio, &stand);
+    text += &report::stand::line(&studio, &stand);
+    text += &report::stand::refusal_line(&studio, &stand);
     if asked == HeadEnd::Unknown {
         let nose_deg = studio.scene.machine.forward_bearing_deg();
         let word = compass_word(nose_deg);

@@ -1,9 +1,10 @@
-//! From what was typed of a frame to the frame: its instant, its stand. May not enter: grading, which way the machine
-//! faces (see `facings`).
+//! From what was typed of a frame to the frame: its instant, its stand, which end leads. May not enter: grading.
 
-use super::frame_args::StandArgs;
+use super::args::LeadingEnd;
+use super::frame_args::{LedBy, StandArgs};
 use crate::grade::{Stand, Studio};
 use crate::scene::Scene;
+use crate::scene::machine::HeadEnd;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
 use miette::miette;
@@ -17,30 +18,6 @@ pub fn instant(scene: &Scene, at: Option<&str>) -> Result<DateTime<Utc>, miette:
         (None, None) => Err(miette!(
             "the scene names no time for its frame: give one with --at \"2027-05-14 10:20\""
         )),
-    }
-}
-
-/// Where a camera stands and how it looks, as a line.
-pub fn line(studio: &Studio, stand: &Stand) -> String {
-    format!(
-        "Spot {:.2} m east, {:.2} m north · {:.0} mm · {:.2} m over the ground, {:.2} m over the rail · \
-         heading {:.1}°, pitch {:.1}°, roll {:.1}°\n",
-        stand.spot_m.x,
-        stand.spot_m.y,
-        stand.lens_mm,
-        stand.height_m,
-        studio.eye(stand).z,
-        stand.heading_deg,
-        stand.pitch_deg,
-        stand.roll_deg,
-    )
-}
-
-/// Why nobody may stand there, as a line; empty where one may.
-pub fn refusal_line(studio: &Studio, stand: &Stand) -> String {
-    match studio.scene.may_stand(&studio.obstacles, stand.spot_m) {
-        Ok(_) => String::new(),
-        Err(refusal) => format!("Do not stand there: {refusal}\n"),
     }
 }
 
@@ -62,5 +39,16 @@ impl StandArgs {
             _ => studio.balanced_heading_deg(&stand),
         };
         stand
+    }
+}
+
+impl LedBy {
+    /// Which end leads, as far as anybody knows.
+    pub fn of(&self, scene: &Scene) -> HeadEnd {
+        match self.head_end {
+            Some(LeadingEnd::First) => HeadEnd::First,
+            Some(LeadingEnd::Second) => HeadEnd::Second,
+            None => scene.machine.head_end,
+        }
     }
 }

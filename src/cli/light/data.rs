@@ -1,10 +1,10 @@
 //! The day as data: documented in README. May not enter: formulas.
 
 use super::Light;
-use crate::cli::stand_data;
 use crate::grade::Grade;
 use crate::grade::rulebook::Group;
 use crate::plan::day::{Look, Run, binding, grade_of, rest_of};
+use crate::report::stand;
 use crate::sky::events::DayState;
 use chrono::{DateTime, Utc};
 use serde_json::json;
@@ -60,7 +60,7 @@ impl Light<'_> {
             "head_end": scene.machine.head_end.word(),
             "date": self.day.date.to_string(),
             "zone": zone.name(),
-            "stand": stand_data(scene, &self.studio.obstacles, &self.stand),
+            "stand": stand::data(scene, &self.studio.obstacles, &self.stand),
             "sun": match self.day.state {
                 DayState::Normal => "rises and sets",
                 DayState::PolarDay => "does not set",

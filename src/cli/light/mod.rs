@@ -5,14 +5,15 @@ mod data; // the day as data
 mod table; // the day as text
 
 use super::args::known_year;
-use super::facings::{self, Way};
 use super::frame_args::LightArgs;
 use super::watching::Watching;
-use super::{drawn_by, files, stand};
+use super::{drawn_by, files};
 use crate::document::write_whole;
 use crate::grade::{Sheet, Stand, Studio, Verdict};
 use crate::picture::drawing::day_strip::{self, Strip};
 use crate::plan::day::{Day, Look, NoDay, day, is_row};
+use crate::report::stand;
+use crate::report::ways::{self, Way};
 use miette::miette;
 
 /// Follows the light of a day; returns the exit status.
@@ -27,11 +28,12 @@ pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
     let drawing = args.judged.rasterized.open()?;
     let watching = Watching::begin();
-    let mut ways = Vec::new();
-    for studio in facings::studios(&scene, args.led.head_end, &rulebook, drawing.rasterizer()) {
+    let mut days = Vec::new();
+    let head_end = args.led.of(&scene);
+    for studio in ways::studios(&scene, head_end, &rulebook, drawing.rasterizer()) {
         let stand = args.stand.of(&studio);
         let found = watching.over(|watch| day(&studio, &stand, args.date, args.every, watch));
-        ways.push(Light {
+        days.push(Light {
             stand,
             day: found.map_err(|none| match none {
                 NoDay::Cancelled(stopped) => miette!("{stopped}"),
@@ -41,12 +43,12 @@ pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
             every_min: args.every,
         });
     }
-    let facing_known = ways.len() == 1;
-    let text = facings::text(&ways);
-    facings::better_first(&mut ways);
-    super::tell(&text, args.json.as_deref(), || facings::data(&ways), say)?;
+    let facing_known = days.len() == 1;
+    let text = ways::text(&days);
+    ways::better_first(&mut days);
+    super::tell(&text, args.json.as_deref(), || ways::data(&days), say)?;
     if let Some(path) = &args.picture {
-        let strips: Vec<Strip> = ways.iter().map(|way| way.strip(facing_known)).collect();
+        let strips: Vec<Strip> = days.iter().map(|way| way.strip(facing_known)).collect();
         write_whole(path, day_strip::svg(&strips).as_bytes()).map_err(|e| miette!("{e}"))?;
     }
     drawn_by::say_who_drew(&drawing);
@@ -54,7 +56,7 @@ pub fn run(args: &LightArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         way.best()
             .is_some_and(|sheet| sheet.verdict >= Verdict::Fair)
     };
-    Ok(u8::from(!ways.iter().any(serves)))
+    Ok(u8::from(!days.iter().any(serves)))
 }
 
 /// The day of one facing.
@@ -92,7 +94,7 @@ impl Light<'_> {
 
     fn strip(&self, facing_known: bool) -> Strip<'_> {
         let scene = &self.studio.scene;
-        let facing = (!facing_known).then(|| facings::line(&self.studio));
+        let facing = (!facing_known).then(|| ways::line(&self.studio));
         let spot = stand::line(&self.studio, &self.stand).replace(" -", " −");
         let refusal = stand::refusal_line(&self.studio, &self.stand);
         let words = [spot, refusal, self.sun_words() + " " + &self.clock_words()];

@@ -2,11 +2,11 @@
 //! formulas.
 
 use super::Light;
-use crate::cli::sheet_text::mark;
-use crate::cli::stand;
 use crate::grade::wording::sentence_case;
 use crate::grade::{Grade, Verdict};
 use crate::plan::day::{Run, binding, grade_of, is_judged, rest_of};
+use crate::report::sheet::mark;
+use crate::report::stand;
 use crate::sky::events::DayState;
 use chrono::{DateTime, Utc};
 use std::fmt::Write;

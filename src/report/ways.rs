@@ -1,30 +1,20 @@
-//! The ways that a machine may face, as commands go through them: one, or two where nobody knows which end leads; then
+//! The ways that a machine may face, as reports go through them: one, or two where nobody knows which end leads; then
 //! both are told, and the better one counts. May not enter: grading, what is told of either.
 
-use super::args::LeadingEnd;
 use crate::grade::{Rulebook, Sheet, Studio};
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use crate::units::compass_word;
 
-/// Which end leads, as far as anybody knows.
-pub fn head_end(scene: &Scene, asked: Option<LeadingEnd>) -> HeadEnd {
-    match asked {
-        Some(LeadingEnd::First) => HeadEnd::First,
-        Some(LeadingEnd::Second) => HeadEnd::Second,
-        None => scene.machine.head_end,
-    }
-}
-
-/// A studio for each way that the machine may face.
+/// A studio for each way that the machine may face, as far as anybody knows which end leads.
 pub fn studios<'a>(
     scene: &Scene,
-    asked: Option<LeadingEnd>,
+    head_end: HeadEnd,
     rulebook: &'a Rulebook,
     rasterizer: &'a dyn Rasterizer,
 ) -> Vec<Studio<'a>> {
-    let ends = match head_end(scene, asked) {
+    let ends = match head_end {
         HeadEnd::Unknown => vec![HeadEnd::First, HeadEnd::Second],
         known => vec![known],
     };
@@ -43,7 +33,7 @@ pub fn line(studio: &Studio) -> String {
     format!("If it faces {word} ({nose_deg:.0}°), which nobody knows:\n")
 }
 
-/// What a command makes of one facing.
+/// What a report makes of one facing.
 pub trait Way {
     /// The facing's studio.
     fn studio(&self) -> &Studio<'_>;

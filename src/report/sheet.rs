@@ -14,7 +14,7 @@ pub fn mark(grade: Grade) -> &'static str {
 }
 
 /// Verdict, findings with what mends them, and what could not be judged.
-pub fn sheet(sheet: &Sheet) -> String {
+pub fn text(sheet: &Sheet) -> String {
     let mut text = String::new();
     let _ = writeln!(
         text,
