@@ -32,4 +32,8 @@ pub mod card; // the sheet for the field
 
 pub mod report; // what was found, as text, data and files: the same for window and command line
 
+pub mod rehearsal; // a rehearsal as plain data, and its background work
+
+pub mod window; // the window that shows it
+
 pub mod cli; // the commands

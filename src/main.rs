@@ -4,7 +4,7 @@ use clap::Parser;
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 use sunside::cli::args::{Arguments, Command};
-use sunside::cli::{check, color, export, grade, lenses, light, note, plan};
+use sunside::cli::{check, color, export, grade, lenses, light, note, plan, rehearse};
 
 fn main() -> ExitCode {
     let Arguments { command } = Arguments::parse();
@@ -23,6 +23,7 @@ fn main() -> ExitCode {
         Command::Lenses(args) => lenses::run(&args, &mut say),
         Command::Light(args) => light::run(&args, &mut say),
         Command::Export(args) => export::run(&args, &mut say),
+        Command::Rehearse(args) => rehearse::run(&args),
         Command::Plan(args) => plan::run(&args, &mut say),
     };
     if let Some(error) = failed {

@@ -22,6 +22,8 @@ pub struct Arguments {
 /// The commands.
 #[derive(Subcommand)]
 pub enum Command {
+    /// Open the window: walk the site with a camera before the trip.
+    Rehearse(RehearseArgs),
     /// Find where to stand, with which lens, from which minute to which.
     Plan(PlanArgs),
     /// Grade one frame.
@@ -38,6 +40,16 @@ pub enum Command {
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },
+}
+
+/// `rehearse`.
+#[derive(Args)]
+pub struct RehearseArgs {
+    /// The scene file.
+    pub scene: PathBuf,
+    /// Rules, and who measures.
+    #[command(flatten)]
+    pub judged: JudgedBy,
 }
 
 /// `grade`.

@@ -10,6 +10,7 @@ pub mod grade;
 pub mod lenses;
 pub mod light;
 pub mod plan;
+pub mod rehearse;
 mod stand;
 mod watching;
 

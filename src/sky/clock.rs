@@ -228,6 +228,17 @@ impl Zone {
         }
     }
 
+    /// The instant of a local time, whatever the clock does: of a doubled one the earlier, instead of a missing one
+    /// what the clock shows after the gap; none beyond the years that there are.
+    pub fn nearest_instant(&self, local: NaiveDateTime) -> Option<DateTime<Utc>> {
+        match self.instant(local) {
+            Ok(at) => Some(at),
+            Err(LocalTimeError::Missing(two)) => Some(two.later.utc),
+            Err(LocalTimeError::Doubled(two)) => Some(two.earlier.utc),
+            Err(LocalTimeError::OutOfRange { .. }) => None,
+        }
+    }
+
     /// Reads "2027-05-14 10:20", a "T" between date and time, seconds, and a closing "Z" or offset
     /// ("-05:00"), which overrules the zone.
     pub fn parse_instant(&self, text: &str) -> Result<DateTime<Utc>, TimeTextError> {

@@ -1,0 +1,27 @@
+//! `sunside rehearse`: opens the window. May not enter: what it shows.
+
+use super::args::RehearseArgs;
+use crate::window::app::{App, Means};
+use crate::window::{shell, theme};
+
+use miette::miette;
+
+/// Opens the window and returns when it is closed.
+pub fn run(args: &RehearseArgs) -> Result<u8, miette::Report> {
+    // What background work reads lives as long as the program.
+    let rulebook = Box::leak(Box::new(super::load_rulebook(args.judged.rules.as_deref())?));
+    let drawing = Box::leak(Box::new(args.judged.rasterized.open()?));
+    let context = egui::Context::default();
+    theme::dress(&context);
+    let opened = shell::run(&context, |waker| {
+        let means = Means {
+            rulebook,
+            rasterizer: drawing.rasterizer(),
+            waker,
+            today: std::time::SystemTime::now().into(),
+        };
+        App::new(means, &args.scene)
+    });
+    opened.map_err(|error| miette!("{error}"))?;
+    Ok(0)
+}

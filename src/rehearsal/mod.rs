@@ -1,0 +1,12 @@
+//! A rehearsal as plain data: the take, what is done to it, what is worked out of it in the background, what is kept and
+//! remembered. The window shows it; tests drive it without one. May not enter: widgets, window events, wgpu.
+
+pub mod bench; // background work: grading, stages, culprits
+pub mod command; // everything that can be done, with keys and reasons
+pub mod desk; // the take on the table: acts, refusals, news
+pub mod history; // undo and redo
+pub mod moves; // walking, aiming, lenses
+pub mod opening; // a scene file made ready to be rehearsed
+pub mod setting; // what is tried of a site
+pub mod site; // the scene, rules, models and rasterizer
+pub mod take; // everything that decides a frame

@@ -1,0 +1,72 @@
+//! Makes a scene file ready to be rehearsed: read, its studio built, its own frame taken. It takes about a second, so
+//! it is done beside the window. May not enter: what is done with it.
+
+use super::bench::Room;
+use super::setting::{Models, Setting};
+use super::site::Site;
+use super::take::Take;
+use crate::document::Problems;
+use crate::grade::Rulebook;
+use crate::scene::Scene;
+use crate::sighting::rasterizer::Rasterizer;
+use chrono::{DateTime, NaiveTime, Utc};
+use std::path::Path;
+use std::sync::Arc;
+
+/// A scene, ready.
+pub struct Opened {
+    /// What it works on.
+    pub site: Arc<Site>,
+    /// The scene as its file has it, prepared.
+    pub room: Arc<Room>,
+    /// The scene's own frame.
+    pub take: Take,
+}
+
+/// Opens a scene file. Where it names no time for its frame, the tenth hour of `today` is taken.
+///
+/// # Errors
+/// Every problem of the file and of its model.
+pub fn open(
+    path: &Path,
+    rulebook: &'static Rulebook,
+    rasterizer: &'static dyn Rasterizer,
+    today: DateTime<Utc>,
+) -> Result<Opened, Problems> {
+    let base = Scene::load(path)?;
+    let models = Models::beside(&base, path);
+    let setting = Setting::of(&base);
+    // Which end leads must be one or the other to be drawn: where nobody knows, the second is tried first.
+    let room = Room::new(
+        base.with_head_end(setting.head_end),
+        rulebook,
+        rasterizer,
+        None,
+    );
+    let take = Take {
+        at: base.frame.at.unwrap_or_else(|| morning(&base, today)),
+        setting,
+        stand: room.default_stand(),
+        exposure_s: None,
+    };
+    let site = Site {
+        path: path.to_path_buf(),
+        base,
+        models,
+        rulebook,
+        rasterizer,
+    };
+    Ok(Opened {
+        site: Arc::new(site),
+        room: Arc::new(room),
+        take,
+    })
+}
+
+/// Ten in the morning of the day that it is at the place.
+fn morning(scene: &Scene, today: DateTime<Utc>) -> DateTime<Utc> {
+    let zone = &scene.place.zone;
+    let date = zone.local(today).naive.date();
+    let ten = date.and_time(NaiveTime::from_hms_opt(10, 0, 0).unwrap_or_default());
+    zone.instant(ten).unwrap_or(today)
+}

@@ -1,0 +1,226 @@
+//! The ground from above, to scale: where the camera stands, what lies about, and what this minute makes of every spot.
+//! The spot and the machine are dragged. May not enter: what a spot is worth, how far one must stay away.
+
+mod lay; // what lies on it
+mod paper; // from metres to points
+mod patch; // ground shaded by verdict
+
+use super::theme;
+use crate::plan::here::Patch;
+use crate::rehearsal::desk::Desk;
+use crate::units::{METRES_PER_FOOT, rad};
+use egui::{CursorIcon, Painter, Pos2, Rect, Response, Sense, Stroke, Ui};
+use glam::DVec2;
+use paper::Paper;
+
+/// How near the pointer must come to what it takes hold of, points.
+const GRIP: f32 = 14.0;
+/// Room about what is fitted, as a share of the pane.
+const MARGIN: f64 = 0.12;
+
+/// What is dragged.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Held {
+    Spot,
+    /// The machine, and how far along its track it was taken hold of from its centre.
+    Machine(f64),
+    Paper,
+}
+
+/// The pane's own state.
+#[derive(Default)]
+pub struct GroundPane {
+    /// The frame's axis points up instead of north.
+    pub view_up: bool,
+    /// What lies in the middle, and points to a metre; none while all is fitted.
+    sight: Option<(DVec2, f64)>,
+    held: Option<Held>,
+}
+
+impl GroundPane {
+    /// Draws it; `patch` is what this minute makes of the ground, as far as it is known.
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, patch: Option<&Patch>, feet: bool) {
+        let page = theme::page(ui.ctx());
+        let (rect, response) =
+            ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+        response
+            .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Ground"));
+        let painter = ui.painter().with_clip_rect(rect);
+        let paper = self.paper(rect, desk);
+        self.drag(ui, &response, &paper, desk);
+        let studio = &*desk.room.1;
+        painter.rect_filled(rect, 0.0, page.paper);
+        lay::areas(&painter, &paper, &page, studio);
+        if let Some(patch) = patch {
+            patch::shade(&painter, &paper, &page, patch);
+        }
+        lay::stand_off(&painter, &paper, &page, studio);
+        lay::area_edges(&painter, &paper, &page, studio);
+        if let Some(graded) = &desk.graded {
+            lay::shadows(&painter, &paper, studio, graded.minute.toward);
+        }
+        lay::tracks(&painter, &paper, &page, studio);
+        lay::things(&painter, &paper, &page, studio);
+        lay::machine(&painter, &paper, &page, studio);
+        camera(&painter, &paper, &page, desk);
+        let length = |m: f64| match feet {
+            true => format!("{:.0} ft", m / METRES_PER_FOOT),
+            false => format!("{m:.0} m"),
+        };
+        lay::scale_and_north(&painter, &paper, &page, length);
+        painter.rect_stroke(rect, 0.0, Stroke::new(1.0, page.rule), egui::StrokeKind::Inside);
+    }
+
+    /// The paper of this redraw: as it was moved, else with the machine and the spot in it.
+    fn paper(&self, rect: Rect, desk: &Desk) -> Paper {
+        let up_deg = if self.view_up {
+            desk.take.stand.heading_deg
+        } else {
+            0.0
+        };
+        let whole = Paper {
+            rect,
+            middle_m: DVec2::ZERO,
+            per_m: 1.0,
+            up_deg,
+        };
+        if let Some((middle_m, per_m)) = self.sight {
+            return Paper {
+                middle_m,
+                per_m,
+                ..whole
+            };
+        }
+        let outline = lay::outline(&desk.room.1);
+        let points = outline.into_iter().chain([desk.take.stand.spot_m]);
+        let (low, high) = points.fold(
+            (Pos2::new(f32::INFINITY, f32::INFINITY), Pos2::new(f32::NEG_INFINITY, f32::NEG_INFINITY)),
+            |(low, high), place| {
+                let at = whole.at(place);
+                (low.min(at), high.max(at))
+            },
+        );
+        let size = high - low;
+        let room = [rect.width(), rect.height()].map(|v| f64::from(v) * (1.0 - 2.0 * MARGIN));
+        let per_m = (room[0] / f64::from(size.x).max(10.0)).min(room[1] / f64::from(size.y).max(10.0));
+        Paper {
+            middle_m: whole.place_m(low + size / 2.0),
+            per_m,
+            ..whole
+        }
+    }
+
+    fn drag(&mut self, ui: &Ui, response: &Response, paper: &Paper, desk: &mut Desk) {
+        let pointer = response.interact_pointer_pos();
+        if response.drag_started()
+            && let Some(at) = ui.input(|input| input.pointer.press_origin())
+        {
+            self.held = Some(held_at(at, paper, desk));
+        }
+        if let Some(at) = response.hover_pos() {
+            let over = self.held.unwrap_or_else(|| held_at(at, paper, desk));
+            ui.ctx().set_cursor_icon(match over {
+                Held::Paper => CursorIcon::Default,
+                _ if self.held.is_some() => CursorIcon::Grabbing,
+                _ => CursorIcon::Grab,
+            });
+            let turn = ui.input(|input| input.smooth_scroll_delta().y);
+            if turn != 0.0 {
+                self.zoom(paper, at, (f64::from(turn) / 200.0).exp());
+            }
+        }
+        if response.double_clicked()
+            && let Some(at) = pointer
+        {
+            desk.walk_to(short(paper.place_m(at)), "Stand there");
+        }
+        if let (Some(held), true, Some(at)) = (self.held, response.dragged(), pointer) {
+            let place_m = paper.place_m(at);
+            match held {
+                Held::Spot => desk.walk_to(short(place_m), "Drag the spot"),
+                Held::Machine(from_m) => {
+                    let mut setting = desk.take.setting.clone();
+                    let along = along_m(desk, place_m) - from_m;
+                    setting.chainage_m = (along * 10.0).round() / 10.0;
+                    desk.set(setting, "Drag the machine");
+                }
+                Held::Paper => {
+                    let before = paper.place_m(at - response.drag_delta());
+                    self.sight = Some((paper.middle_m + before - place_m, paper.per_m));
+                }
+            }
+        }
+        if response.drag_stopped() {
+            self.held = None;
+            desk.part();
+        }
+    }
+
+    /// Makes the ground larger about a point.
+    fn zoom(&mut self, paper: &Paper, about: Pos2, factor: f64) {
+        let per_m = (paper.per_m * factor).clamp(0.5, 80.0);
+        let place = paper.place_m(about);
+        let middle_m = place + (paper.middle_m - place) * (paper.per_m / per_m);
+        self.sight = Some((middle_m, per_m));
+    }
+
+    /// Shows the machine and the spot whole again.
+    pub fn fit(&mut self) {
+        self.sight = None;
+    }
+
+    /// Whether it was moved or made larger.
+    pub fn is_moved(&self) -> bool {
+        self.sight.is_some()
+    }
+}
+
+/// A place in whole centimetres.
+fn short(place_m: DVec2) -> DVec2 {
+    (place_m * 100.0).round() / 100.0
+}
+
+/// How far along the machine's track the place beside it is. A machine stands on a straight piece, near enough.
+fn along_m(desk: &Desk, place_m: DVec2) -> f64 {
+    let scene = &desk.room.1.scene;
+    let track = &scene.tracks[scene.machine.track];
+    let at = track.point_at(scene.machine.chainage_m);
+    let (east, north) = rad(at.bearing_deg).sin_cos();
+    scene.machine.chainage_m + (place_m - at.position_m).dot(DVec2::new(east, north))
+}
+
+fn held_at(at: Pos2, paper: &Paper, desk: &Desk) -> Held {
+    if paper.at(desk.take.stand.spot_m).distance(at) <= GRIP {
+        return Held::Spot;
+    }
+    let corners = lay::outline(&desk.room.1).map(|p| paper.at(p));
+    let area = Rect::from_points(&corners);
+    let inside = crate::scene::polygon::contains(
+        &lay::outline(&desk.room.1),
+        paper.place_m(at),
+    );
+    if inside && area.contains(at) {
+        let from_m = along_m(desk, paper.place_m(at)) - desk.room.1.scene.machine.chainage_m;
+        return Held::Machine(from_m);
+    }
+    Held::Paper
+}
+
+/// The camera's place, and what its frame takes in.
+fn camera(painter: &Painter, paper: &Paper, page: &theme::Page, desk: &Desk) {
+    let stand = &desk.take.stand;
+    let film = desk.take.setting.kit.film;
+    let half_deg = (film.width_mm / 2.0 / stand.lens_mm).atan().to_degrees();
+    let spot = paper.at(stand.spot_m);
+    let reach_m = stand.spot_m.distance(desk.room.1.frame.origin_m) + 16.0;
+    let color = page.grade(crate::grade::Grade::Ruinous);
+    for side in [-half_deg, half_deg] {
+        let (east, north) = rad(stand.heading_deg + side).sin_cos();
+        // The sides end on a line square to the axis.
+        let end = stand.spot_m + DVec2::new(east, north) * (reach_m / rad(half_deg).cos());
+        let line = [spot, paper.at(end)];
+        painter.extend(egui::Shape::dashed_line(&line, Stroke::new(1.0, color), 7.0, 3.0));
+    }
+    painter.circle(spot, 6.0, page.paper, Stroke::new(2.0, color));
+    painter.circle_filled(spot, 1.8, color);
+}

@@ -1,0 +1,74 @@
+//! Commands by keyboard. While words are typed into a field, keys are letters. May not enter: what commands do.
+
+use crate::rehearsal::command::{Chord, Command};
+use egui::{Context, Event, Key, Modifiers};
+
+/// Commands whose keys were pressed since the last redraw, in their order; the keys are used up.
+pub fn pressed(ctx: &Context) -> Vec<Command> {
+    let typing = ctx.text_edit_focused();
+    let mut commands = vec![];
+    ctx.input_mut(|input| {
+        input.events.retain(|event| {
+            let Event::Key {
+                key,
+                pressed: true,
+                modifiers,
+                ..
+            } = event
+            else {
+                return true;
+            };
+            if typing && !modifiers.command {
+                return true;
+            }
+            match command_of(*key, modifiers) {
+                Some(command) => {
+                    commands.push(command);
+                    false
+                }
+                None => true,
+            }
+        });
+        // What a key types would reach the next field.
+        if !commands.is_empty() {
+            input
+                .events
+                .retain(|event| !matches!(event, Event::Text(_)));
+        }
+    });
+    commands
+}
+
+fn command_of(key: Key, modifiers: &Modifiers) -> Option<Command> {
+    let is = |chord: &&Chord| {
+        // Plus is typed with Shift on many keyboards: there it means itself.
+        let shift_is_free = chord.key == "Plus" && !chord.shift && key == Key::Plus;
+        Key::from_name(chord.key) == Some(key)
+            && chord.ctrl == modifiers.command
+            && (chord.shift == modifiers.shift || shift_is_free)
+            && !modifiers.alt
+    };
+    let serves = |command: &&Command| command.entry().chords.iter().any(|chord| is(&chord));
+    Command::ALL.iter().find(serves).copied()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_chord_is_a_key_that_there_is() {
+        for command in Command::ALL {
+            for chord in command.entry().chords {
+                assert!(Key::from_name(chord.key).is_some(), "{}", chord.key);
+                let modifiers = Modifiers {
+                    command: chord.ctrl,
+                    shift: chord.shift,
+                    ..Modifiers::NONE
+                };
+                let key = Key::from_name(chord.key).unwrap();
+                assert_eq!(command_of(key, &modifiers), Some(*command));
+            }
+        }
+    }
+}

@@ -1,0 +1,266 @@
+//! The window itself: winit's events, the surface, egui's input and paint. It draws when something changed and sleeps
+//! otherwise. May not enter: what the window shows.
+
+use super::app::App;
+use super::screen::Screen;
+use super::surface::{Surface, Taken};
+use crate::gpu::device::GpuError;
+use egui::ViewportId;
+use std::sync::Arc;
+use std::time::Instant;
+use winit::application::ApplicationHandler;
+use winit::dpi::{LogicalSize, PhysicalPosition};
+use winit::event::{StartCause, WindowEvent};
+use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy};
+use winit::window::{Window, WindowId};
+
+/// Smallest window in which everything has its place, points.
+const SMALLEST: [f64; 2] = [1024.0, 700.0];
+
+/// Somebody else than the user wants a redraw.
+#[derive(Clone, Copy, Debug)]
+pub struct Wake;
+
+/// Why there is no window.
+#[derive(Debug, thiserror::Error)]
+pub enum WindowError {
+    /// No display.
+    #[error(
+        "no window can be opened: {0} (on a system without a screen use plan, grade and the other commands, which \
+         need none)"
+    )]
+    NoDisplay(String),
+    /// No adapter, or one that cannot draw to a window.
+    #[error(transparent)]
+    Gpu(#[from] GpuError),
+}
+
+/// What is open.
+struct Open {
+    window: Arc<Window>,
+    surface: Surface,
+    input: egui_winit::State,
+}
+
+/// The application as winit drives it.
+struct Shell<'a> {
+    app: &'a mut App,
+    context: egui::Context,
+    open: Option<Open>,
+    /// When egui wants to be drawn next, if at all.
+    next: Option<Instant>,
+    failed: Option<WindowError>,
+}
+
+/// Opens the window and runs until it is closed. `make` gets what wakes the window from elsewhere.
+///
+/// # Errors
+/// There is no display or no adapter.
+pub fn run(
+    context: &egui::Context,
+    make: impl FnOnce(Arc<dyn Fn() + Send + Sync>) -> App,
+) -> Result<(), WindowError> {
+    let no_display = |error: winit::error::EventLoopError| WindowError::NoDisplay(error.to_string());
+    let events = EventLoop::<Wake>::with_user_event()
+        .build()
+        .map_err(no_display)?;
+    let proxy = events.create_proxy();
+    let wake = waker(&proxy);
+    let for_egui = Arc::clone(&wake);
+    context.set_request_repaint_callback(move |_| for_egui());
+    let mut app = make(wake);
+    let mut shell = Shell {
+        app: &mut app,
+        context: context.clone(),
+        open: None,
+        next: None,
+        failed: None,
+    };
+    events.run_app(&mut shell).map_err(no_display)?;
+    shell.failed.map_or(Ok(()), Err)
+}
+
+fn waker(proxy: &EventLoopProxy<Wake>) -> Arc<dyn Fn() + Send + Sync> {
+    let proxy = proxy.clone();
+    Arc::new(move || {
+        // The loop is gone when the window is closing: nobody is left to be woken.
+        let _ = proxy.send_event(Wake);
+    })
+}
+
+impl Shell<'_> {
+    fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, WindowError> {
+        let told = self.app.window_wish();
+        let mut attributes = Window::default_attributes()
+            .with_title(self.app.title())
+            .with_min_inner_size(LogicalSize::new(SMALLEST[0], SMALLEST[1]))
+            .with_inner_size(LogicalSize::new(told.size[0], told.size[1]))
+            .with_maximized(told.maximized);
+        if let Some([x, y]) = told.position {
+            attributes = attributes.with_position(PhysicalPosition::new(x, y));
+        }
+        let window = events.create_window(attributes);
+        let window = window.map_err(|error| WindowError::NoDisplay(error.to_string()))?;
+        let window = Arc::new(window);
+        let surface = Surface::new(events, &window)?;
+        let most = surface.gpu.device.limits().max_texture_dimension_2d as usize;
+        let input = egui_winit::State::new(
+            self.context.clone(),
+            ViewportId::ROOT,
+            events,
+            Some(window.scale_factor() as f32),
+            window.theme(),
+            Some(most),
+        );
+        Ok(Open {
+            window,
+            surface,
+            input,
+        })
+    }
+
+    fn fail(&mut self, events: &ActiveEventLoop, error: WindowError) {
+        self.failed = Some(error);
+        events.exit();
+    }
+
+    /// One redraw.
+    fn redraw(&mut self, events: &ActiveEventLoop) {
+        let Some(open) = &mut self.open else { return };
+        let size = open.window.inner_size();
+        if size.width == 0 || size.height == 0 {
+            return; // minimised
+        }
+        let input = open.input.take_egui_input(&open.window);
+        let app = &mut *self.app;
+        let Surface { gpu, renderer, .. } = &mut open.surface;
+        let output = self.context.run_ui(input, |ui| {
+            app.ui(ui, &mut Screen { gpu, renderer });
+        });
+        let egui::FullOutput {
+            platform_output,
+            textures_delta,
+            shapes,
+            pixels_per_point,
+            viewport_output,
+        } = output;
+        open.input
+            .handle_platform_output(&open.window, platform_output);
+        let shapes = self.context.tessellate(shapes, pixels_per_point);
+        let size = [size.width, size.height];
+        match open
+            .surface
+            .paint(size, pixels_per_point, &textures_delta, &shapes)
+        {
+            Taken::Painted => {}
+            Taken::Later => open.window.request_redraw(),
+            Taken::Never => {}
+            Taken::Lost(error) => return self.reopen(events, error),
+        }
+        let delay = viewport_output
+            .get(&ViewportId::ROOT)
+            .map(|root| root.repaint_delay);
+        self.next = delay.and_then(|delay| Instant::now().checked_add(delay));
+        let title = self.app.title();
+        if open.window.title() != title {
+            open.window.set_title(&title);
+        }
+        if self.app.wants_to_close() {
+            self.close(events);
+        }
+    }
+
+    /// The device is gone: everything that lay on it is made anew. Where that fails too, the window closes and says why.
+    fn reopen(&mut self, events: &ActiveEventLoop, error: GpuError) {
+        let Some(open) = self.open.take() else { return };
+        self.app.device_lost(&error);
+        let Open { window, input, .. } = open;
+        match Surface::new(events, &window) {
+            Ok(surface) => {
+                // egui must hand over its fonts and pictures again.
+                self.context.forget_all_images();
+                super::theme::dress(&self.context);
+                window.request_redraw();
+                self.open = Some(Open {
+                    window,
+                    surface,
+                    input,
+                });
+            }
+            Err(error) => self.fail(events, error.into()),
+        }
+    }
+
+    fn close(&mut self, events: &ActiveEventLoop) {
+        if let Some(open) = &self.open {
+            let scale = open.window.scale_factor();
+            let size: LogicalSize<f64> = open.window.inner_size().to_logical(scale);
+            let position = open.window.outer_position().ok();
+            self.app.remember_window(super::app::WindowPlace {
+                size: [size.width, size.height],
+                position: position.map(|at| [at.x, at.y]),
+                maximized: open.window.is_maximized(),
+            });
+        }
+        events.exit();
+    }
+}
+
+impl ApplicationHandler<Wake> for Shell<'_> {
+    fn new_events(&mut self, _: &ActiveEventLoop, cause: StartCause) {
+        if let (StartCause::ResumeTimeReached { .. }, Some(open)) = (cause, &self.open) {
+            self.next = None;
+            open.window.request_redraw();
+        }
+    }
+
+    fn resumed(&mut self, events: &ActiveEventLoop) {
+        if self.open.is_some() {
+            return;
+        }
+        match self.open(events) {
+            Ok(open) => {
+                open.window.request_redraw();
+                self.open = Some(open);
+            }
+            Err(error) => self.fail(events, error),
+        }
+    }
+
+    fn user_event(&mut self, _: &ActiveEventLoop, Wake: Wake) {
+        if let Some(open) = &self.open {
+            open.window.request_redraw();
+        }
+    }
+
+    fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
+        match event {
+            WindowEvent::CloseRequested => {
+                if self.app.may_close() {
+                    return self.close(events);
+                }
+            }
+            WindowEvent::RedrawRequested => return self.redraw(events),
+            _ => {}
+        }
+        let Some(open) = &mut self.open else { return };
+        let answer = open.input.on_window_event(&open.window, &event);
+        if answer.repaint || matches!(event, WindowEvent::CloseRequested) {
+            open.window.request_redraw();
+        }
+    }
+
+    fn about_to_wait(&mut self, events: &ActiveEventLoop) {
+        match self.next {
+            Some(next) if next <= Instant::now() => {
+                self.next = None;
+                if let Some(open) = &self.open {
+                    open.window.request_redraw();
+                }
+                events.set_control_flow(ControlFlow::Wait);
+            }
+            Some(next) => events.set_control_flow(ControlFlow::WaitUntil(next)),
+            None => events.set_control_flow(ControlFlow::Wait),
+        }
+    }
+}

@@ -1,0 +1,149 @@
+//! The verdict sheet: the verdict and score, and the findings in their families, worst first; pressing one shows its
+//! causes in the frame. May not enter: how anything is graded.
+
+use super::theme::{self, Page};
+use crate::grade::rulebook::Group;
+use crate::grade::{Finding, Grade, Graded, Verdict};
+use crate::rehearsal::desk::Desk;
+use egui::{Align2, Rect, RichText, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, vec2};
+
+/// The sheet's own state.
+#[derive(Default)]
+pub struct VerdictSheet {}
+
+/// The grade whose form stands for a verdict.
+fn form(verdict: Verdict) -> Grade {
+    match verdict {
+        Verdict::Fine => Grade::Clean,
+        Verdict::Good => Grade::Slight,
+        Verdict::Fair | Verdict::Poor => Grade::Marked,
+        Verdict::Lost => Grade::Ruinous,
+    }
+}
+
+impl VerdictSheet {
+    /// Draws it.
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk) {
+        let page = theme::page(ui.ctx());
+        let Some(graded) = desk.graded.clone() else {
+            ui.label(RichText::new("Not graded yet").color(page.faint));
+            return;
+        };
+        head(ui, &page, &graded.graded, desk.is_graded() && graded.proved);
+        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            for (word, group) in Group::WORDS {
+                self.group(ui, &page, desk, &graded.graded, (word, group));
+            }
+        });
+    }
+
+    fn group(
+        &mut self,
+        ui: &mut Ui,
+        page: &Page,
+        desk: &mut Desk,
+        graded: &Graded,
+        (word, group): (&str, Group),
+    ) {
+        let sheet = &graded.sheet;
+        ui.add_space(6.0);
+        theme::heading(ui, &crate::grade::wording::sentence_case(word));
+        let mut none = true;
+        for finding in sheet.findings.iter().filter(|one| one.group == group) {
+            none = false;
+            let shown = desk.finding == Some(finding.measure);
+            if row(ui, page, finding, shown) {
+                desk.point_at((!shown).then_some(finding.measure));
+            }
+        }
+        if none {
+            ui.horizontal(|ui| {
+                let (rect, _) = ui.allocate_exact_size(Vec2::splat(14.0), Sense::hover());
+                theme::mark(ui.painter(), rect, Grade::Clean, page);
+                ui.label(RichText::new("clean").color(page.faint));
+            });
+        }
+    }
+}
+
+/// The verdict in small capitals, its form and score.
+fn head(ui: &mut Ui, page: &Page, graded: &Graded, proved: bool) {
+    let sheet = &graded.sheet;
+    let height = 40.0;
+    let (rect, response) =
+        ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let painter = ui.painter();
+    let square = Rect::from_min_size(rect.min + vec2(0.0, 6.0), Vec2::splat(28.0));
+    theme::mark(painter, square, form(sheet.verdict), page);
+    let word = sheet.verdict.word().to_uppercase();
+    let at = pos2(rect.left() + 38.0, rect.center().y);
+    painter.text(
+        at,
+        Align2::LEFT_CENTER,
+        &word,
+        theme::bold(theme::LARGE),
+        page.ink,
+    );
+    let score = format!("{:.1}", sheet.score);
+    painter.text(
+        pos2(rect.right(), rect.center().y),
+        Align2::RIGHT_CENTER,
+        &score,
+        theme::regular(theme::LARGE),
+        if proved { page.ink } else { page.faint },
+    );
+    let told = if proved {
+        "Proved at full size: what the grade command says of this frame."
+    } else {
+        "Graded at search size while things move; it is proved when they rest."
+    };
+    response.widget_info(|| {
+        let text = format!("Verdict {} {score}", sheet.verdict.word());
+        egui::WidgetInfo::labeled(egui::Role::Label, true, text)
+    });
+    response.on_hover_text(told);
+    ui.painter()
+        .hline(rect.x_range(), rect.bottom(), Stroke::new(1.0, page.ink));
+}
+
+/// One finding; whether it was pressed.
+fn row(ui: &mut Ui, page: &Page, finding: &Finding, shown: bool) -> bool {
+    let width = ui.available_width();
+    let text_width = width - 24.0;
+    let what = ui.painter().layout(
+        finding.what().to_string(),
+        theme::regular(theme::TEXT),
+        page.ink,
+        text_width,
+    );
+    let remedy = finding.remedy.as_ref().map(|remedy| {
+        let remedy = crate::grade::wording::sentence_case(remedy);
+        let font = theme::regular(theme::NOTE);
+        ui.painter().layout(remedy, font, page.faint, text_width)
+    });
+    let height = what.size().y + remedy.as_ref().map_or(0.0, |r| r.size().y + 2.0) + 8.0;
+    let (rect, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
+    let painter = ui.painter();
+    if shown || response.hovered() || response.has_focus() {
+        painter.rect_filled(rect, 0.0, page.field);
+    }
+    if shown || response.has_focus() {
+        let stroke = Stroke::new(1.0, page.ink);
+        painter.rect_stroke(rect, 0.0, stroke, egui::StrokeKind::Inside);
+    }
+    let square = Rect::from_min_size(rect.min + vec2(2.0, 5.0), Vec2::splat(14.0));
+    theme::mark(painter, square, finding.grade, page);
+    let corner = rect.min + vec2(22.0, 4.0);
+    let below = corner + vec2(0.0, what.size().y + 2.0);
+    painter.galley(corner, what, page.ink);
+    if let Some(remedy) = remedy {
+        painter.galley(below, remedy, page.faint);
+    }
+    response.widget_info(|| {
+        let text = format!("{} {}", finding.grade.word(), finding.sentence);
+        egui::WidgetInfo::labeled(egui::Role::Button, true, text)
+    });
+    response
+        .on_hover_text("Press to see in the frame what causes it.")
+        .clicked()
+}
