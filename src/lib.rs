@@ -32,4 +32,6 @@ pub mod card; // the sheet for the field
 
 pub mod report; // what was found, as text, data and files: the same for window and command line
 
+pub mod rehearsal; // a rehearsal as plain data: what is tried, what is remembered
+
 pub mod cli; // the commands
