@@ -10,6 +10,7 @@ use super::survey::Survey;
 use super::trade_offs::trade_offs;
 use super::windows::Prover;
 use crate::grade::{Sheet, Stand, Studio, Verdict};
+use crate::sighting::shown::Shown;
 use chrono::{DateTime, Duration, Utc};
 use rayon::prelude::*;
 use std::cmp::Ordering;
@@ -175,6 +176,42 @@ fn answer(
         sheet: proved.sheet,
         trade_offs,
     })
+}
+
+/// The answer that a stand is at an instant of its own choosing: proved there, its window followed on that date.
+pub fn standing(
+    studio: &Studio,
+    stand: Stand,
+    at: DateTime<Utc>,
+    watch: &Watch,
+) -> Result<Answer, Cancelled> {
+    let date = studio.scene.place.zone.local(at).naive.date();
+    let request = Request {
+        from: date,
+        to: date,
+        every_min: 10,
+        lenses_mm: vec![stand.lens_mm],
+        top: 1,
+    };
+    let sheet = Prover::new(studio, stand).at(at).sheet;
+    let area = studio.scene.ground.area_at(stand.spot_m);
+    let areas = &studio.scene.ground.areas;
+    let area = area.and_then(|area| areas.iter().position(|one| std::ptr::eq(one, area)));
+    let candidate = Candidate {
+        stand,
+        area: area.unwrap_or_default(),
+        side: Shown::to(studio.eye(&stand)).side,
+        instant: 0,
+        verdict: sheet.verdict,
+        score: sheet.score,
+    };
+    let proved = Proved {
+        candidate,
+        stand,
+        at,
+        sheet,
+    };
+    answer(studio, &request, proved, watch)
 }
 
 /// The run of days round the best one on which the same stand is as good at the same solar time: looked for

@@ -12,6 +12,7 @@ use super::take::Take;
 use crate::grade::culprits::Culprits;
 use crate::grade::{MeasureId, Stand};
 use crate::picture::lit::Shaped;
+use crate::scene::equipment::EquipmentKind;
 use crate::scene::machine::HeadEnd;
 use crate::sky::daylight::SkyCondition;
 use chrono::{DateTime, Duration, Months, Utc};
@@ -81,6 +82,8 @@ impl Desk {
         self.bench.want(Wanted {
             take: self.take.clone(),
             finding: self.finding.map(|measure| (measure, MASK_PX)),
+            date: self.date(),
+            year: self.year_wanted,
         });
     }
 
@@ -300,8 +303,14 @@ impl Desk {
             Command::MachineOn => setting.chainage_m += SHUNT_M,
             Command::MachineBack => setting.chainage_m -= SHUNT_M,
             Command::Doors => setting.doors_open = !setting.doors_open,
-            Command::CoupleFront => setting.toggle_coupled(true),
-            Command::CoupleRear => setting.toggle_coupled(false),
+            Command::CoupleFront => {
+                let own = self.site.base.machine.front_equipment;
+                setting.coupled_front = toggled(setting.coupled_front, own);
+            }
+            Command::CoupleRear => {
+                let own = self.site.base.machine.rear_equipment;
+                setting.coupled_rear = toggled(setting.coupled_rear, own);
+            }
             Command::Weeds => setting.weeds_cut = !setting.weeds_cut,
             Command::NextSky => {
                 let skies = [
@@ -354,5 +363,13 @@ impl Desk {
             .position(|finding| Some(finding.measure) == self.finding);
         let next = findings.get(shown.map_or(0, |at| at + 1));
         self.point_at(next.map(|finding| finding.measure));
+    }
+}
+
+/// Coupled or not: with what the scene has there, or with a boxcar.
+fn toggled(coupled: Option<EquipmentKind>, own: Option<EquipmentKind>) -> Option<EquipmentKind> {
+    match coupled {
+        Some(_) => None,
+        None => own.or(Some(EquipmentKind::Boxcar)),
     }
 }

@@ -4,7 +4,9 @@
 pub mod bench; // background work: grading, stages, culprits
 pub mod command; // everything that can be done, with keys and reasons
 pub mod desk; // the take on the table: acts, refusals, news
+mod differences; // of one setting from another, in words
 pub mod history; // undo and redo
+pub mod models; // the machines that may stand there, loaded when asked for
 pub mod moves; // walking, aiming, lenses
 pub mod opening; // a scene file made ready to be rehearsed
 pub mod setting; // what is tried of a site

@@ -2,12 +2,14 @@
 //! it is done beside the window. May not enter: what is done with it.
 
 use super::bench::Room;
-use super::setting::{Models, Setting};
+use super::models::Models;
+use super::setting::Setting;
 use super::site::Site;
 use super::take::Take;
 use crate::document::Problems;
 use crate::grade::Rulebook;
 use crate::scene::Scene;
+use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use chrono::{DateTime, NaiveTime, Utc};
 use std::path::Path;
@@ -34,9 +36,12 @@ pub fn open(
     today: DateTime<Utc>,
 ) -> Result<Opened, Problems> {
     let base = Scene::load(path)?;
-    let models = Models::beside(&base, path);
-    let setting = Setting::of(&base);
+    let models = Models::beside(&base);
+    let mut setting = Setting::of(&base);
     // Which end leads must be one or the other to be drawn: where nobody knows, the second is tried first.
+    if setting.head_end == HeadEnd::Unknown {
+        setting.head_end = HeadEnd::Second;
+    }
     let room = Room::new(
         base.with_head_end(setting.head_end),
         rulebook,

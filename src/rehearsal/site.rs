@@ -1,7 +1,7 @@
 //! What a rehearsal works on: the scene as its file has it, the rules, the models at hand and who draws.
 //! May not enter: what is tried of it.
 
-use super::setting::Models;
+use super::models::Models;
 use crate::grade::Rulebook;
 use crate::scene::Scene;
 use crate::sighting::rasterizer::Rasterizer;

@@ -11,6 +11,12 @@ pub const HEIGHTS_M: RangeInclusive<f64> = 0.1..=6.0;
 pub const F_NUMBERS: RangeInclusive<f64> = 0.7..=64.0;
 /// Exposure times, seconds.
 pub const EXPOSURES_S: RangeInclusive<f64> = 1.0 / 64_000.0..=3600.0;
+/// Sides of a frame on film, from a fingernail's to the largest sheet's, millimetres.
+pub const FILM_SIDES_MM: RangeInclusive<f64> = 4.0..=300.0;
+/// The widest panoramic frames are about four times as long as high (common practice, from memory).
+pub const MOST_SLENDER: f64 = 5.0;
+/// ISO film speeds.
+pub const FILM_SPEEDS_ISO: RangeInclusive<f64> = 1.0..=409_600.0;
 /// True bearings, degrees.
 pub const HEADINGS_DEG: RangeInclusive<f64> = 0.0..=360.0;
 /// Pitch; straight up or down there is no level.

@@ -6,6 +6,7 @@ use super::track::Track;
 use crate::mesh::model::Model;
 use crate::units::rad;
 use glam::{DVec2, DVec3};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// Which end of the machine leads, seen along its track.
@@ -20,6 +21,13 @@ pub enum HeadEnd {
 }
 
 impl HeadEnd {
+    /// Every state with its word in scene files.
+    pub const WORDS: [(&'static str, HeadEnd); 3] = [
+        ("first", HeadEnd::First),
+        ("second", HeadEnd::Second),
+        ("unknown", HeadEnd::Unknown),
+    ];
+
     /// The word of scene files, commands and data.
     pub fn word(self) -> &'static str {
         match self {
@@ -67,8 +75,12 @@ impl Condition {
 /// The machine and its state.
 #[derive(Clone, Debug)]
 pub struct Machine {
-    /// Its model.
+    /// Its model as it stands: in its livery, doors open or shut.
     pub model: Arc<Model>,
+    /// The same with its doors shut.
+    pub shut: Arc<Model>,
+    /// The model's file.
+    pub model_file: PathBuf,
     /// Index into the scene's tracks.
     pub track: usize,
     /// Distance of its centre along the track from the track's first point.
@@ -104,6 +116,12 @@ impl Machine {
             0.0
         };
         crate::units::wrap_360(self.track_bearing_deg + turn)
+    }
+
+    /// Couples something to either end, or nothing.
+    pub fn couple(&mut self, front: Option<EquipmentKind>, rear: Option<EquipmentKind>) {
+        (self.coupled_front, self.coupled_rear) = (front.is_some(), rear.is_some());
+        (self.front_equipment, self.rear_equipment) = (front, rear);
     }
 
     /// What is coupled, standing on the machine's track with its coupler face at the machine's.

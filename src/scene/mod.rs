@@ -4,6 +4,7 @@
 //! Site frame: east, north, up in metres; origin at the scene's place; z = 0 at the top of rail under
 //! the machine.
 
+mod change;
 pub mod coat;
 pub mod equipment;
 pub mod ground;
@@ -14,6 +15,7 @@ pub mod place;
 pub mod polygon;
 mod read;
 pub mod shapes;
+pub mod standing;
 pub mod surroundings;
 pub mod track;
 
@@ -22,7 +24,6 @@ use crate::sky::daylight::SkyCondition;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
 use ground::{Area, Refusal};
-use machine::HeadEnd;
 use obstacles::Obstacles;
 use std::path::Path;
 
@@ -98,38 +99,6 @@ impl Scene {
         read::scene(document, path)
     }
 
-    /// The same site with the machine facing this way; what is coupled to it changes places with it.
-    pub fn with_head_end(&self, head_end: HeadEnd) -> Scene {
-        let mut scene = self.clone();
-        scene.machine.head_end = head_end;
-        scene.place_machine();
-        scene
-    }
-
-    /// The same site with the machine's centre at another place of its track; none if it would not stand
-    /// wholly on it.
-    pub fn with_chainage(&self, chainage_m: f64) -> Option<Scene> {
-        let half_m = self.machine.model.length_over_couplers_m() / 2.0;
-        let length_m = self.tracks[self.machine.track].length_m();
-        if !(half_m..=length_m - half_m).contains(&chainage_m) {
-            return None;
-        }
-        let mut scene = self.clone();
-        scene.machine.chainage_m = chainage_m;
-        scene.place_machine();
-        Some(scene)
-    }
-
-    /// The same site with nothing coupled to the machine.
-    pub fn uncoupled(&self) -> Scene {
-        let mut scene = self.clone();
-        let machine = &mut scene.machine;
-        (machine.coupled_front, machine.coupled_rear) = (false, false);
-        (machine.front_equipment, machine.rear_equipment) = (None, None);
-        scene.place_machine();
-        scene
-    }
-
     /// How far the local ground lies below the rail at a spot (that of the machine's track where no allowed
     /// ground is named).
     pub fn ground_below_rail_m(&self, spot_m: DVec2) -> f64 {
@@ -145,17 +114,5 @@ impl Scene {
             Some(name) => Err(Refusal::Filled(name.to_string())),
             None => Ok(area),
         }
-    }
-
-    /// Sets the machine's centre and bearing from track and chainage, and what is coupled beyond its ends.
-    fn place_machine(&mut self) {
-        let track = &self.tracks[self.machine.track];
-        let at = track.point_at(self.machine.chainage_m);
-        self.machine.centre_m = at.position_m;
-        self.machine.track_bearing_deg = at.bearing_deg;
-        self.surroundings
-            .retain(|object| object.coupled_front.is_none());
-        self.surroundings
-            .extend(self.machine.coupled_objects(track));
     }
 }

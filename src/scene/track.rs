@@ -58,6 +58,29 @@ impl Track {
         }
     }
 
+    /// The chainage of the centre line's nearest place to a point, and the distance to it; beyond either end the line
+    /// goes on straight.
+    pub fn nearest(&self, point: DVec2) -> (f64, f64) {
+        let (count, mut before_m) = (self.pieces().count(), 0.0);
+        let mut nearest = (0.0, f64::INFINITY);
+        for (i, (a, b)) in self.pieces().enumerate() {
+            let (length_m, along) = (a.distance(b), (b - a).normalize());
+            let least_m = if i == 0 { f64::NEG_INFINITY } else { 0.0 };
+            let most_m = if i + 1 == count {
+                f64::INFINITY
+            } else {
+                length_m
+            };
+            let at_m = (point - a).dot(along).clamp(least_m, most_m);
+            let distance_m = point.distance(a + along * at_m);
+            if distance_m < nearest.1 {
+                nearest = (before_m + at_m, distance_m);
+            }
+            before_m += length_m;
+        }
+        nearest
+    }
+
     /// From a point to the field side of this track's nearest rail; 0 between the rails.
     pub fn distance_to_rail_m(&self, point: DVec2) -> f64 {
         let to_centre_m = self
@@ -114,6 +137,16 @@ mod tests {
         assert_eq!(track.point_at(40.0).position_m, DVec2::new(0.0, 40.0));
         assert_eq!(track.point_at(-5.0).position_m, DVec2::new(0.0, -5.0));
         assert_eq!(track.point_at(40.0).bearing_deg, 0.0);
+    }
+
+    #[test]
+    fn the_nearest_place_of_a_point_on_the_line_is_that_place() {
+        let track = bent();
+        for chainage_m in [-5.0, 0.0, 40.0, 100.0, 130.0, 160.0] {
+            let (found_m, aside_m) = track.nearest(track.point_at(chainage_m).position_m);
+            assert!((found_m - chainage_m).abs() < 1e-9 && aside_m < 1e-9);
+        }
+        assert_eq!(track.nearest(DVec2::new(-3.0, 40.0)), (40.0, 3.0));
     }
 
     #[test]

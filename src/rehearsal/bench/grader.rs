@@ -52,12 +52,12 @@ pub(super) fn run(
         ..Done::default()
     };
     loop {
-        let seen = board.wait(|wanted, stood| match done.next(wanted) {
+        let seen = board.wait(|wanted, stood, _| match done.next(wanted) {
             Some(Job::Grade { proof: true }) if stood < STILL => Serves::After(STILL - stood),
             Some(_) => Serves::Now,
             None => Serves::Nothing,
         });
-        let Seen::Wanted(wanted, _) = seen else {
+        let Seen::Wanted(wanted) = seen else {
             return;
         };
         match done.next(&wanted) {

@@ -1,9 +1,13 @@
 //! The bench: what is worked out beside the window, so that nothing blocks it. The window says what it wants, newest
 //! first; threads answer with news. May not enter: screens, state that can be taken back.
 
+mod background;
+mod errands;
 mod grader;
 mod wanted;
 
+pub use background::{DayHere, Ground};
+pub use errands::{Errand, Found, Search};
 pub use wanted::Wanted;
 
 use super::setting::Setting;
@@ -12,6 +16,12 @@ use super::take::Take;
 use crate::grade::culprits::Culprits;
 use crate::grade::{Composed, Graded, MeasureId, Minute, Studio};
 use crate::picture::lit::{Lit, Shaped};
+use crate::picture::png::Picture;
+use crate::picture::sheet::Sheet;
+use crate::plan::hours::Week;
+use crate::scene::machine::HeadEnd;
+use errands::Runner;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
@@ -46,6 +56,41 @@ pub enum News {
     Graded(Arc<GradedTake>),
     /// What causes a finding of it.
     Culprits(Take, MeasureId, Box<Culprits>),
+    /// The ground, as far as it is known.
+    Ground(Arc<Ground>),
+    /// The day of a stand.
+    Day(Arc<DayHere>),
+    /// The year, as far as it is known.
+    Year(Arc<YearSoFar>),
+    /// A small picture that was asked for by its number.
+    Small(u64, Arc<Picture>),
+    /// The lenses compared from a take.
+    Strip(Box<Take>, Arc<Sheet>),
+    /// How far the search has come: what it does, and its share, 0–1.
+    Searching(String, f64),
+    /// What the search found.
+    Found(Arc<Found>),
+    /// An errand was done, in a sentence.
+    Done(String),
+    /// An errand could not be done, and why.
+    Failed(String),
+}
+
+/// The hours won of a year, as far as they are known.
+#[derive(Clone, Debug, PartialEq)]
+pub struct YearSoFar {
+    /// The year.
+    pub year: i32,
+    /// The site as it is tried.
+    pub setting: Setting,
+    /// Which end leads: as it is tried, then the other.
+    pub head_ends: [HeadEnd; 2],
+    /// Bearings of the machine's nose, likewise.
+    pub nose_bearings_deg: [f64; 2],
+    /// Weeks from 1 January; none where not yet known.
+    pub weeks: Vec<Option<Week>>,
+    /// Share that is known, 0–1; none once it was given up.
+    pub share: Option<f64>,
 }
 
 /// Where work is asked for and told of.
@@ -54,6 +99,9 @@ pub struct Bench {
     news: Receiver<News>,
     threads: Vec<JoinHandle<()>>,
     teller: Teller,
+    runner: Arc<Runner>,
+    errands: Option<Sender<Errand>>,
+    search: Option<Arc<AtomicBool>>,
 }
 
 /// Wakes the window when there is news.
@@ -82,6 +130,20 @@ impl Bench {
         let board = Arc::new(Board::default());
         let teller = Teller { sender, waker };
         let mut threads = vec![];
+        board.prepared(&setting, &room);
+        let runner = Runner::new(Arc::clone(&site), setting.clone(), Arc::clone(&room));
+        let runner = Arc::new(runner);
+        let (errands, to_run) = channel::<Errand>();
+        let (runs, tell) = (Arc::clone(&runner), teller.clone());
+        threads.push(std::thread::spawn(move || {
+            while let Ok(errand) = to_run.recv() {
+                runs.run(&errand, &|news| tell.tell(news));
+            }
+        }));
+        let (for_background, tell) = (Arc::clone(&board), teller.clone());
+        threads.push(std::thread::spawn(move || {
+            background::run(&for_background, &|news| tell.tell(news));
+        }));
         let (for_grader, tell) = (Arc::clone(&board), teller.clone());
         if draws {
             shape(&setting, &room, &teller);
@@ -89,8 +151,11 @@ impl Bench {
         threads.push(std::thread::spawn(move || {
             let prepared = (setting, room);
             grader::run(&site, prepared, &for_grader, &|news| {
-                if let (News::Studio(setting, room), true) = (&news, draws) {
-                    shape(setting, room, &tell);
+                if let News::Studio(setting, room) = &news {
+                    for_grader.prepared(setting, room);
+                    if draws {
+                        shape(setting, room, &tell);
+                    }
                 }
                 tell.tell(news);
             });
@@ -100,6 +165,36 @@ impl Bench {
             news,
             threads,
             teller,
+            runner,
+            errands: Some(errands),
+            search: None,
+        }
+    }
+
+    /// Has something done by the way, after what was asked before.
+    pub fn errand(&self, errand: Errand) {
+        if let Some(errands) = &self.errands {
+            // The worker ends with the bench, not before.
+            let _ = errands.send(errand);
+        }
+    }
+
+    /// Begins a search; one that still runs is given up.
+    pub fn search(&mut self, search: Search) {
+        self.stop_search();
+        let cancel = Arc::new(AtomicBool::new(false));
+        self.search = Some(Arc::clone(&cancel));
+        let (runner, tell) = (Arc::clone(&self.runner), self.teller.clone());
+        self.threads.retain(|thread| !thread.is_finished());
+        self.threads.push(std::thread::spawn(move || {
+            runner.search(search, &cancel, &|news| tell.tell(news));
+        }));
+    }
+
+    /// Gives a search up.
+    pub fn stop_search(&mut self) {
+        if let Some(cancel) = self.search.take() {
+            cancel.store(true, Ordering::SeqCst);
         }
     }
 
@@ -122,6 +217,9 @@ impl Bench {
 impl Drop for Bench {
     fn drop(&mut self) {
         self.board.close();
+        self.stop_search();
+        // Without a sender the worker ends after the errand at hand.
+        self.errands = None;
         for thread in self.threads.drain(..) {
             // A thread that panicked has said so; there is nothing left to mend here.
             let _ = thread.join();

@@ -4,13 +4,13 @@ use super::point;
 use crate::camera::film::Film;
 use crate::document::Table;
 use crate::scene::ground::Ground;
-use crate::scene::limits::{F_NUMBERS, HEADINGS_DEG, HEIGHTS_M, LENSES_MM, PITCHES_DEG, ROLLS_DEG};
+use crate::scene::limits::{
+    F_NUMBERS, FILM_SIDES_MM, FILM_SPEEDS_ISO, HEADINGS_DEG, HEIGHTS_M, LENSES_MM, MOST_SLENDER,
+    PITCHES_DEG, ROLLS_DEG,
+};
 use crate::scene::track::Track;
 use crate::scene::{DefaultFrame, Kit};
 use crate::sky::clock::Zone;
-
-/// The widest panoramic frames are about four times as long as high (common practice, from memory).
-const MOST_SLENDER: f64 = 5.0;
 
 /// The kit; without a section, a normal lens on 24 x 36 at kneeling and standing height.
 pub fn kit(root: &Table<'_>) -> Option<Kit> {
@@ -23,7 +23,7 @@ pub fn kit(root: &Table<'_>) -> Option<Kit> {
             f_number: 8.0,
         });
     };
-    let film = table.tuple::<2>("film_mm").range(4.0..=300.0);
+    let film = table.tuple::<2>("film_mm").range(FILM_SIDES_MM);
     let [width_mm, height_mm] = film.default([Film::FULL.width_mm, Film::FULL.height_mm]);
     if width_mm.max(height_mm) > MOST_SLENDER * width_mm.min(height_mm) {
         let allowed = format!("one side at most {MOST_SLENDER} times as long as the other");
@@ -41,7 +41,7 @@ pub fn kit(root: &Table<'_>) -> Option<Kit> {
         .required();
     let speed = table
         .number("film_speed_iso")
-        .range(1.0..=409_600.0)
+        .range(FILM_SPEEDS_ISO)
         .default(100.0);
     let f_number = table.number("f_number").range(F_NUMBERS).default(8.0);
     Some(Kit {

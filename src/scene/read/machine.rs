@@ -6,18 +6,10 @@ use crate::mesh::model::Model;
 use crate::mesh::sidecar;
 use crate::scene::equipment::EquipmentKind;
 use crate::scene::machine::{Condition, HeadEnd, Machine};
+use crate::scene::standing::Misfit;
 use crate::scene::track::Track;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// Model and track may differ so much in gauge: wheels have play, and files round.
-const GAUGE_TOLERANCE_M: f64 = 0.02;
-
-const HEAD_ENDS: [(&str, HeadEnd); 3] = [
-    ("first", HeadEnd::First),
-    ("second", HeadEnd::Second),
-    ("unknown", HeadEnd::Unknown),
-];
 
 pub fn machine(
     root: &Table<'_>,
@@ -26,10 +18,10 @@ pub fn machine(
     problems: &mut Problems,
 ) -> Option<Machine> {
     let table = root.table("machine").required()?;
-    let model = model(&table, scene_path, problems);
+    let (model, model_file) = model(&table, scene_path, problems).unzip();
     let track = track_named(&table, tracks);
     let chainage = table.number("chainage_m").required();
-    let head_end = table.choice("head_end", &HEAD_ENDS).required();
+    let head_end = table.choice("head_end", &HeadEnd::WORDS).required();
     let doors_open = table.flag("doors_open").default(false);
     let livery = livery(&table, model.as_deref());
     let condition = table
@@ -43,9 +35,11 @@ pub fn machine(
         .choice("coupled_rear", &EquipmentKind::WORDS)
         .optional();
     let (index, mut model, chainage_m) = (track?, model?, chainage?);
+    let model_file = model_file?;
     if let Some(livery) = livery {
         model = Arc::new(model.in_livery(&model.liveries[livery]));
     }
+    let shut = model.clone();
     if doors_open && !model.hinged_doors.is_empty() {
         model = Arc::new(model.with_doors_open());
     }
@@ -56,6 +50,8 @@ pub fn machine(
     let at = on.point_at(chainage_m);
     Some(Machine {
         model,
+        shut,
+        model_file,
         track: index,
         chainage_m,
         centre_m: at.position_m,
@@ -71,7 +67,11 @@ pub fn machine(
     })
 }
 
-fn model(table: &Table<'_>, scene_path: &Path, problems: &mut Problems) -> Option<Arc<Model>> {
+fn model(
+    table: &Table<'_>,
+    scene_path: &Path,
+    problems: &mut Problems,
+) -> Option<(Arc<Model>, PathBuf)> {
     let file = table.text("model").required()?;
     let path = beside(scene_path, &file);
     if !path.is_file() {
@@ -89,7 +89,7 @@ fn model(table: &Table<'_>, scene_path: &Path, problems: &mut Problems) -> Optio
         return None;
     }
     match sidecar::load(&path) {
-        Ok(model) => Some(Arc::new(model)),
+        Ok(model) => Some((Arc::new(model), path)),
         Err(found) => {
             problems.extend(found);
             None
@@ -139,24 +139,13 @@ pub(super) fn track_named(table: &Table<'_>, tracks: &[Option<Track>]) -> Option
 
 /// The machine stands wholly on its track, and its wheels fit.
 fn stands_on(table: &Table<'_>, model: &Model, track: &Track, chainage_m: f64) -> bool {
-    if (model.gauge_m - track.gauge_m).abs() > GAUGE_TOLERANCE_M {
-        let message = format!(
-            "a machine of gauge {} m on a track of {} m",
-            model.gauge_m, track.gauge_m
-        );
-        table.fault("track", message, "a track of the machine's own gauge");
-        return false;
-    }
-    let (half_m, length_m) = (model.length_over_couplers_m() / 2.0, track.length_m());
-    let fits = (half_m..=length_m - half_m).contains(&chainage_m);
-    if !fits {
-        let message = format!("the machine stands off its track, which is {length_m:.2} m long");
-        let allowed = if length_m < 2.0 * half_m {
-            format!("a track of at least {:.2} m", 2.0 * half_m)
-        } else {
-            format!("from {half_m:.2} to {:.2}", length_m - half_m)
+    let misfit = Misfit::of(model, track, chainage_m);
+    if let Some(misfit) = misfit {
+        let key = match misfit {
+            Misfit::Gauge { .. } => "track",
+            Misfit::OffTrack { .. } => "chainage_m",
         };
-        table.fault("chainage_m", message, allowed);
+        table.fault(key, misfit.to_string(), misfit.allowed());
     }
-    fits
+    misfit.is_none()
 }
