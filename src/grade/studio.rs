@@ -303,9 +303,7 @@ impl<'a> Studio<'a> {
                     Measured::value(id, value)
                 });
             });
-            let shadows =
-                buffer.map_or(vec![], |sun| self.faces_for(eye).shadows(&self.stage, sun));
-            light::foreign(&shadows, &mut out);
+            light::foreign(self.shadows(eye, minute), &mut out);
         }
         let ground_z = camera.pose.eye.z - stand.height_m;
         let own = light::own_shadow(camera, ground_z, minute.toward);
