@@ -36,8 +36,8 @@ pub fn level_with(on_side_m: f64, east_m: f64) -> f64 {
 /// A frame that was looked at.
 pub struct Look(Vec<Measured>);
 
-/// What the eye sees with these tables in the scene file.
-pub fn look(extra: &str) -> Look {
+/// The site with these tables in its scene file.
+pub fn studio_of<'a>(extra: &str, rulebook: &'a Rulebook, cpu: &'a Cpu) -> Studio<'a> {
     let text = format!(
         r#"
 [scene]
@@ -76,8 +76,13 @@ heading_deg = 270
     let document = Document::parse("site.toml", text.as_bytes());
     let scene = Scene::read(document, Path::new("site.toml"));
     let scene = scene.unwrap_or_else(|problems| panic!("{problems}"));
+    Studio::new(scene, rulebook, cpu, None)
+}
+
+/// What the eye sees with these tables in the scene file.
+pub fn look(extra: &str) -> Look {
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
-    let studio = Studio::new(scene, &rulebook, &cpu, None);
+    let studio = studio_of(extra, &rulebook, &cpu);
     let stand: Stand = studio.default_stand();
     let capture = studio.default_capture();
     let composed = studio.compose(&stand, &capture, &rulebook.proof, WIDEST_GRADED_DEG);

@@ -1,10 +1,12 @@
 //! An instant as a frame's light: its sun, and what that sees. May not enter: eyes, rules.
 
+use crate::sighting::elevation::BodyShadow;
 use crate::sighting::lit::SunBuffer;
 use crate::sky::daylight::Daylight;
 use crate::sky::sun::Sun;
 use chrono::{DateTime, Utc};
 use glam::DVec3;
+use std::sync::OnceLock;
 
 /// An instant, with its sun drawn at proof size.
 pub struct Minute {
@@ -20,6 +22,8 @@ pub struct Minute {
     pub behind_terrain: bool,
     /// What it sees of the machine; none when it is below the horizon.
     pub buffer: Option<SunBuffer>,
+    /// Shadows of other things on the body, by what is shown of it and how finely: they do not depend on the eye.
+    pub(super) shadows: [OnceLock<Vec<BodyShadow>>; 8],
 }
 
 /// An instant's sun as geometry, nothing drawn.

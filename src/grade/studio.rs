@@ -17,7 +17,7 @@ use crate::camera::stops::Scale;
 use crate::scene::Scene;
 use crate::scene::machine::Frame;
 use crate::scene::obstacles::Obstacles;
-use crate::sighting::elevation::BodyFaces;
+use crate::sighting::elevation::{BodyFaces, BodyShadow};
 use crate::sighting::lit::SunBuffer;
 use crate::sighting::openness::Openness;
 use crate::sighting::rasterizer::{Around, Rasterizer};
@@ -205,6 +205,7 @@ impl<'a> Studio<'a> {
             daylight,
             behind_terrain,
             buffer: up.then(draw),
+            shadows: Default::default(),
         }
     }
 
@@ -226,6 +227,15 @@ impl<'a> Studio<'a> {
             true => self.body_faces(eye.shown),
             false => self.search_faces(eye.shown),
         }
+    }
+
+    /// Shadows of other things on the body that an eye is shown, largest first; found once a minute.
+    pub(super) fn shadows<'m>(&self, eye: &Eye, minute: &'m Minute) -> &'m [BodyShadow] {
+        let Some(sun) = &minute.buffer else {
+            return &[];
+        };
+        let kept = &minute.shadows[slot(eye.shown) * 2 + usize::from(self.is_proof(eye))];
+        kept.get_or_init(|| self.faces_for(eye).shadows(&self.stage, sun))
     }
 
     /// Whether a direction of the machine frame meets terrain above the level horizon.
@@ -293,9 +303,7 @@ impl<'a> Studio<'a> {
                     Measured::value(id, value)
                 });
             });
-            let shadows =
-                buffer.map_or(vec![], |sun| self.faces_for(eye).shadows(&self.stage, sun));
-            light::foreign(&shadows, &mut out);
+            light::foreign(self.shadows(eye, minute), &mut out);
         }
         let ground_z = camera.pose.eye.z - stand.height_m;
         let own = light::own_shadow(camera, ground_z, minute.toward);

@@ -115,11 +115,14 @@ impl Scene<'_> {
             } else {
                 self.cut_off(out, edge);
             }
-            let what = match margin >= 0.0 {
-                true => edge.word().to_string(),
-                false => format!("at the {}", edge.word()),
+            let words = match is_even(found) {
+                true => format!("{} and {}", edges[0].word(), edges[1].word()),
+                false => edge.word().to_string(),
             };
-            out.label = Some(self.told(percent, &what));
+            out.label = Some(match margin >= 0.0 {
+                true => self.told(percent, &words),
+                false => format!("{} cut off, {words}", wording::told(self.measure, -percent)),
+            });
         }
     }
 
@@ -168,7 +171,10 @@ impl Scene<'_> {
         let [least, most] = [narrow, wide].map(|edge| edge.margin(&margins));
         self.strip(out, wide, [least, most]);
         out.anchor = Some(wide.place(((least + most) / 2.0).clamp(0.0, 1.0), 0.5));
-        let what = format!("more {}", wide.word());
+        let what = match is_even([margins.left, margins.right]) {
+            true => "apart".to_string(),
+            false => format!("more {}", wide.word()),
+        };
         out.label = Some(self.told(100.0 * (most - least), &what));
     }
 

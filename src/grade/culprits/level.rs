@@ -65,7 +65,11 @@ impl Scene<'_> {
         }
         out.anchor = self.finder.inside(head);
         let pitch = self.camera.pose.pitch_deg;
-        let way = if pitch < 0.0 { "apart" } else { "together" };
+        let way = match pitch {
+            pitch if pitch < 0.0 => "apart",
+            pitch if pitch > 0.0 => "together",
+            _ => "",
+        };
         out.label = Some(self.told(leans[0].max(leans[1]), way));
         if edge.is_none() {
             out.nothing = Some("the upright edges of both ends lie outside the frame".into());

@@ -23,7 +23,7 @@ impl Scene<'_> {
         };
         let stage = &self.studio.stage;
         let faces = self.studio.faces_for(eye);
-        let shadows = faces.shadows(stage, sun);
+        let shadows = self.studio.shadows(eye, self.minute);
         let (shadow, counted) = match self.measure {
             MeasureId::ForeignCore => (shadows.iter().find(|one| one.core), Counted::Core),
             _ => (shadows.first(), Counted::Largest),
@@ -67,7 +67,7 @@ impl Scene<'_> {
             }
         }
         out.label = Some(format!("the {}", shadow.name));
-        out.nothing = Some("the shaded part of the body lies outside the frame".into());
+        out.nothing = Some("the shaded part of the body cannot be seen from here".into());
     }
 
     /// The photographer's shadow as it lies on level ground.

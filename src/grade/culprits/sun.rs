@@ -110,6 +110,10 @@ impl Scene<'_> {
                 Some("the sky's veil lies over the whole frame, not at a place in it".into());
             return;
         }
+        if self.measure == MeasureId::SunBehindTerrain && self.value() == Some(0.0) {
+            out.nothing = Some("no terrain hides the sun".into());
+            return;
+        }
         if height > 0.0 && self.sun_itself(out) {
             out.label = self.value().map(|value| self.told(value, ""));
             if self.measure == MeasureId::SunBehindTerrain {
