@@ -1,12 +1,14 @@
 //! An instant as a frame's light: its sun, and what that sees. May not enter: eyes, rules.
 
+use crate::sighting::elevation::BodyShadow;
 use crate::sighting::lit::SunBuffer;
 use crate::sky::daylight::Daylight;
 use crate::sky::sun::Sun;
 use chrono::{DateTime, Utc};
 use glam::DVec3;
+use std::sync::OnceLock;
 
-/// An instant, with its sun drawn at proof size.
+/// An instant, with its sun drawn.
 pub struct Minute {
     /// The instant.
     pub at: DateTime<Utc>,
@@ -20,6 +22,9 @@ pub struct Minute {
     pub behind_terrain: bool,
     /// What it sees of the machine; none when it is below the horizon.
     pub buffer: Option<SunBuffer>,
+    /// Other things' shadows on the body for each thing shown, searched and proved: the same for every eye, so each
+    /// is computed once (see [`super::Studio::shadows`]).
+    pub(super) shadows: [OnceLock<Vec<BodyShadow>>; 8],
 }
 
 /// An instant's sun as geometry, nothing drawn.

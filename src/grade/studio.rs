@@ -17,7 +17,7 @@ use crate::camera::stops::Scale;
 use crate::scene::Scene;
 use crate::scene::machine::Frame;
 use crate::scene::obstacles::Obstacles;
-use crate::sighting::elevation::BodyFaces;
+use crate::sighting::elevation::{BodyFaces, BodyShadow};
 use crate::sighting::lit::SunBuffer;
 use crate::sighting::openness::Openness;
 use crate::sighting::rasterizer::{Around, Rasterizer};
@@ -205,6 +205,7 @@ impl<'a> Studio<'a> {
             daylight,
             behind_terrain,
             buffer: up.then(draw),
+            shadows: Default::default(),
         }
     }
 
@@ -218,6 +219,19 @@ impl<'a> Studio<'a> {
     pub fn search_faces(&self, shown: Shown) -> &BodyFaces {
         let draw = || BodyFaces::draw(self.rasterizer, &self.stage, shown, SEARCH_FACE_M);
         self.search_faces[slot(shown)].get_or_init(draw)
+    }
+
+    /// Other things' shadows on the body at a minute, for what is shown; on fine elevations for a proof.
+    pub fn shadows<'m>(&self, minute: &'m Minute, shown: Shown, proof: bool) -> &'m [BodyShadow] {
+        let slot = slot(shown) + 4 * usize::from(proof);
+        minute.shadows[slot].get_or_init(|| {
+            let faces = match proof {
+                true => self.body_faces(shown),
+                false => self.search_faces(shown),
+            };
+            let of_sun = |sun| faces.shadows(&self.stage, sun);
+            minute.buffer.as_ref().map_or(vec![], of_sun)
+        })
     }
 
     /// Whether a direction of the machine frame meets terrain above the level horizon.
@@ -285,15 +299,8 @@ impl<'a> Studio<'a> {
                     Measured::value(id, value)
                 });
             });
-            let shadows = buffer.map_or(vec![], |sun| {
-                let faces = if self.is_proof(eye) {
-                    self.body_faces(eye.shown)
-                } else {
-                    self.search_faces(eye.shown)
-                };
-                faces.shadows(&self.stage, sun)
-            });
-            light::foreign(&shadows, &mut out);
+            let shadows = self.shadows(minute, eye.shown, self.is_proof(eye));
+            light::foreign(shadows, &mut out);
         }
         let ground_z = camera.pose.eye.z - stand.height_m;
         let own = light::own_shadow(camera, ground_z, minute.toward);
