@@ -5,12 +5,13 @@ use super::Hold;
 use super::field::Field;
 use crate::grade::measure::eye::Eye;
 use crate::grade::{Composed, Stand, Studio, Tally, WIDEST_GRADED_DEG};
+use crate::sighting::frame::{Frame, Sighting};
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock};
 
-/// So much memory eyes may take, unless told otherwise: some 500 of them.
-const ROOM_BYTES: usize = 512 << 20;
+/// So much memory eyes may take, unless told otherwise: some 130 whole ones and 400 for any sun.
+const ROOM_BYTES: usize = 384 << 20;
 /// So many lenses are kept of every eye, and of geometry.
 const LENSES: usize = 6;
 
@@ -33,14 +34,23 @@ struct Kept {
     round: u64,
 }
 
-/// An eye as it was drawn; none where the machine spans too much.
+/// An eye with its lenses.
 struct OneEye {
-    eye: Option<Arc<Eye>>,
+    composed: Vec<(Hold, Arc<Composed>)>,
     bytes: usize,
     /// The question that used it last.
     round: u64,
-    /// With its lenses.
-    composed: Vec<(Hold, Arc<Composed>)>,
+}
+
+/// What must still be done for a point.
+#[derive(Clone)]
+enum Known {
+    /// Everything.
+    Nothing,
+    /// Another lens; no eye where the machine spans too much to be drawn.
+    Eye(Option<Arc<Eye>>),
+    /// Nothing.
+    All(Arc<Composed>),
 }
 
 impl Default for Eyes {
@@ -116,31 +126,31 @@ impl Eyes {
         points: &[usize],
     ) -> Vec<Arc<Composed>> {
         let key = |point: usize| (point, hold.height_m.to_bits());
-        let mut known: Vec<Option<Arc<Composed>>> = vec![None; points.len()];
-        let mut eyes: Vec<Option<Option<Arc<Eye>>>> = vec![None; points.len()];
-        {
+        let mut known = vec![Known::Nothing; points.len()];
+        let lean = {
             let mut kept = self.lock();
-            let round = kept.round;
-            for (n, point) in points.iter().enumerate() {
-                let Some(one) = kept.eyes.get_mut(&key(*point)) else {
-                    continue;
-                };
-                one.round = round;
-                let composed = one.composed.iter().find(|(of, _)| of == hold);
-                known[n] = composed.map(|(_, composed)| composed.clone());
-                eyes[n] = Some(one.eye.clone());
+            for (known, point) in known.iter_mut().zip(points) {
+                *known = kept.known(key(*point), hold);
             }
-        }
-        draw(studio, &mut eyes, |n| geometry[points[n]].0);
-        let composed = (known.into_par_iter().zip(eyes.par_iter())).enumerate();
-        let composed = composed.map(|(n, (known, eye))| {
-            let compose = || {
-                let eye = eye.clone().flatten();
-                Arc::new(studio.compose_seen(eye, &geometry[points[n]].0, &hold.capture))
-            };
-            known.unwrap_or_else(compose)
-        });
-        let composed: Vec<Arc<Composed>> = composed.collect();
+            kept.bytes > self.room_bytes / 2
+        };
+        draw(studio, &mut known, |n| geometry[points[n]].0);
+        let compose = |(n, known): (usize, Known)| match known {
+            Known::All(composed) => composed,
+            Known::Eye(eye) => {
+                let stand = &geometry[points[n]].0;
+                let mut composed = studio.compose_seen(eye.clone(), stand, &hold.capture);
+                if lean {
+                    composed.eye = None;
+                    composed.eye = eye.map(leaner);
+                }
+                Arc::new(composed)
+            }
+            Known::Nothing => {
+                Arc::new(studio.compose_seen(None, &geometry[points[n]].0, &hold.capture))
+            }
+        };
+        let composed: Vec<Arc<Composed>> = known.into_par_iter().enumerate().map(compose).collect();
         let mut kept = self.lock();
         for (point, composed) in points.iter().zip(&composed) {
             kept.keep(key(*point), hold, composed, self.room_bytes);
@@ -149,61 +159,103 @@ impl Eyes {
     }
 }
 
+/// An eye without its frames, a third of its size: enough for any sun, too little for another lens.
+fn leaner(eye: Arc<Eye>) -> Arc<Eye> {
+    match Arc::try_unwrap(eye) {
+        Ok(eye) => Arc::new(Eye {
+            sighting: Sighting::default(),
+            ..eye
+        }),
+        Err(kept) => kept,
+    }
+}
+
 /// Draws the eyes that are still missing, in one go.
-fn draw(studio: &Studio, eyes: &mut [Option<Option<Arc<Eye>>>], stand: impl Fn(usize) -> Stand) {
+fn draw(studio: &Studio, known: &mut [Known], stand: impl Fn(usize) -> Stand) {
     let width = studio.rulebook.search.width_px;
     let (stage, mut views, mut slots) = (&studio.stage, Vec::new(), Vec::new());
-    for (n, eye) in eyes.iter_mut().enumerate().filter(|(_, eye)| eye.is_none()) {
+    let missing = |(_, known): &(usize, &mut Known)| matches!(known, Known::Nothing);
+    for (n, known) in known.iter_mut().enumerate().filter(missing) {
         let at = studio.eye(&stand(n));
-        match Eye::view(stage, at, width, WIDEST_GRADED_DEG) {
-            Some(view) => {
-                views.push(view);
-                slots.push(Mutex::new(eye));
-            }
-            None => *eye = Some(None),
+        if let Some(view) = Eye::view(stage, at, width, WIDEST_GRADED_DEG) {
+            views.push(view);
+            slots.push(Mutex::new(known));
         }
     }
-    let drawn = |i: usize, sighting: &mut _| {
+    let drawn = |i: usize, sighting: &mut Sighting| {
         let eye = Eye::of(stage, views[i].clone(), std::mem::take(sighting));
-        **slots[i].lock().unwrap_or_else(|held| held.into_inner()) = Some(Some(Arc::new(eye)));
+        **slots[i].lock().unwrap_or_else(|held| held.into_inner()) =
+            Known::Eye(Some(Arc::new(eye)));
     };
-    studio
-        .rasterizer
-        .sight_each(stage, &views, Eye::AROUND, &drawn);
+    let rasterizer = studio.rasterizer;
+    rasterizer.sight_each(stage, &views, Eye::AROUND, &drawn);
 }
 
 impl Kept {
+    /// What is kept of an eye, marked as used.
+    fn known(&mut self, key: (usize, u64), hold: &Hold) -> Known {
+        let round = self.round;
+        let Some(one) = self.eyes.get_mut(&key) else {
+            return Known::Nothing;
+        };
+        one.round = round;
+        if let Some((_, composed)) = one.composed.iter().find(|(of, _)| of == hold) {
+            return Known::All(composed.clone());
+        }
+        let mut eyes = one.composed.iter().map(|(_, composed)| &composed.eye);
+        let serves = |eye: &&Option<Arc<Eye>>| {
+            let lean = |eye: &Arc<Eye>| eye.sighting.alone.ids.is_empty();
+            !eye.as_ref().is_some_and(lean)
+        };
+        eyes.find(serves)
+            .map_or(Known::Nothing, |eye| Known::Eye(eye.clone()))
+    }
+
     /// Keeps a frame with its eye, if there is room or what older questions left can make some.
     fn keep(&mut self, key: (usize, u64), hold: &Hold, composed: &Arc<Composed>, room: usize) {
         let round = self.round;
-        if let Some(one) = self.eyes.get_mut(&key) {
-            if !one.composed.iter().any(|(of, _)| of == hold) {
-                one.composed.truncate(LENSES - 1);
-                one.composed.insert(0, (*hold, composed.clone()));
-            }
-            return;
+        let mut of_point = self.eyes.remove(&key).unwrap_or(OneEye {
+            composed: vec![],
+            bytes: 0,
+            round,
+        });
+        self.bytes -= of_point.bytes;
+        if !of_point.composed.iter().any(|(of, _)| of == hold) {
+            of_point.composed.truncate(LENSES - 1);
+            of_point.composed.insert(0, (*hold, composed.clone()));
         }
-        let bytes = composed.eye.as_deref().map_or(0, bytes);
-        if self.bytes + bytes > room {
+        of_point.count();
+        if self.bytes + of_point.bytes > room {
             self.eyes.retain(|_, one| one.round == round);
             self.bytes = self.eyes.values().map(|one| one.bytes).sum();
         }
-        if self.bytes + bytes <= room {
-            self.bytes += bytes;
-            let one = OneEye {
-                eye: composed.eye.clone(),
-                bytes,
-                round,
-                composed: vec![(*hold, composed.clone())],
-            };
-            self.eyes.insert(key, one);
+        if self.bytes + of_point.bytes <= room {
+            self.bytes += of_point.bytes;
+            self.eyes.insert(key, of_point);
         }
+    }
+}
+
+impl OneEye {
+    /// Counts its bytes: lenses share an eye.
+    fn count(&mut self) {
+        let mut eyes: Vec<&Arc<Eye>> = Vec::new();
+        for eye in self
+            .composed
+            .iter()
+            .filter_map(|(_, composed)| composed.eye.as_ref())
+        {
+            if !eyes.iter().any(|one| Arc::ptr_eq(one, eye)) {
+                eyes.push(eye);
+            }
+        }
+        self.bytes = eyes.into_iter().map(|eye| bytes(eye)).sum();
     }
 }
 
 /// What an eye takes.
 fn bytes(eye: &Eye) -> usize {
-    let frame = |frame: &crate::sighting::frame::Frame| {
+    let frame = |frame: &Frame| {
         std::mem::size_of_val(&frame.ids[..]) + std::mem::size_of_val(&frame.near[..])
     };
     frame(&eye.sighting.alone) + frame(&eye.sighting.all) + std::mem::size_of_val(&eye.samples[..])

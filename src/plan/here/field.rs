@@ -7,10 +7,8 @@ use glam::DVec2;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// Spacing of the points, metres, on ground that is not too wide for it.
-const SPACING_M: f64 = 1.0;
-/// Wider ground is laid out at twice the spacing, and so on, until there are no more points than this.
-const MOST_POINTS: usize = 10_000;
+/// Spacings of the points, metres, and how many of them there may be: wide ground is laid out more widely.
+const SPACINGS: [(f64, usize); 3] = [(0.5, 3_000), (1.0, 12_000), (2.0, usize::MAX)];
 
 /// Sides of the blocks, in points, from coarse to fine.
 pub const STRIDES: [i32; 3] = [4, 2, 1];
@@ -44,11 +42,13 @@ pub struct Field {
 impl Field {
     /// Lays the grid through the machine's centre along its track, so that it moves and turns with the machine.
     pub fn of(studio: &Studio) -> Field {
-        let mut spacing_m = SPACING_M;
-        let mut points = points(studio, spacing_m);
-        while points.len() > MOST_POINTS {
-            spacing_m *= 2.0;
-            points = self::points(studio, spacing_m);
+        // Closer ones are not even tried where wider ones are too many already.
+        let (mut spacing_m, mut points) = (0.0, Vec::new());
+        for (spacing, most) in SPACINGS.into_iter().rev() {
+            if !points.is_empty() && points.len() * 4 > most {
+                break;
+            }
+            (spacing_m, points) = (spacing, self::points(studio, spacing));
         }
         let blocks = STRIDES.map(|stride| {
             let mut blocks = Blocks::new();

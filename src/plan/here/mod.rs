@@ -49,6 +49,9 @@ impl Hold {
 /// Spots drawn between two partial results and two looks at the watch.
 const BATCH: usize = 24;
 
+/// Scores that differ by less all round a block, for one cause, are told apart by nobody who looks at shaded ground.
+const EVEN_SCORES: f64 = 2.0;
+
 /// Grades the allowed ground at a minute. `on_part` is handed the whole patch again and again, more of it and finer
 /// each time; the last one is returned. `eyes` keeps what is drawn for this studio, so that another minute costs no
 /// drawing. What is returned depends on nothing that was kept.
@@ -170,16 +173,20 @@ impl Look<'_, '_> {
         wanted
     }
 
-    /// Whether it pays to look closer into a block: it or one beside it holds something that is not lost.
+    /// Whether it pays to look closer into a block: it or one beside it holds something that is not lost. To the last
+    /// only where they differ: what is alike all round is alike in between.
     fn pays(&self, level: usize, [i, j]: [i32; 2]) -> bool {
-        let holds = |at: [i32; 2]| {
-            let points = self.field.blocks[level].get(&at);
-            points.is_some_and(|points| {
-                let known = points.iter().filter_map(|n| self.graded[*n]);
-                known.into_iter().any(|known| known.verdict > Verdict::Lost)
-            })
-        };
-        (-1..=1).any(|di| (-1..=1).any(|dj| holds([i + di, j + dj])))
+        let around = (-1..=1).flat_map(|di| (-1..=1).map(move |dj| [i + di, j + dj]));
+        let points = around.filter_map(|at| self.field.blocks[level].get(&at));
+        let known: Vec<Known> = (points.flatten()).filter_map(|n| self.graded[*n]).collect();
+        let is_last = level + 2 == STRIDES.len();
+        let scores = known.iter().map(|known| known.score);
+        let span =
+            scores.clone().fold(f64::NEG_INFINITY, f64::max) - scores.fold(f64::INFINITY, f64::min);
+        let same =
+            |pair: &[Known]| (pair[0].verdict, pair[0].binds) == (pair[1].verdict, pair[1].binds);
+        let is_even = span < EVEN_SCORES && known.windows(2).all(same);
+        known.iter().any(|known| known.verdict > Verdict::Lost) && !(is_last && is_even)
     }
 
     /// Grades drawn frames at the minute.

@@ -74,7 +74,7 @@ impl Patch {
     /// Square metres on which the verdict is at least so good.
     pub fn area_m2(&self, least: Verdict) -> f64 {
         let serves = self.cells.iter().filter(|cell| cell.known.verdict >= least);
-        serves.map(|cell| cell.size_m * cell.size_m).sum()
+        serves.fold(0.0, |sum, cell| sum + cell.size_m * cell.size_m)
     }
 
     /// Points with what is known of each.
