@@ -157,9 +157,9 @@ impl Studio<'_> {
     }
 
     /// What geometry alone makes of a stand, nothing drawn.
-    pub fn geometry_tally(&self, stand: &Stand) -> Tally {
+    pub fn geometry_tally(&self, stand: &Stand, capture: &Capture) -> Tally {
         let mut out = Vec::new();
-        self.geometry(&self.camera(stand), &self.default_capture(), &mut out);
+        self.geometry(&self.camera(stand), capture, &mut out);
         let mut tally = Tally::new(self.rulebook.faults.len());
         tally.add_measured(self.rulebook, &out);
         tally

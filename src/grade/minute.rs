@@ -8,7 +8,7 @@ use chrono::{DateTime, Utc};
 use glam::DVec3;
 use std::sync::OnceLock;
 
-/// An instant, with its sun drawn at proof size.
+/// An instant, with its sun drawn.
 pub struct Minute {
     /// The instant.
     pub at: DateTime<Utc>,

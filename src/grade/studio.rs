@@ -221,21 +221,26 @@ impl<'a> Studio<'a> {
         self.search_faces[slot(shown)].get_or_init(draw)
     }
 
-    /// The elevations that go with an eye of this size.
-    pub(super) fn faces_for(&self, eye: &Eye) -> &BodyFaces {
-        match self.is_proof(eye) {
-            true => self.body_faces(eye.shown),
-            false => self.search_faces(eye.shown),
+    /// Elevations for what is shown, fine or coarse.
+    fn faces(&self, shown: Shown, proof: bool) -> &BodyFaces {
+        match proof {
+            true => self.body_faces(shown),
+            false => self.search_faces(shown),
         }
     }
 
-    /// Shadows of other things on the body that an eye is shown, largest first; found once a minute.
-    pub(super) fn shadows<'m>(&self, eye: &Eye, minute: &'m Minute) -> &'m [BodyShadow] {
-        let Some(sun) = &minute.buffer else {
-            return &[];
-        };
-        let kept = &minute.shadows[slot(eye.shown) * 2 + usize::from(self.is_proof(eye))];
-        kept.get_or_init(|| self.faces_for(eye).shadows(&self.stage, sun))
+    /// The elevations that go with an eye of this size.
+    pub(super) fn faces_for(&self, eye: &Eye) -> &BodyFaces {
+        self.faces(eye.shown, self.is_proof(eye))
+    }
+
+    /// Other things' shadows on the body at a minute, for what is shown; on fine elevations for a proof.
+    pub fn shadows<'m>(&self, minute: &'m Minute, shown: Shown, proof: bool) -> &'m [BodyShadow] {
+        let slot = slot(shown) + 4 * usize::from(proof);
+        minute.shadows[slot].get_or_init(|| {
+            let of_sun = |sun| self.faces(shown, proof).shadows(&self.stage, sun);
+            minute.buffer.as_ref().map_or(vec![], of_sun)
+        })
     }
 
     /// Whether a direction of the machine frame meets terrain above the level horizon.
@@ -256,7 +261,7 @@ impl<'a> Studio<'a> {
     }
 
     /// Whether an eye was drawn at proof size.
-    fn is_proof(&self, eye: &Eye) -> bool {
+    pub(super) fn is_proof(&self, eye: &Eye) -> bool {
         eye.view.width >= self.rulebook.proof.width_px
     }
 
@@ -303,7 +308,8 @@ impl<'a> Studio<'a> {
                     Measured::value(id, value)
                 });
             });
-            light::foreign(self.shadows(eye, minute), &mut out);
+            let shadows = self.shadows(minute, eye.shown, self.is_proof(eye));
+            light::foreign(shadows, &mut out);
         }
         let ground_z = camera.pose.eye.z - stand.height_m;
         let own = light::own_shadow(camera, ground_z, minute.toward);

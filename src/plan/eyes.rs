@@ -58,6 +58,7 @@ fn post(
     lenses_mm: &[f64],
     keep_lost: bool,
 ) -> Option<Post> {
+    let capture = studio.default_capture();
     let framing = |lens_mm: &f64| {
         let mut stand = Stand {
             spot_m: spot.at_m,
@@ -68,7 +69,7 @@ fn post(
             roll_deg: 0.0,
         };
         stand.heading_deg = studio.balanced_heading_deg(&stand);
-        let tally = studio.geometry_tally(&stand);
+        let tally = studio.geometry_tally(&stand, &capture);
         (keep_lost || tally.verdict() > Verdict::Lost).then_some(Framing { stand, tally })
     };
     let framings: Vec<Framing> = lenses_mm.iter().filter_map(framing).collect();
@@ -81,16 +82,18 @@ fn post(
     })
 }
 
-/// Posts that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is asked to.
-const BATCH: usize = 256;
-
-/// Draws the posts; those for which the machine spans too much are left out.
-pub fn draw(studio: &Studio, posts: Vec<Post>, watch: &Watch) -> Result<Vec<SearchEye>, Cancelled> {
+/// Draws the posts, `batch` in one go; those for which the machine spans too much are left out.
+pub fn draw(
+    studio: &Studio,
+    posts: Vec<Post>,
+    batch: usize,
+    watch: &Watch,
+) -> Result<Vec<SearchEye>, Cancelled> {
     let mut seen = Vec::with_capacity(posts.len());
     let mut posts = posts.into_iter().peekable();
     while posts.peek().is_some() {
         watch.alive()?;
-        seen.extend(draw_batch(studio, posts.by_ref().take(BATCH)));
+        seen.extend(draw_batch(studio, posts.by_ref().take(batch)));
     }
     watch.alive()?;
     Ok(seen)

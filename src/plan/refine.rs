@@ -213,9 +213,10 @@ fn times(
 }
 
 fn places(studio: &Studio, held: &Held, step_m: f64, turn_deg: f64) -> Vec<Place> {
+    let capture = studio.default_capture();
     let same = Place {
         stand: *held.stand(),
-        geometry: studio.geometry_tally(held.stand()),
+        geometry: studio.geometry_tally(held.stand(), &capture),
         composed: with_tally(studio, held.composed.clone()).into(),
     };
     let others = (0..WAYS).filter_map(|k| {
@@ -224,7 +225,7 @@ fn places(studio: &Studio, held: &Held, step_m: f64, turn_deg: f64) -> Vec<Place
         let stand = stepped(studio, held.stand(), way * step_m)?;
         Some(Place {
             stand,
-            geometry: studio.geometry_tally(&stand),
+            geometry: studio.geometry_tally(&stand, &capture),
             composed: OnceLock::new(),
         })
     });

@@ -1,18 +1,17 @@
 //! The search: W·L proposes. Every eye, lens and instant is graded from the grid; the best are kept for
 //! proof, and every instant learns the best verdict that any stand gives it. May not enter: proofs.
 
-use super::eyes::{Post, SearchEye};
+use super::eyes::SearchEye;
+use super::hope::{SunLight, join};
 use super::instants::Instant;
 use super::request::{Cancelled, Watch};
 use super::suns::{Corners, Suns};
-use crate::grade::measure::light::{GROUND_ALBEDO, Shares, handrail_shadow_m, shadow_line_deg};
+use crate::grade::measure::light::{GROUND_ALBEDO, Shares, shadow_line_deg};
 use crate::grade::{Grade, MeasureId, Stand, Studio, Tally, Verdict};
-use crate::sighting::closed_form::profile_angle_deg;
 use crate::sighting::shown::Side;
 use crate::sky::daylight::plane_illuminance_lx;
 use glam::DVec3;
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicBool, Ordering};
 
 /// A stand and an instant that may be worth proving.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -51,7 +50,7 @@ impl Best {
     };
 
     /// The better of two; of equals this one.
-    fn or(self, other: Best) -> Best {
+    pub(super) fn or(self, other: Best) -> Best {
         if other.score > self.score {
             other
         } else {
@@ -61,7 +60,7 @@ impl Best {
 }
 
 /// The faults that are as bad as any.
-fn binding(tally: &Tally) -> u64 {
+pub(super) fn binding(tally: &Tally) -> u64 {
     let grades = || tally.faults.iter().map(|fault| fault.0);
     let worst = grades().max().unwrap_or(Grade::Clean);
     let bits = grades().enumerate();
@@ -77,98 +76,6 @@ pub struct Found {
     pub best: Vec<[Best; 2]>,
     /// Pairs of stand and instant that were graded.
     pub graded: usize,
-}
-
-/// Measures that sun and machine alone decide, for one instant: the same for every eye on a side.
-pub struct SunLight {
-    toward: DVec3,
-    /// Tally for the left and the right side.
-    sides: [Tally; 2],
-}
-
-/// Grades what closed form decides for every instant.
-pub fn sun_light(studio: &Studio, instants: &[Instant]) -> Vec<SunLight> {
-    let horizon = &studio.scene.place.horizon;
-    let model = &studio.scene.machine.model;
-    let book = studio.rulebook;
-    let rails = model.handrail.is_some() && model.doors.is_some();
-    instants
-        .par_iter()
-        .map(|instant| {
-            let sun = &instant.sun;
-            let toward = studio.frame.direction_to_machine(sun.toward());
-            let sides = [Side::Left, Side::Right].map(|side| {
-                let mut tally = Tally::new(book.faults.len());
-                let mut add = |id: MeasureId, value: f64| {
-                    if let Some(rule) = book.rule(id) {
-                        tally.add(rule, value);
-                    }
-                };
-                add(MeasureId::SunElevation, sun.elevation_deg);
-                let hidden = horizon.hides(sun.azimuth_deg, sun.elevation_deg);
-                add(MeasureId::SunBehindTerrain, f64::from(u8::from(hidden)));
-                add(MeasureId::BeamStrength, studio.scene.sky.beam_strength());
-                let shown = crate::sighting::shown::Shown { head: true, side };
-                if rails {
-                    if let Ok(value) = handrail_shadow_m(model, shown, toward) {
-                        add(MeasureId::HandrailShadow, value);
-                    }
-                } else if let Some(angle) = profile_angle_deg(toward, side.sign()) {
-                    add(MeasureId::ProfileAngle, angle);
-                }
-                tally
-            });
-            SunLight { toward, sides }
-        })
-        .collect()
-}
-
-/// What closed form does not lose beforehand: only these are drawn.
-pub struct Hope {
-    /// For each post, whether some instant could serve it.
-    pub posts: Vec<bool>,
-    /// For each instant, whether it could serve some post.
-    pub instants: Vec<bool>,
-}
-
-/// Which pairs of post and instant closed form loses; what has no other pair is not worth drawing.
-pub fn hope(studio: &Studio, posts: &[Post], light: &[SunLight]) -> Hope {
-    let model = &studio.scene.machine.model;
-    let rule = studio.rulebook.rule(MeasureId::ShadowLine);
-    let instants: Vec<AtomicBool> = light.iter().map(|_| AtomicBool::new(false)).collect();
-    let alive = |tally: &Tally| tally.verdict() > Verdict::Lost;
-    let of_post = |post: &Post| {
-        let side = usize::from(post.shown.side == Side::Right);
-        let (mut sun, mut whole) = (Tally::default(), Tally::default());
-        let mut any = false;
-        for (light, instant) in light.iter().zip(&instants) {
-            if any && instant.load(Ordering::Relaxed) {
-                continue;
-            }
-            sun.clone_from(&light.sides[side]);
-            if !alive(&sun) {
-                continue;
-            }
-            if let Some(rule) = rule {
-                sun.add(rule, shadow_line_deg(model, post.eye, light.toward).abs());
-            }
-            let hopeful = alive(&sun)
-                && post.framings.iter().any(|framing| {
-                    whole.clone_from(&framing.tally);
-                    join(&mut whole, &sun);
-                    alive(&whole)
-                });
-            if hopeful {
-                any = true;
-                instant.store(true, Ordering::Relaxed);
-            }
-        }
-        any
-    };
-    Hope {
-        posts: posts.par_iter().map(of_post).collect(),
-        instants: instants.into_iter().map(AtomicBool::into_inner).collect(),
-    }
 }
 
 /// Grades every eye, lens and instant.
@@ -278,15 +185,6 @@ fn search_eye(
         best_at,
         graded,
     )
-}
-
-/// Puts one tally's faults into another's: the worse grade, the larger penalty.
-fn join(into: &mut Tally, other: &Tally) {
-    for (fault, other) in into.faults.iter_mut().zip(&other.faults) {
-        *fault = (fault.0.max(other.0), fault.1.max(other.1));
-    }
-    into.headroom = into.headroom.min(other.headroom);
-    into.unknown |= other.unknown;
 }
 
 /// W·L for one eye: shares at every node.

@@ -9,7 +9,7 @@ const CLOSEST_M: f64 = 0.5;
 
 /// Farther than this from the machine's centre nothing is looked at: a 20 m machine then fills a third of
 /// a frame only through lenses beyond 150 mm.
-const FARTHEST_M: f64 = 140.0;
+pub(super) const FARTHEST_M: f64 = 140.0;
 
 /// A point on which one may stand.
 #[derive(Clone, Copy, Debug, PartialEq)]

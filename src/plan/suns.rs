@@ -47,51 +47,43 @@ pub struct Suns {
     pub corners: Vec<Corners>,
 }
 
-/// Nodes that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is asked to.
-const BATCH: usize = 256;
+/// Which directions are drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Nodes {
+    /// The corners of the grid's fields in which suns lie: for instants close to one another, which share them.
+    Grid,
+    /// Every instant's own sun: for instants so far apart that no two would share a corner.
+    Own,
+}
 
 /// A node with its patches' lit shares, alone and with everything.
 type DrawnNode = (Node, Vec<u8>, Vec<u8>);
 
 impl Suns {
-    /// Draws the nodes round the suns of `instants`.
+    /// Draws the nodes for the suns of `instants`, `batch` in one go.
     pub fn draw(
         studio: &Studio,
         instants: &[Instant],
         shown: &[Shown],
+        nodes: Nodes,
+        batch: usize,
         watch: &Watch,
     ) -> Result<Suns, Cancelled> {
-        let mut index: BTreeMap<(i32, i32), u32> = BTreeMap::new();
-        let mut corners = Vec::with_capacity(instants.len());
-        for instant in instants {
-            let dec = instant.sun.declination_deg / STEP_DEG;
-            let hour = instant.sun.hour_angle_deg / STEP_DEG;
-            let (i, j) = (dec.floor(), hour.floor());
-            let (u, v) = ((dec - i) as f32, (hour - j) as f32);
-            let mut node = |di: i32, dj: i32| {
-                let next = index.len() as u32;
-                *index.entry((i as i32 + di, j as i32 + dj)).or_insert(next)
-            };
-            corners.push([
-                (node(0, 0), (1.0 - u) * (1.0 - v)),
-                (node(0, 1), (1.0 - u) * v),
-                (node(1, 0), u * (1.0 - v)),
-                (node(1, 1), u * v),
-            ]);
-        }
-        let mut keys = vec![(0, 0); index.len()];
-        for (key, n) in &index {
-            keys[*n as usize] = *key;
-        }
+        let (nodes, corners) = match nodes {
+            Nodes::Grid => grid(studio, instants),
+            Nodes::Own => own(studio, instants),
+        };
         let faces: Vec<&BodyFaces> = shown.iter().map(|s| studio.search_faces(*s)).collect();
-        let mut drawn: Vec<DrawnNode> = Vec::with_capacity(keys.len());
-        for keys in keys.chunks(BATCH) {
+        let mut drawn: Vec<DrawnNode> = Vec::with_capacity(nodes.len());
+        let count = nodes.len();
+        let mut nodes = nodes.into_iter().peekable();
+        while nodes.peek().is_some() {
             watch.alive()?;
-            drawn.extend(draw_batch(studio, keys, &faces));
+            let batch = nodes.by_ref().take(batch).collect();
+            drawn.extend(draw_batch(studio, batch, &faces));
         }
         watch.alive()?;
         let patches = studio.stage.patches.len();
-        let count = keys.len();
         let mut suns = Suns {
             nodes: Vec::with_capacity(count),
             shown: shown.to_vec(),
@@ -110,26 +102,75 @@ impl Suns {
     }
 }
 
-/// A node's direction and light, nothing drawn yet; the sun's apparent elevation beside it.
-fn node(studio: &Studio, key: (i32, i32)) -> (Node, f64) {
+/// The nodes of the grid round the suns of instants, and between which of them each sun lies.
+fn grid(studio: &Studio, instants: &[Instant]) -> (Vec<(Node, f64)>, Vec<Corners>) {
+    let mut index: BTreeMap<(i32, i32), u32> = BTreeMap::new();
+    let mut corners = Vec::with_capacity(instants.len());
+    for instant in instants {
+        let dec = instant.sun.declination_deg / STEP_DEG;
+        let hour = instant.sun.hour_angle_deg / STEP_DEG;
+        let (i, j) = (dec.floor(), hour.floor());
+        let (u, v) = ((dec - i) as f32, (hour - j) as f32);
+        let mut node = |di: i32, dj: i32| {
+            let next = index.len() as u32;
+            *index.entry((i as i32 + di, j as i32 + dj)).or_insert(next)
+        };
+        corners.push([
+            (node(0, 0), (1.0 - u) * (1.0 - v)),
+            (node(0, 1), (1.0 - u) * v),
+            (node(1, 0), u * (1.0 - v)),
+            (node(1, 1), u * v),
+        ]);
+    }
+    let mut keys = vec![(0, 0); index.len()];
+    for (key, n) in &index {
+        keys[*n as usize] = *key;
+    }
     let observer = &studio.scene.place.observer;
-    let (dec, hour) = (key.0 as f64 * STEP_DEG, key.1 as f64 * STEP_DEG);
-    let (azimuth, elevation) = horizontal_from_equatorial(observer.lat_deg, dec, hour);
-    let apparent =
-        elevation + refraction_deg(elevation, observer.pressure_hpa, observer.temperature_c);
+    let of_key = |key: &(i32, i32)| {
+        let (dec, hour) = (key.0 as f64 * STEP_DEG, key.1 as f64 * STEP_DEG);
+        let (azimuth, elevation) = horizontal_from_equatorial(observer.lat_deg, dec, hour);
+        let apparent =
+            elevation + refraction_deg(elevation, observer.pressure_hpa, observer.temperature_c);
+        node(studio, azimuth, apparent)
+    };
+    (keys.par_iter().map(of_key).collect(), corners)
+}
+
+/// Each instant's own sun as a node.
+fn own(studio: &Studio, instants: &[Instant]) -> (Vec<(Node, f64)>, Vec<Corners>) {
+    let of_sun =
+        |instant: &Instant| node(studio, instant.sun.azimuth_deg, instant.sun.elevation_deg);
+    let alone = |n: usize| {
+        [
+            (n as u32, 1.0),
+            (n as u32, 0.0),
+            (n as u32, 0.0),
+            (n as u32, 0.0),
+        ]
+    };
+    (
+        instants.iter().map(of_sun).collect(),
+        (0..instants.len()).map(alone).collect(),
+    )
+}
+
+/// A node's direction and light, nothing drawn yet; the sun's apparent elevation beside it.
+fn node(studio: &Studio, azimuth_deg: f64, apparent_deg: f64) -> (Node, f64) {
+    let observer = &studio.scene.place.observer;
     let node = Node {
-        toward: studio.frame.direction_to_machine(toward(azimuth, apparent)),
-        daylight: daylight(apparent, observer.pressure_hpa, studio.scene.sky),
+        toward: studio
+            .frame
+            .direction_to_machine(toward(azimuth_deg, apparent_deg)),
+        daylight: daylight(apparent_deg, observer.pressure_hpa, studio.scene.sky),
         foreign: vec![],
     };
-    (node, apparent)
+    (node, apparent_deg)
 }
 
 /// Draws nodes; of those below the horizon there is nothing to draw.
-fn draw_batch(studio: &Studio, keys: &[(i32, i32)], faces: &[&BodyFaces]) -> Vec<DrawnNode> {
+fn draw_batch(studio: &Studio, nodes: Vec<(Node, f64)>, faces: &[&BodyFaces]) -> Vec<DrawnNode> {
     let stage = &studio.stage;
-    let nodes = keys.par_iter().map(|key| node(studio, *key));
-    let nodes: Vec<(Node, f64)> = nodes.collect();
     let width = studio.rulebook.search.sun_px;
     let up: Vec<usize> = (0..nodes.len()).filter(|i| nodes[*i].1 > 0.0).collect();
     let views = up

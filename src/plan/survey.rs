@@ -2,13 +2,18 @@
 //! enter: proofs.
 
 use super::eyes::{draw, posts};
+use super::hope::{hope, sun_light};
 use super::instants::{Instant, instants};
 use super::request::{Cancelled, Request, Watch};
-use super::search::{Best, Candidate, Found, hope, search, sun_light};
+use super::search::{Best, Candidate, Found, search};
 use super::spots::first_look;
-use super::suns::Suns;
+use super::suns::{Nodes, Suns};
 use crate::grade::{Studio, Verdict};
 use crate::sighting::shown::Side;
+
+/// Eyes and suns that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is
+/// asked to.
+const BATCH: usize = 256;
 
 /// What one facing allows.
 pub struct Survey {
@@ -45,7 +50,7 @@ pub struct Effort {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Look {
     /// Wide ground is looked at in about so many spots; what lies between them the refinement finds.
-    most_spots: f64,
+    pub(super) most_spots: f64,
     /// Keeps what is lost beforehand.
     hopeless: bool,
 }
@@ -97,14 +102,15 @@ pub fn survey(
         keep(&mut light, &hope.instants);
     }
     watch.step("looking from every allowed spot", 0.05)?;
-    let eyes = draw(studio, posts, watch)?;
+    let eyes = draw(studio, posts, BATCH, watch)?;
     effort.eyes = eyes.len();
     let mut shown: Vec<_> = eyes.iter().map(|eye| eye.post.shown).collect();
     shown.sort_unstable();
     shown.dedup();
     watch.step("looking from every sun", 0.3)?;
     let none = eyes.is_empty();
-    let suns = Suns::draw(studio, if none { &[] } else { &instants }, &shown, watch)?;
+    let drawn = if none { &[] } else { &instants[..] };
+    let suns = Suns::draw(studio, drawn, &shown, Nodes::Grid, BATCH, watch)?;
     effort.suns = suns.nodes.len();
     watch.step("grading every stand at every minute", 0.7)?;
     let found: Found = if none {
@@ -141,7 +147,7 @@ pub fn survey(
 }
 
 /// Keeps what is flagged.
-fn keep<T>(all: &mut Vec<T>, flags: &[bool]) {
+pub(super) fn keep<T>(all: &mut Vec<T>, flags: &[bool]) {
     let mut flags = flags.iter();
     all.retain(|_| *flags.next().unwrap_or(&false));
 }

@@ -1,0 +1,92 @@
+//! Prints what the good patch of ground, the year as hours won and the day at one stand cost, and draws the year: to
+//! be looked at, and carried to other machines. May not enter: what is right (tests).
+
+use chrono::Datelike;
+use std::path::Path;
+use std::sync::atomic::AtomicBool;
+use std::time::Instant;
+use sunside::grade::{Rulebook, Studio, Verdict};
+use sunside::plan::day::day;
+use sunside::plan::here::{Eyes, Hold, here};
+use sunside::plan::hours::hours;
+use sunside::plan::request::Watch;
+use sunside::scene::Scene;
+use sunside::sighting::cpu::Cpu;
+use sunside::sighting::rasterizer::Rasterizer;
+
+fn main() {
+    let mut args = std::env::args().skip(1);
+    let file = args.next().expect("SCENE [here|day|hours]");
+    let what = args.next().unwrap_or_default();
+    let is_asked = |name: &str| what.is_empty() || what == name;
+    let scene = Scene::load(Path::new(&file)).unwrap_or_else(|problems| panic!("{problems}"));
+    let (book, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(scene, &book, &cpu, None);
+    let cancel = AtomicBool::new(false);
+    let watch = Watch {
+        cancel: &cancel,
+        told: &|_, _| {},
+    };
+    println!("{file}");
+    if is_asked("here") {
+        patches(&studio, &cpu, &watch);
+    }
+    let at = studio.scene.frame.at.expect("the scene has a minute");
+    let date = studio.scene.place.zone.local(at).naive.date();
+    if is_asked("day") {
+        let start = Instant::now();
+        let found = day(&studio, &studio.default_stand(), date, 60, &watch).expect("a day");
+        println!("day: {:?}, {} looks", start.elapsed(), found.looks.len());
+    }
+    if is_asked("hours") {
+        let start = Instant::now();
+        let mut first = None;
+        let found = hours(&studio, date.year(), 15, &watch, &mut |_| {
+            first.get_or_insert(start.elapsed());
+        });
+        let found = found.expect("nobody cancels");
+        println!("hours: {:?}, first week after {first:?}", start.elapsed());
+        for facing in 0..2 {
+            let (good_h, fair_h) = found.of_facing(facing);
+            let (end, nose) = (found.head_ends[facing], found.nose_bearings_deg[facing]);
+            println!("  {end:?} leads, nose {nose:.0}°: {good_h:.0} h good, {fair_h:.0} h fair");
+        }
+    }
+}
+
+fn patches(studio: &Studio, cpu: &Cpu, watch: &Watch) {
+    let frame = &studio.scene.frame;
+    let hold = Hold {
+        lens_mm: frame.lens_mm,
+        height_m: frame.height_m,
+        capture: studio.default_capture(),
+    };
+    let eyes = Eyes::default();
+    for minutes in [0, 0, 30, 60] {
+        let start = Instant::now();
+        let at = frame.at.expect("a minute") + chrono::Duration::minutes(minutes);
+        let minute = studio.minute_at_size(at, &studio.rulebook.search);
+        let drawn = start.elapsed();
+        let before = cpu.views_drawn();
+        let mut parts = Vec::new();
+        let patch = here(studio, &eyes, &minute, &hold, watch, &mut |part| {
+            parts.push((start.elapsed().as_millis(), part.graded, part.cells.len()));
+        });
+        let patch = patch.expect("nobody cancels");
+        println!(
+            "here +{minutes} min: {:?} (sun {drawn:?}), {} views, {} graded, {} cells of {} m, {:.0} m² good, \
+             kept {:?}",
+            start.elapsed(),
+            cpu.views_drawn() - before,
+            patch.graded,
+            patch.cells.len(),
+            patch.spacing_m,
+            patch.area_m2(Verdict::Good),
+            eyes.kept()
+        );
+        println!("  {:?}", parts.iter().take(12).collect::<Vec<_>>());
+        if let Some(best) = patch.best() {
+            println!("  best {best:?}");
+        }
+    }
+}

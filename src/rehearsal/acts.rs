@@ -1,0 +1,184 @@
+//! What commands do to the desk. May not enter: keys, panels, how anything is worked out.
+
+use super::command::Command;
+use super::desk::Desk;
+use super::moves;
+use super::take::Take;
+use crate::grade::Stand;
+use crate::scene::equipment::EquipmentKind;
+use crate::scene::machine::HeadEnd;
+use crate::sky::daylight::SkyCondition;
+use chrono::{Duration, Months};
+use std::time::Instant;
+
+/// Steps of the keys.
+const WALK_M: f64 = 0.5;
+const WALK_FINE_M: f64 = 0.1;
+const RAISE_M: f64 = 0.1;
+const AIM_DEG: f64 = 0.5;
+const TILT_DEG: f64 = 0.2;
+const ZOOM: f64 = 1.02;
+const SHUNT_M: f64 = 10.0;
+
+impl Desk {
+    /// Carries a command out; false for those that are the window's own.
+    pub fn act(&mut self, command: Command) -> bool {
+        let what = command.entry().name;
+        let stand = self.take.stand;
+        let walk = |desk: &mut Desk, right_m, forward_m| {
+            let moved = moves::walk(&stand, right_m, forward_m, desk.subject_m());
+            desk.stand(moved, what);
+        };
+        let aim = |desk: &mut Desk, right_deg, up_deg, clockwise_deg| {
+            let aimed = moves::aim(&stand, right_deg, up_deg, clockwise_deg);
+            desk.stand(aimed, what);
+        };
+        match command {
+            Command::WalkLeft => walk(self, -WALK_M, 0.0),
+            Command::WalkRight => walk(self, WALK_M, 0.0),
+            Command::WalkNearer => walk(self, 0.0, WALK_M),
+            Command::WalkFarther => walk(self, 0.0, -WALK_M),
+            Command::WalkLeftFine => walk(self, -WALK_FINE_M, 0.0),
+            Command::WalkRightFine => walk(self, WALK_FINE_M, 0.0),
+            Command::WalkNearerFine => walk(self, 0.0, WALK_FINE_M),
+            Command::WalkFartherFine => walk(self, 0.0, -WALK_FINE_M),
+            Command::Raise => self.stand(moves::raise(&stand, RAISE_M), what),
+            Command::Lower => self.stand(moves::raise(&stand, -RAISE_M), what),
+            Command::AimLeft => aim(self, -AIM_DEG, 0.0, 0.0),
+            Command::AimRight => aim(self, AIM_DEG, 0.0, 0.0),
+            Command::AimUp => aim(self, 0.0, TILT_DEG, 0.0),
+            Command::AimDown => aim(self, 0.0, -TILT_DEG, 0.0),
+            Command::RollLeft => aim(self, 0.0, 0.0, -TILT_DEG),
+            Command::RollRight => aim(self, 0.0, 0.0, TILT_DEG),
+            Command::Level => {
+                let level = Stand {
+                    pitch_deg: 0.0,
+                    roll_deg: 0.0,
+                    ..stand
+                };
+                self.stand(level, what);
+            }
+            Command::Balance => {
+                let heading_deg = self.room.1.balanced_heading_deg(&stand);
+                self.stand(Stand { heading_deg, ..stand }, what);
+            }
+            Command::LongerLens | Command::ShorterLens => {
+                let longer = command == Command::LongerLens;
+                match moves::next_lens(&stand, &self.take.setting.kit.lenses_mm, longer) {
+                    Some(next) => self.stand(next, what),
+                    None => {
+                        let which = if longer { "longer" } else { "shorter" };
+                        self.refused = Some(format!("The kit holds no {which} lens"));
+                    }
+                }
+            }
+            Command::LongerFine => self.stand(moves::zoom(&stand, ZOOM), what),
+            Command::ShorterFine => self.stand(moves::zoom(&stand, 1.0 / ZOOM), what),
+            Command::Earlier => self.shift(Duration::minutes(-5), what),
+            Command::Later => self.shift(Duration::minutes(5), what),
+            Command::EarlierFine => self.shift(Duration::minutes(-1), what),
+            Command::LaterFine => self.shift(Duration::minutes(1), what),
+            Command::DayBefore => self.shift_date(-1, 0, what),
+            Command::DayAfter => self.shift_date(1, 0, what),
+            Command::MonthBefore => self.shift_date(0, -1, what),
+            Command::MonthAfter => self.shift_date(0, 1, what),
+            Command::Undo => {
+                if let Some(before) = self.history.undo(&self.take) {
+                    self.put(before);
+                }
+            }
+            Command::Redo => {
+                if let Some(after) = self.history.redo(&self.take, Instant::now()) {
+                    self.put(after);
+                }
+            }
+            Command::ShowFault => self.next_fault(),
+            Command::ShowNothing => self.point_at(None),
+            _ => return self.try_out(command),
+        }
+        true
+    }
+
+    /// Commands that try something else of the site.
+    fn try_out(&mut self, command: Command) -> bool {
+        let mut setting = self.take.setting.clone();
+        match command {
+            Command::Turn => {
+                setting.head_end = match setting.head_end {
+                    HeadEnd::First => HeadEnd::Second,
+                    _ => HeadEnd::First,
+                };
+            }
+            Command::MachineOn => setting.chainage_m += SHUNT_M,
+            Command::MachineBack => setting.chainage_m -= SHUNT_M,
+            Command::Doors => setting.doors_open = !setting.doors_open,
+            Command::CoupleFront => {
+                let own = self.site.base.machine.front_equipment;
+                setting.coupled_front = toggled(setting.coupled_front, own);
+            }
+            Command::CoupleRear => {
+                let own = self.site.base.machine.rear_equipment;
+                setting.coupled_rear = toggled(setting.coupled_rear, own);
+            }
+            Command::Weeds => setting.weeds_cut = !setting.weeds_cut,
+            Command::NextSky => {
+                let skies = [
+                    SkyCondition::Clear,
+                    SkyCondition::ThinCirrus,
+                    SkyCondition::Broken,
+                    SkyCondition::Overcast,
+                ];
+                let at = skies.iter().position(|sky| *sky == setting.sky);
+                setting.sky = skies[at.map_or(0, |at| (at + 1) % skies.len())];
+            }
+            _ => return false,
+        }
+        self.set(setting, command.entry().name);
+        true
+    }
+
+    fn put(&mut self, take: Take) {
+        self.take = take;
+        self.refused = None;
+        self.want();
+    }
+
+    fn shift(&mut self, by: Duration, what: &'static str) {
+        self.at(self.take.at + by, what);
+    }
+
+    /// The same civil time on another date; where that hour is missing there, the one after the gap.
+    fn shift_date(&mut self, days: i64, months: i32, what: &'static str) {
+        let zone = &self.site.base.place.zone;
+        let local = zone.local(self.take.at).naive;
+        let by_month = Months::new(months.unsigned_abs());
+        let moved = if months < 0 {
+            local.checked_sub_months(by_month)
+        } else {
+            local.checked_add_months(by_month)
+        };
+        let moved = moved.and_then(|local| local.checked_add_signed(Duration::days(days)));
+        if let Some(at) = moved.and_then(|local| zone.nearest_instant(local)) {
+            self.at(at, what);
+        }
+    }
+
+    /// Points at the finding after the one that is shown, worst first; after the last one at none.
+    fn next_fault(&mut self) {
+        let Some(graded) = &self.graded else { return };
+        let findings = &graded.graded.sheet.findings;
+        let shown = findings
+            .iter()
+            .position(|finding| Some(finding.measure) == self.finding);
+        let next = findings.get(shown.map_or(0, |at| at + 1));
+        self.point_at(next.map(|finding| finding.measure));
+    }
+}
+
+/// Coupled or not: with what the scene has there, or with a boxcar.
+fn toggled(coupled: Option<EquipmentKind>, own: Option<EquipmentKind>) -> Option<EquipmentKind> {
+    match coupled {
+        Some(_) => None,
+        None => own.or(Some(EquipmentKind::Boxcar)),
+    }
+}
