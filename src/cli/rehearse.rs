@@ -9,7 +9,9 @@ use miette::miette;
 /// Opens the window and returns when it is closed.
 pub fn run(args: &RehearseArgs) -> Result<u8, miette::Report> {
     // What background work reads lives as long as the program.
-    let rulebook = Box::leak(Box::new(super::load_rulebook(args.judged.rules.as_deref())?));
+    let rulebook = Box::leak(Box::new(super::load_rulebook(
+        args.judged.rules.as_deref(),
+    )?));
     let drawing = Box::leak(Box::new(args.judged.rasterized.open()?));
     let context = egui::Context::default();
     theme::dress(&context);

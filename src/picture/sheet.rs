@@ -3,12 +3,13 @@
 use super::canvas::{Canvas, Hand, INK, Ink, OCHRE, OXIDE, PAPER, SLATE, SURROUND, WHITE};
 use super::png::Picture;
 use crate::grade::Verdict;
+use std::sync::Arc;
 
 /// One frame in its mount.
 #[derive(Clone, Debug)]
 pub struct Mount {
     /// The frame.
-    pub frame: Picture,
+    pub frame: Arc<Picture>,
     /// On the mount's upper edge, left.
     pub left: String,
     /// On the mount's upper edge, right.
@@ -171,7 +172,7 @@ mod tests {
             pixels_srgb: vec![[i as u8, 200, 100]; 60 * 40],
         };
         let mount = |i: usize| Mount {
-            frame: shade(i),
+            frame: shade(i).into(),
             left: "50 mm".into(),
             right: String::new(),
             figures: String::new(),

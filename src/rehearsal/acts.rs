@@ -60,7 +60,13 @@ impl Desk {
             }
             Command::Balance => {
                 let heading_deg = self.room.1.balanced_heading_deg(&stand);
-                self.stand(Stand { heading_deg, ..stand }, what);
+                self.stand(
+                    Stand {
+                        heading_deg,
+                        ..stand
+                    },
+                    what,
+                );
             }
             Command::LongerLens | Command::ShorterLens => {
                 let longer = command == Command::LongerLens;

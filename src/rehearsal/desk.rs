@@ -1,9 +1,11 @@
 //! The take on the table: what commands and drags do to it, what is refused and why, and the news that come back.
 //! May not enter: panels, how anything is worked out.
 
-use super::bench::{Bench, GradedTake, News, Room, Wanted, Waker};
-use super::command::Command;
+use super::bench::{
+    Bench, DayHere, Found, GradedTake, Ground, News, Room, Waker, Wanted, YearSoFar,
+};
 use super::history::History;
+use super::kept::Kept;
 use super::moves;
 use super::opening::Opened;
 use super::setting::Setting;
@@ -12,10 +14,9 @@ use super::take::Take;
 use crate::grade::culprits::Culprits;
 use crate::grade::{MeasureId, Stand};
 use crate::picture::lit::Shaped;
-use crate::scene::equipment::EquipmentKind;
-use crate::scene::machine::HeadEnd;
-use crate::sky::daylight::SkyCondition;
-use chrono::{DateTime, Duration, Months, Utc};
+use crate::picture::png::Picture;
+use crate::picture::sheet::Sheet;
+use chrono::{DateTime, NaiveDate, Utc};
 use glam::DVec2;
 use std::sync::Arc;
 use std::time::Instant;
@@ -36,8 +37,29 @@ pub struct Desk {
     pub culprits: Option<(Take, MeasureId, Arc<Culprits>)>,
     /// Why the last act was refused.
     pub refused: Option<String>,
-    history: History,
-    bench: Bench,
+    /// What was done last by the way ("Wrote …"), or went wrong.
+    pub told: Option<Result<String, String>>,
+    /// The ground shaded by verdict, as it was known last.
+    pub ground: Option<Arc<Ground>>,
+    /// The day of a stand, as it was followed last.
+    pub day: Option<Arc<DayHere>>,
+    /// The hours of a year, as far as they are known.
+    pub year: Option<Arc<YearSoFar>>,
+    /// Whether they are looked at.
+    pub year_wanted: bool,
+    /// What a search does, and how far it has come; none when none runs.
+    pub searching: Option<(String, f64)>,
+    /// What was found last.
+    pub found: Option<Arc<Found>>,
+    /// The lenses compared, from which take; none in it while they are drawn.
+    pub strip: Option<(Take, Option<Arc<Sheet>>)>,
+    /// Frames that were kept.
+    pub kept: Vec<Kept>,
+    /// Small pictures that have come, by their number.
+    pub small: Vec<(u64, Arc<Picture>)>,
+    pub(super) history: History,
+    pub(super) bench: Bench,
+    pub(super) numbered: u64,
 }
 
 /// A stage that has come and is to be drawn.
@@ -45,15 +67,6 @@ pub type NewStage = (Setting, Arc<Room>, Box<Shaped>);
 
 /// Width of the mask of a finding's causes, pixels.
 const MASK_PX: usize = 640;
-
-/// Steps of the keys.
-const WALK_M: f64 = 0.5;
-const WALK_FINE_M: f64 = 0.1;
-const RAISE_M: f64 = 0.1;
-const AIM_DEG: f64 = 0.5;
-const TILT_DEG: f64 = 0.2;
-const ZOOM: f64 = 1.02;
-const SHUNT_M: f64 = 10.0;
 
 impl Desk {
     /// Lays an opened scene on the table. `draws` says whether its stages are to be drawn.
@@ -70,15 +83,32 @@ impl Desk {
             finding: None,
             culprits: None,
             refused: None,
+            told: None,
+            ground: None,
+            day: None,
+            year: None,
+            year_wanted: false,
+            searching: None,
+            found: None,
+            strip: None,
+            kept: vec![],
+            small: vec![],
             history: History::default(),
             bench,
+            numbered: 0,
         };
         desk.want();
         desk
     }
 
+    /// The take's date by the site's clock.
+    pub fn date(&self) -> NaiveDate {
+        let zone = &self.site.base.place.zone;
+        zone.local(self.take.at).naive.date()
+    }
+
     /// Tells the bench what is wanted now.
-    fn want(&self) {
+    pub(super) fn want(&self) {
         self.bench.want(Wanted {
             take: self.take.clone(),
             finding: self.finding.map(|measure| (measure, MASK_PX)),
@@ -108,6 +138,23 @@ impl Desk {
                 News::Graded(graded) => self.graded = Some(graded),
                 News::Culprits(take, measure, culprits) => {
                     self.culprits = Some((take, measure, Arc::from(culprits)));
+                }
+                News::Ground(ground) => self.ground = Some(ground),
+                News::Day(day) => self.day = Some(day),
+                News::Year(year) => self.year = Some(year),
+                News::Small(number, picture) => self.small.push((number, picture)),
+                News::Strip(take, sheet) => self.strip = Some((*take, Some(sheet))),
+                News::Searching(what, share) => {
+                    // What a search that was given up still says is old.
+                    if self.searching.is_some() {
+                        self.searching = Some((what, share));
+                    }
+                }
+                News::Found(found) => self.take_found(found),
+                News::Done(what) => self.told = Some(Ok(what)),
+                News::Failed(why) => {
+                    self.told = Some(Err(why));
+                    self.searching = None;
                 }
             }
         }
@@ -142,7 +189,7 @@ impl Desk {
     }
 
     /// Where the machine's centre is.
-    fn subject_m(&self) -> DVec2 {
+    pub(super) fn subject_m(&self) -> DVec2 {
         self.room.1.frame.origin_m
     }
 
@@ -200,6 +247,12 @@ impl Desk {
         self.lay(take, what);
     }
 
+    /// Whether the year's hours are to be counted.
+    pub fn want_year(&mut self, wanted: bool) {
+        self.year_wanted = wanted;
+        self.want();
+    }
+
     /// Shows what causes a finding, or none.
     pub fn point_at(&mut self, finding: Option<MeasureId>) {
         self.finding = finding;
@@ -210,166 +263,5 @@ impl Desk {
     pub fn pointed(&self) -> Option<&Culprits> {
         let (take, measure, culprits) = self.culprits.as_ref()?;
         (Some(*measure) == self.finding && *take == self.take).then_some(&**culprits)
-    }
-
-    /// Carries a command out; false for those that are the window's own.
-    pub fn act(&mut self, command: Command) -> bool {
-        let what = command.entry().name;
-        let stand = self.take.stand;
-        let walk = |desk: &mut Desk, right_m, forward_m| {
-            let moved = moves::walk(&stand, right_m, forward_m, desk.subject_m());
-            desk.stand(moved, what);
-        };
-        let aim = |desk: &mut Desk, right_deg, up_deg, clockwise_deg| {
-            let aimed = moves::aim(&stand, right_deg, up_deg, clockwise_deg);
-            desk.stand(aimed, what);
-        };
-        match command {
-            Command::WalkLeft => walk(self, -WALK_M, 0.0),
-            Command::WalkRight => walk(self, WALK_M, 0.0),
-            Command::WalkNearer => walk(self, 0.0, WALK_M),
-            Command::WalkFarther => walk(self, 0.0, -WALK_M),
-            Command::WalkLeftFine => walk(self, -WALK_FINE_M, 0.0),
-            Command::WalkRightFine => walk(self, WALK_FINE_M, 0.0),
-            Command::WalkNearerFine => walk(self, 0.0, WALK_FINE_M),
-            Command::WalkFartherFine => walk(self, 0.0, -WALK_FINE_M),
-            Command::Raise => self.stand(moves::raise(&stand, RAISE_M), what),
-            Command::Lower => self.stand(moves::raise(&stand, -RAISE_M), what),
-            Command::AimLeft => aim(self, -AIM_DEG, 0.0, 0.0),
-            Command::AimRight => aim(self, AIM_DEG, 0.0, 0.0),
-            Command::AimUp => aim(self, 0.0, TILT_DEG, 0.0),
-            Command::AimDown => aim(self, 0.0, -TILT_DEG, 0.0),
-            Command::RollLeft => aim(self, 0.0, 0.0, -TILT_DEG),
-            Command::RollRight => aim(self, 0.0, 0.0, TILT_DEG),
-            Command::Level => {
-                let level = Stand {
-                    pitch_deg: 0.0,
-                    roll_deg: 0.0,
-                    ..stand
-                };
-                self.stand(level, what);
-            }
-            Command::Balance => {
-                let heading_deg = self.room.1.balanced_heading_deg(&stand);
-                self.stand(Stand { heading_deg, ..stand }, what);
-            }
-            Command::LongerLens | Command::ShorterLens => {
-                let longer = command == Command::LongerLens;
-                match moves::next_lens(&stand, &self.take.setting.kit.lenses_mm, longer) {
-                    Some(next) => self.stand(next, what),
-                    None => {
-                        let which = if longer { "longer" } else { "shorter" };
-                        self.refused = Some(format!("The kit holds no {which} lens"));
-                    }
-                }
-            }
-            Command::LongerFine => self.stand(moves::zoom(&stand, ZOOM), what),
-            Command::ShorterFine => self.stand(moves::zoom(&stand, 1.0 / ZOOM), what),
-            Command::Earlier => self.shift(Duration::minutes(-5), what),
-            Command::Later => self.shift(Duration::minutes(5), what),
-            Command::EarlierFine => self.shift(Duration::minutes(-1), what),
-            Command::LaterFine => self.shift(Duration::minutes(1), what),
-            Command::DayBefore => self.shift_date(-1, 0, what),
-            Command::DayAfter => self.shift_date(1, 0, what),
-            Command::MonthBefore => self.shift_date(0, -1, what),
-            Command::MonthAfter => self.shift_date(0, 1, what),
-            Command::Undo => {
-                if let Some(before) = self.history.undo(&self.take) {
-                    self.put(before);
-                }
-            }
-            Command::Redo => {
-                if let Some(after) = self.history.redo(&self.take, Instant::now()) {
-                    self.put(after);
-                }
-            }
-            Command::ShowFault => self.next_fault(),
-            Command::ShowNothing => self.point_at(None),
-            _ => return self.try_out(command),
-        }
-        true
-    }
-
-    /// Commands that try something else of the site.
-    fn try_out(&mut self, command: Command) -> bool {
-        let mut setting = self.take.setting.clone();
-        match command {
-            Command::Turn => {
-                setting.head_end = match setting.head_end {
-                    HeadEnd::First => HeadEnd::Second,
-                    _ => HeadEnd::First,
-                };
-            }
-            Command::MachineOn => setting.chainage_m += SHUNT_M,
-            Command::MachineBack => setting.chainage_m -= SHUNT_M,
-            Command::Doors => setting.doors_open = !setting.doors_open,
-            Command::CoupleFront => {
-                let own = self.site.base.machine.front_equipment;
-                setting.coupled_front = toggled(setting.coupled_front, own);
-            }
-            Command::CoupleRear => {
-                let own = self.site.base.machine.rear_equipment;
-                setting.coupled_rear = toggled(setting.coupled_rear, own);
-            }
-            Command::Weeds => setting.weeds_cut = !setting.weeds_cut,
-            Command::NextSky => {
-                let skies = [
-                    SkyCondition::Clear,
-                    SkyCondition::ThinCirrus,
-                    SkyCondition::Broken,
-                    SkyCondition::Overcast,
-                ];
-                let at = skies.iter().position(|sky| *sky == setting.sky);
-                setting.sky = skies[at.map_or(0, |at| (at + 1) % skies.len())];
-            }
-            _ => return false,
-        }
-        self.set(setting, command.entry().name);
-        true
-    }
-
-    fn put(&mut self, take: Take) {
-        self.take = take;
-        self.refused = None;
-        self.want();
-    }
-
-    fn shift(&mut self, by: Duration, what: &'static str) {
-        self.at(self.take.at + by, what);
-    }
-
-    /// The same civil time on another date; where that hour is missing there, the one after the gap.
-    fn shift_date(&mut self, days: i64, months: i32, what: &'static str) {
-        let zone = &self.site.base.place.zone;
-        let local = zone.local(self.take.at).naive;
-        let by_month = Months::new(months.unsigned_abs());
-        let moved = if months < 0 {
-            local.checked_sub_months(by_month)
-        } else {
-            local.checked_add_months(by_month)
-        };
-        let moved = moved.and_then(|local| local.checked_add_signed(Duration::days(days)));
-        if let Some(at) = moved.and_then(|local| zone.nearest_instant(local)) {
-            self.at(at, what);
-        }
-    }
-
-    /// Points at the finding after the one that is shown, worst first; after the last one at none.
-    fn next_fault(&mut self) {
-        let Some(graded) = &self.graded else { return };
-        let findings = &graded.graded.sheet.findings;
-        let shown = findings
-            .iter()
-            .position(|finding| Some(finding.measure) == self.finding);
-        let next = findings.get(shown.map_or(0, |at| at + 1));
-        self.point_at(next.map(|finding| finding.measure));
-    }
-}
-
-/// Coupled or not: with what the scene has there, or with a boxcar.
-fn toggled(coupled: Option<EquipmentKind>, own: Option<EquipmentKind>) -> Option<EquipmentKind> {
-    match coupled {
-        Some(_) => None,
-        None => own.or(Some(EquipmentKind::Boxcar)),
     }
 }

@@ -1,11 +1,13 @@
 //! A rehearsal as plain data: the take, what is done to it, what is worked out of it in the background, what is kept and
 //! remembered. The window shows it; tests drive it without one. May not enter: widgets, window events, wgpu.
 
+mod acts; // what commands do to the take
 pub mod bench; // background work: grading, stages, culprits
 pub mod command; // everything that can be done, with keys and reasons
 pub mod desk; // the take on the table: acts, refusals, news
 mod differences; // of one setting from another, in words
 pub mod history; // undo and redo
+pub mod kept; // kept frames, found frames, files
 pub mod models; // the machines that may stand there, loaded when asked for
 pub mod moves; // walking, aiming, lenses
 pub mod opening; // a scene file made ready to be rehearsed

@@ -112,13 +112,21 @@ mod tests {
     #[test]
     fn lenses_step_through_the_kit_and_stop_at_its_ends() {
         let kit = [35.0, 50.0, 85.0];
-        let mm =
-            |stand: &Stand, longer| next_lens(stand, &kit, longer).map(|stand| stand.lens_mm);
+        let mm = |stand: &Stand, longer| next_lens(stand, &kit, longer).map(|stand| stand.lens_mm);
         assert_eq!(mm(&stand(), true), Some(85.0));
         assert_eq!(mm(&stand(), false), Some(35.0));
         let between = zoom(&stand(), 1.2);
         assert_eq!(mm(&between, false), Some(50.0));
-        assert_eq!(mm(&Stand { lens_mm: 85.0, ..stand() }, true), None);
+        assert_eq!(
+            mm(
+                &Stand {
+                    lens_mm: 85.0,
+                    ..stand()
+                },
+                true
+            ),
+            None
+        );
     }
 
     #[test]

@@ -175,7 +175,7 @@ pub fn sheet(
             Err(refusal) => Err(format!("Not allowed: {refusal}")),
         };
         Ok(Mount {
-            frame: painted.picture,
+            frame: painted.picture.into(),
             left: format!("{} mm", rung.stand.lens_mm),
             right: format!("{} × {} mm", film.height_mm, film.width_mm),
             figures: format!(

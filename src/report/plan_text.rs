@@ -107,7 +107,8 @@ fn why_text(why: &[Why]) -> String {
     text + "\n"
 }
 
-fn facing_line(scene: &Scene, facing: &Facing) -> String {
+/// What one facing gives, in a line.
+pub fn facing_line(scene: &Scene, facing: &Facing) -> String {
     let side_bearing = wrap_360(facing.nose_bearing_deg - 90.0 * facing.side.sign());
     let how = match (scene.machine.head_end, facing.asked) {
         (HeadEnd::Unknown, _) => "If it faces",

@@ -1,7 +1,9 @@
 //! The camera's numbers under the frame, each to be dragged or typed. May not enter: what they do to the frame.
 
+use super::header::button;
 use super::theme;
 use crate::grade::Stand;
+use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
 use crate::scene::limits::{HEIGHTS_M, LENSES_MM, PITCHES_DEG, ROLLS_DEG};
 use crate::units::wrap_360;
@@ -76,7 +78,7 @@ fn numbers() -> [Number; 5] {
 }
 
 /// Draws them.
-pub fn ui(ui: &mut Ui, desk: &mut Desk) {
+pub fn ui(ui: &mut Ui, desk: &mut Desk, chosen: &mut Vec<Command>) {
     let page = theme::page(ui.ctx());
     ui.horizontal_wrapped(|ui| {
         for number in numbers() {
@@ -105,7 +107,14 @@ pub fn ui(ui: &mut Ui, desk: &mut Desk) {
             if response.drag_stopped() || response.lost_focus() {
                 desk.part();
             }
-            ui.add_space(8.0);
+            ui.add_space(6.0);
+        }
+        for (command, word) in [
+            (Command::Level, "Level"),
+            (Command::Balance, "Balance"),
+            (Command::Guides, "Guides"),
+        ] {
+            button(ui, command, word, chosen);
         }
     });
 }

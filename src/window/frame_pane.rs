@@ -49,7 +49,11 @@ impl FramePane {
         painter.rect_filled(mount, 0.0, theme::MOUNT);
         let pixels = ui.ctx().pixels_per_point();
         let size_px = [picture.width(), picture.height()].map(|v| (v * pixels).round() as usize);
-        let response = ui.interact(picture, ui.scope_id().with("frame"), Sense::click_and_drag());
+        let response = ui.interact(
+            picture,
+            ui.scope_id().with("frame"),
+            Sense::click_and_drag(),
+        );
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Frame"));
         self.aim(ui, &response, picture, desk);
         let frame = viewport.frame(
@@ -96,7 +100,10 @@ impl FramePane {
             let camera = desk.room.1.camera(&desk.take.stand);
             let drag = response.drag_delta();
             let by = |from: f32, size: f32| f64::from(from) / f64::from(size);
-            let [right, up] = turned(&camera, [by(drag.x, picture.width()), by(drag.y, picture.height())]);
+            let [right, up] = turned(
+                &camera,
+                [by(drag.x, picture.width()), by(drag.y, picture.height())],
+            );
             let stand = moves::aim(&desk.take.stand, right, up, 0.0);
             desk.stand(stand, "Aim");
         }
@@ -214,7 +221,11 @@ fn at(picture: Rect, [u, v]: [f64; 2]) -> Pos2 {
 /// Lines and areas over the picture: each twice, dark under light, so that they are seen on sky and on shadow.
 fn marks(painter: &Painter, picture: Rect, marks: &[Mark]) {
     for mark in marks {
-        let points: Vec<Pos2> = mark.points.iter().map(|point| at(picture, *point)).collect();
+        let points: Vec<Pos2> = mark
+            .points
+            .iter()
+            .map(|point| at(picture, *point))
+            .collect();
         let color = match mark.role {
             MarkRole::Guide => Color32::from_gray(235),
             MarkRole::Limit => Color32::from_rgb(255, 214, 120),

@@ -85,7 +85,7 @@ pub fn fill_rect(painter: &Painter, rect: Rect, density: Density, color: Color32
 }
 
 fn texture(ctx: &Context, density: Density) -> TextureHandle {
-    let id = Id::new(("hatching", density as u8));
+    let id = Id::unique(("hatching", density as u8));
     if let Some(known) = ctx.data(|data| data.get_temp::<TextureHandle>(id)) {
         return known;
     }

@@ -3,14 +3,24 @@
 //! redraw.
 
 pub mod app; // pages: the start, a scene being opened, a rehearsal
+pub mod beside; // a kept frame, or the lenses, beside the frame
 pub mod camera_row; // the camera's numbers under the frame
+pub mod files; // picture, card, data, scene
+pub mod find; // the search and what it found
 pub mod frame_pane; // the frame on its mount, aimed by hand
+pub mod ground; // the site from above
+pub mod hatch; // hatchings: how bad, by density
 pub mod header; // what is rehearsed and when, and the doors to everything else
 pub mod keys; // commands by keyboard
+pub mod palette; // the list of commands
 pub mod rehearsing; // the page of a rehearsal
 pub mod screen; // the device that pictures are shown with
 pub mod shell; // winit's events
+pub mod slide; // a small frame on its mount
 pub mod surface; // the surface and egui's painter
 pub mod theme; // paper, ink, type, forms
+pub mod time; // the day's lanes, date and clock, the year's hours
+pub mod tray; // kept frames
 pub mod verdict_sheet; // the findings
 pub mod viewport; // the live picture
+pub mod what_if; // what is tried of the site

@@ -1,12 +1,42 @@
 //! The page of a rehearsal: where, what, how good, and above them when. May not enter: how a panel looks.
 
+use super::beside::{self, Middle};
+use super::files::Files;
+use super::find::Find;
+use super::frame_pane::FramePane;
+use super::ground::GroundPane;
+use super::palette::Palette;
 use super::screen::Screen;
+use super::slide::Pictures;
+use super::time::TimePane;
+use super::tray::Tray;
+use super::verdict_sheet::VerdictSheet;
 use super::viewport::Viewport;
-use super::{camera_row, frame_pane, header, keys, theme, verdict_sheet};
+use super::what_if::WhatIf;
+use super::{camera_row, header, keys, theme};
+use crate::card::cautions::CAUTIONS;
+use crate::grade::Grade;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
-use egui::{CentralPanel, Frame, Margin, Panel, Ui};
-use std::time::{Duration, Instant};
+use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Ui};
+
+/// What stands left of the frame.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Left {
+    #[default]
+    Ground,
+    WhatIf,
+    Find,
+    Files,
+}
+
+/// Tabs of the left column.
+const LEFTS: [(Left, &str); 4] = [
+    (Left::Ground, "Ground"),
+    (Left::WhatIf, "What if"),
+    (Left::Find, "Find"),
+    (Left::Files, "Files"),
+];
 
 /// A rehearsal on the screen.
 pub struct Rehearsing {
@@ -14,22 +44,43 @@ pub struct Rehearsing {
     pub desk: Desk,
     /// Its picture.
     pub viewport: Viewport,
-    /// The frame's pane.
-    pub frame: frame_pane::FramePane,
-    /// The findings.
-    pub sheet: verdict_sheet::VerdictSheet,
-    /// Commands that were chosen by a button in the last redraw.
-    pub chosen: Vec<Command>,
+    frame: FramePane,
+    sheet: VerdictSheet,
+    time: TimePane,
+    ground: GroundPane,
+    what_if: WhatIf,
+    find: Find,
+    files: Files,
+    tray: Tray,
+    palette: Palette,
+    left: Left,
+    middle: Middle,
+    pictures: Pictures,
+    /// Lengths are shown in feet and inches.
+    pub feet: bool,
+    chosen: Vec<Command>,
 }
 
 impl Rehearsing {
     /// Begins.
     pub fn new(desk: Desk) -> Rehearsing {
+        let files = Files::of(&desk.site.path);
         Rehearsing {
             desk,
             viewport: Viewport::default(),
-            frame: Default::default(),
-            sheet: Default::default(),
+            frame: FramePane::default(),
+            sheet: VerdictSheet::default(),
+            time: TimePane::default(),
+            ground: GroundPane::default(),
+            what_if: WhatIf::default(),
+            find: Find::default(),
+            files,
+            tray: Tray::default(),
+            palette: Palette::default(),
+            left: Left::default(),
+            middle: Middle::default(),
+            pictures: Pictures::default(),
+            feet: false,
             chosen: vec![],
         }
     }
@@ -39,8 +90,10 @@ impl Rehearsing {
         for (setting, room, shaped) in self.desk.take_news() {
             self.viewport.bring(setting, room, shaped);
         }
-        for command in keys::pressed(ui.ctx()) {
-            self.act(command, ui.ctx());
+        if !self.palette.is_open() {
+            for command in keys::pressed(ui.ctx()) {
+                self.act(command, ui.ctx());
+            }
         }
         let page = theme::page(ui.ctx());
         let panel = |margin: i8| {
@@ -48,75 +101,212 @@ impl Rehearsing {
                 .fill(page.paper)
                 .inner_margin(Margin::same(margin))
         };
-        Panel::top("header")
-            .frame(panel(8))
-            .resizable(false)
+        let fixed = |panel: Panel| panel.resizable(false);
+        fixed(Panel::top("header").frame(panel(8)))
             .show(ui, |ui| header::ui(ui, &self.desk, &mut self.chosen));
-        Panel::bottom("told")
-            .frame(panel(6))
-            .resizable(false)
-            .show(ui, |ui| self.told(ui));
+        fixed(Panel::top("time").frame(panel(8))).show(ui, |ui| self.time(ui));
+        fixed(Panel::bottom("told").frame(panel(6))).show(ui, |ui| self.told(ui));
+        if self.tray.open {
+            fixed(Panel::bottom("tray").frame(panel(8)))
+                .show(ui, |ui| self.tray.ui(ui, &mut self.desk));
+        }
         let wide = ui.available_width();
-        Panel::right("verdict")
-            .frame(panel(8))
-            .exact_size((wide * 0.26).clamp(264.0, 380.0))
-            .resizable(false)
-            .show(ui, |ui| self.sheet.ui(ui, &mut self.desk));
+        fixed(Panel::right("verdict").frame(panel(8)))
+            .exact_size((wide * 0.25).clamp(256.0, 380.0))
+            .show(ui, |ui| {
+                let kept = self.tray.compared(&self.desk);
+                self.sheet.ui(ui, &mut self.desk, kept);
+            });
+        fixed(Panel::left("left").frame(panel(8)))
+            .exact_size((wide * 0.235).clamp(244.0, 420.0))
+            .show(ui, |ui| self.left(ui));
         CentralPanel::default()
             .frame(Frame::new().fill(theme::SURROUND))
-            .show(ui, |ui| {
-                Panel::bottom("camera")
-                    .frame(panel(6))
-                    .resizable(false)
-                    .show(ui, |ui| camera_row::ui(ui, &mut self.desk));
-                let again = self
-                    .frame
-                    .ui(ui, screen, &mut self.viewport, &mut self.desk);
-                if let Some(after) = again {
-                    ui.ctx().request_repaint_after(after);
-                }
-            });
+            .show(ui, |ui| self.middle(ui, screen));
+        if let Some(command) = self.palette.ui(ui) {
+            self.chosen.push(command);
+        }
         for command in std::mem::take(&mut self.chosen) {
             self.act(command, ui.ctx());
         }
     }
 
+    fn time(&mut self, ui: &mut Ui) {
+        let desk = &mut self.desk;
+        let day = desk.day.clone();
+        let is_new = day
+            .as_ref()
+            .is_some_and(|day| day.is_of(&desk.take.setting, &desk.take.stand, desk.date()));
+        let year = desk.year.clone().filter(|_| desk.year_wanted);
+        self.time.ui(
+            ui,
+            desk,
+            day.as_ref().map(|day| &day.day),
+            is_new,
+            year.as_deref(),
+            &mut self.chosen,
+        );
+    }
+
+    fn left(&mut self, ui: &mut Ui) {
+        ui.horizontal(|ui| {
+            for (left, word) in LEFTS {
+                if ui.selectable_label(self.left == left, word).clicked() {
+                    self.left = left;
+                }
+            }
+        });
+        ui.add_space(4.0);
+        match self.left {
+            Left::Ground => self.ground(ui),
+            Left::WhatIf => self.what_if.ui(ui, &mut self.desk, &mut self.chosen),
+            Left::Find => self.find.ui(ui, &mut self.desk),
+            Left::Files => self.files.ui(ui, &mut self.chosen),
+        }
+    }
+
+    fn ground(&mut self, ui: &mut Ui) {
+        ui.horizontal(|ui| {
+            let up = if self.ground.view_up {
+                "View up"
+            } else {
+                "North up"
+            };
+            header::button(ui, Command::ViewUp, up, &mut self.chosen);
+            header::button(ui, Command::Turn, "Turn machine", &mut self.chosen);
+            ui.add_enabled_ui(self.ground.is_moved(), |ui| {
+                if ui.button("Fit").clicked() {
+                    self.ground.fit();
+                }
+            });
+        });
+        let desk = &mut self.desk;
+        let ground = desk.ground.clone();
+        // What another place of the machine made of the ground is of no use.
+        let patch = ground
+            .as_ref()
+            .filter(|ground| ground.is_on(&desk.take.setting))
+            .map(|ground| &ground.patch);
+        self.ground.ui(ui, desk, patch, self.feet);
+    }
+
+    fn middle(&mut self, ui: &mut Ui, screen: &mut Screen) {
+        let page = theme::page(ui.ctx());
+        let panel = Frame::new().fill(page.paper).inner_margin(6);
+        Panel::bottom("camera")
+            .frame(panel)
+            .resizable(false)
+            .show(ui, |ui| {
+                camera_row::ui(ui, &mut self.desk, &mut self.chosen)
+            });
+        match self.middle {
+            Middle::Lenses => return beside::lenses(ui, &mut self.pictures, &self.desk),
+            Middle::Compare => {
+                let number = self.tray.compared(&self.desk);
+                let half = ui.available_width() / 2.0;
+                Panel::left("kept")
+                    .frame(Frame::new().fill(theme::SURROUND))
+                    .exact_size(half)
+                    .resizable(false)
+                    .show(ui, |ui| {
+                        beside::kept(ui, &mut self.pictures, &self.desk, number);
+                    });
+            }
+            Middle::Frame => {}
+        }
+        let desk = &mut self.desk;
+        if let Some(after) = self.frame.ui(ui, screen, &mut self.viewport, desk) {
+            ui.ctx().request_repaint_after(after);
+        }
+    }
+
     /// Carries a command out.
-    pub fn act(&mut self, command: Command, ctx: &egui::Context) {
+    pub fn act(&mut self, command: Command, ctx: &Context) {
+        ctx.request_repaint();
         if self.desk.act(command) {
-            ctx.request_repaint();
             return;
         }
-        if command == Command::Guides {
-            self.frame.guides = !self.frame.guides;
+        let middle = |wanted: Middle, now: Middle| match now == wanted {
+            true => Middle::Frame,
+            false => wanted,
+        };
+        match command {
+            Command::Guides => self.frame.guides = !self.frame.guides,
+            Command::ViewUp => self.ground.view_up = !self.ground.view_up,
+            Command::Play => self.time.toggle_play(&mut self.desk),
+            Command::BestMinute => self.best_minute(),
+            Command::Year => {
+                self.time.year = !self.time.year;
+                self.desk.want_year(self.time.year);
+            }
+            Command::WhatIf => self.show_left(Left::WhatIf),
+            Command::Find => self.show_left(Left::Find),
+            Command::Tray => self.tray.open = !self.tray.open,
+            Command::Keep => {
+                self.desk.keep();
+                self.tray.open = true;
+            }
+            Command::Compare => self.middle = middle(Middle::Compare, self.middle),
+            Command::LensStrip => {
+                self.middle = middle(Middle::Lenses, self.middle);
+                if self.middle == Middle::Lenses {
+                    self.desk.compare_lenses();
+                }
+            }
+            Command::Commands => self.palette.open(),
+            Command::Units => self.feet = !self.feet,
+            Command::Theme => {
+                let theme = match ctx.theme() {
+                    egui::Theme::Dark => egui::Theme::Light,
+                    egui::Theme::Light => egui::Theme::Dark,
+                };
+                ctx.set_theme(theme);
+            }
+            Command::ExportPicture | Command::ExportCard | Command::ExportData => {
+                self.files.export(&mut self.desk, command);
+            }
+            _ => {}
         }
     }
 
-    /// The line at the foot: what was refused, what went wrong, or what the command under the pointer is for.
-    fn told(&mut self, ui: &mut Ui) {
-        let page = theme::page(ui.ctx());
-        let fault = self.viewport.fault().map(|fault| format!("{fault}"));
-        let (text, color) = match (&self.desk.refused, fault) {
-            (Some(why), _) => (
-                why.clone(),
-                page.grade(crate::grade::Grade::Ruinous),
-            ),
-            (None, Some(fault)) => (fault, page.grade(crate::grade::Grade::Marked)),
-            (None, None) => (crate::card::cautions::CAUTIONS[0].to_string(), page.faint),
+    fn show_left(&mut self, wanted: Left) {
+        self.left = match self.left == wanted {
+            true => Left::Ground,
+            false => wanted,
         };
-        let text = egui::RichText::new(text)
+    }
+
+    /// Goes to the best minute of the day, once the day has been followed from here.
+    fn best_minute(&mut self) {
+        let desk = &mut self.desk;
+        let (setting, stand, date) = (&desk.take.setting, &desk.take.stand, desk.date());
+        let day = desk
+            .day
+            .as_ref()
+            .filter(|day| day.is_of(setting, stand, date));
+        match day.and_then(|day| day.day.best()) {
+            Some(best) => desk.at(best.at, "The day's best minute"),
+            None => {
+                desk.refused = Some("The day is still being followed from this spot".into());
+            }
+        }
+    }
+
+    /// The line at the foot: what was refused, what was done or went wrong, else what is never to be forgotten.
+    fn told(&self, ui: &mut Ui) {
+        let page = theme::page(ui.ctx());
+        let bad = page.grade(Grade::Ruinous);
+        let fault = self.viewport.fault();
+        let (text, color) = match (&self.desk.refused, &self.desk.told, fault) {
+            (Some(why), _, _) => (format!("{why}. {}", CAUTIONS[1]), bad),
+            (None, Some(Err(why)), _) => (why.clone(), bad),
+            (None, Some(Ok(what)), _) => (what.clone(), page.ink),
+            (None, None, Some(fault)) => (fault.to_string(), page.grade(Grade::Marked)),
+            (None, None, None) => (CAUTIONS[0].to_string(), page.faint),
+        };
+        let text = RichText::new(text)
             .font(theme::regular(theme::NOTE))
             .color(color);
-        ui.label(text);
-    }
-
-    /// The clock of the window.
-    pub fn now() -> Instant {
-        Instant::now()
-    }
-
-    /// A redraw is wanted after this.
-    pub fn soon(ctx: &egui::Context, after: Duration) {
-        ctx.request_repaint_after(after);
+        ui.add(egui::Label::new(text).truncate());
     }
 }

@@ -36,7 +36,9 @@ impl Slot {
                 .renderer
                 .update_egui_texture_from_wgpu_texture(device, view, filter, id),
             None => {
-                let id = screen.renderer.register_native_texture(device, view, filter);
+                let id = screen
+                    .renderer
+                    .register_native_texture(device, view, filter);
                 self.id = Some(id);
             }
         }

@@ -60,7 +60,8 @@ pub fn run(
     context: &egui::Context,
     make: impl FnOnce(Arc<dyn Fn() + Send + Sync>) -> App,
 ) -> Result<(), WindowError> {
-    let no_display = |error: winit::error::EventLoopError| WindowError::NoDisplay(error.to_string());
+    let no_display =
+        |error: winit::error::EventLoopError| WindowError::NoDisplay(error.to_string());
     let events = EventLoop::<Wake>::with_user_event()
         .build()
         .map_err(no_display)?;

@@ -253,7 +253,13 @@ mod tests {
     fn words_and_marks_stand_out_from_the_page() {
         for page in [LIGHT, DARK] {
             for ground in [page.paper, page.field] {
-                for color in [page.ink, page.faint, page.grades[1], page.grades[2], page.grades[3]] {
+                for color in [
+                    page.ink,
+                    page.faint,
+                    page.grades[1],
+                    page.grades[2],
+                    page.grades[3],
+                ] {
                     let ratio = contrast(color, ground);
                     assert!(ratio >= 4.5, "{color:?} on {ground:?}: {ratio:.2}");
                 }

@@ -3,8 +3,9 @@
 
 use super::theme::{self, Page};
 use crate::grade::rulebook::Group;
-use crate::grade::{Finding, Grade, Graded, Verdict};
+use crate::grade::{Finding, Grade, Graded, Sheet, Verdict};
 use crate::rehearsal::desk::Desk;
+use crate::rehearsal::kept::{Kept, changes};
 use egui::{Align2, Rect, RichText, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, vec2};
 
 /// The sheet's own state.
@@ -12,7 +13,7 @@ use egui::{Align2, Rect, RichText, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, ve
 pub struct VerdictSheet {}
 
 /// The grade whose form stands for a verdict.
-fn form(verdict: Verdict) -> Grade {
+pub fn form(verdict: Verdict) -> Grade {
     match verdict {
         Verdict::Fine => Grade::Clean,
         Verdict::Good => Grade::Slight,
@@ -23,7 +24,8 @@ fn form(verdict: Verdict) -> Grade {
 
 impl VerdictSheet {
     /// Draws it.
-    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk) {
+    /// `kept` is the kept frame that it is held against.
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, kept: Option<u64>) {
         let page = theme::page(ui.ctx());
         let Some(graded) = desk.graded.clone() else {
             ui.label(RichText::new("Not graded yet").color(page.faint));
@@ -31,6 +33,9 @@ impl VerdictSheet {
         };
         head(ui, &page, &graded.graded, desk.is_graded() && graded.proved);
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            if let Some(kept) = desk.kept.iter().find(|one| Some(one.number) == kept) {
+                since(ui, &page, kept, &graded.graded.sheet);
+            }
             for (word, group) in Group::WORDS {
                 self.group(ui, &page, desk, &graded.graded, (word, group));
             }
@@ -104,6 +109,31 @@ fn head(ui: &mut Ui, page: &Page, graded: &Graded, proved: bool) {
     response.on_hover_text(told);
     ui.painter()
         .hline(rect.x_range(), rect.bottom(), Stroke::new(1.0, page.ink));
+}
+
+/// What changed since a kept frame.
+fn since(ui: &mut Ui, page: &Page, kept: &Kept, now: &Sheet) {
+    let changes = changes(&kept.sheet, now);
+    if changes.is_empty() {
+        return;
+    }
+    theme::heading(ui, "Since the kept frame");
+    for change in changes {
+        ui.horizontal(|ui| {
+            for grade in [change.from, change.to] {
+                let (rect, _) = ui.allocate_exact_size(Vec2::splat(12.0), Sense::hover());
+                theme::mark(ui.painter(), rect, grade, page);
+            }
+            let word = if change.to < change.from {
+                "better"
+            } else {
+                "worse"
+            };
+            let text = format!("{}: {word}", change.measure.title());
+            let text = RichText::new(crate::grade::wording::sentence_case(&text));
+            ui.label(text.font(theme::regular(theme::NOTE)));
+        });
+    }
 }
 
 /// One finding; whether it was pressed.

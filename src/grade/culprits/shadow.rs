@@ -23,7 +23,9 @@ impl Scene<'_> {
         };
         let stage = &self.studio.stage;
         let faces = self.studio.faces_for(eye);
-        let shadows = self.studio.shadows(eye, self.minute);
+        let shadows = self
+            .studio
+            .shadows(self.minute, eye.shown, self.studio.is_proof(eye));
         let (shadow, counted) = match self.measure {
             MeasureId::ForeignCore => (shadows.iter().find(|one| one.core), Counted::Core),
             _ => (shadows.first(), Counted::Largest),

@@ -158,9 +158,11 @@ fn ground(
             of: job.clone(),
         })));
     };
-    watched(board, |_| {}, |watch| {
-        here(room, eyes, &minute, &hold, watch, &mut on_part).is_ok()
-    })
+    watched(
+        board,
+        |_| {},
+        |watch| here(room, eyes, &minute, &hold, watch, &mut on_part).is_ok(),
+    )
 }
 
 fn lanes(
@@ -173,7 +175,11 @@ fn lanes(
 ) -> bool {
     /// Rows of a table are not drawn here: only changes count.
     const EVERY_MIN: u32 = 60;
-    match watched(board, |_| {}, |watch| day(room, stand, date, EVERY_MIN, watch)) {
+    match watched(
+        board,
+        |_| {},
+        |watch| day(room, stand, date, EVERY_MIN, watch),
+    ) {
         Ok(day) => {
             let of = job.clone();
             tell(News::Day(Arc::new(DayHere { day, of })));
@@ -218,7 +224,9 @@ fn year(
         so_far.share = Some(known as f64 / so_far.weeks.len().max(1) as f64);
         tell(News::Year(Arc::new(so_far.clone())));
     };
-    watched(board, |_| {}, |watch| {
-        hours(room, number, EVERY_MIN, watch, &mut on_week).is_ok()
-    })
+    watched(
+        board,
+        |_| {},
+        |watch| hours(room, number, EVERY_MIN, watch, &mut on_week).is_ok(),
+    )
 }

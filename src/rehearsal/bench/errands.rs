@@ -153,7 +153,8 @@ impl Runner {
         let answer = standing(&room, take.stand, take.at, &watch);
         let answer = answer.map_err(|stopped| stopped.to_string())?;
         let extras = CardExtras::of(&room, painter, &answer, FRAME_PX);
-        std::fs::create_dir_all(folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+        std::fs::create_dir_all(folder)
+            .map_err(|error| format!("{}: {error}", folder.display()))?;
         let paths = crate::card::write(folder, 1, &room.scene, &answer, &extras);
         let [page, _] = paths.map_err(|error| error.to_string())?;
         Ok(format!("Wrote {}", page.display()))
@@ -174,7 +175,12 @@ impl Runner {
             roll_deg: stand.roll_deg,
             at: Some(take.at),
         };
-        let room = Room::new(scene, self.site.rulebook, self.site.rasterizer, Some(&known));
+        let room = Room::new(
+            scene,
+            self.site.rulebook,
+            self.site.rasterizer,
+            Some(&known),
+        );
         let watch = Watch {
             cancel: &AtomicBool::new(false),
             told: &|_, _| {},
@@ -182,7 +188,8 @@ impl Runner {
         let minute = room.minute(take.at);
         let lenses = lenses_mm(&room, &[]);
         let ladder = ladder(&room, &minute, &lenses, &watch).map_err(|e| e.to_string())?;
-        let ladder = ladder.ok_or("from here the machine fills no frame: there is nothing to compare")?;
+        let ladder =
+            ladder.ok_or("from here the machine fills no frame: there is nothing to compare")?;
         let way = Lenses {
             studio: &room,
             minute,
@@ -203,7 +210,13 @@ impl Runner {
             told: &told,
         };
         let site = &self.site;
-        let found = plan(&room.scene, site.rulebook, site.rasterizer, &search.request, &watch);
+        let found = plan(
+            &room.scene,
+            site.rulebook,
+            site.rasterizer,
+            &search.request,
+            &watch,
+        );
         tell(News::Found(Arc::new(Found {
             search,
             plan: found.ok(),
@@ -212,8 +225,12 @@ impl Runner {
 }
 
 fn written(path: &Path, bytes: &[u8]) -> Result<String, String> {
-    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
-        std::fs::create_dir_all(folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    if let Some(folder) = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+    {
+        std::fs::create_dir_all(folder)
+            .map_err(|error| format!("{}: {error}", folder.display()))?;
     }
     write_whole(path, bytes).map_err(|error| error.to_string())?;
     Ok(format!("Wrote {}", path.display()))

@@ -97,7 +97,12 @@ impl Done {
         };
         let room = setting.scene(&site.base, &site.models);
         let room = room.map(|scene| {
-            Arc::new(Room::new(scene, site.rulebook, site.rasterizer, kin.as_deref()))
+            Arc::new(Room::new(
+                scene,
+                site.rulebook,
+                site.rasterizer,
+                kin.as_deref(),
+            ))
         });
         self.kept = Default::default();
         let room = room.map_err(|refusal| refusal.to_string());

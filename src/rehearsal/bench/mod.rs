@@ -125,7 +125,13 @@ impl Teller {
 
 impl Bench {
     /// Sets up for a site that is prepared for a setting. `draws` says whether stages are to be shaped for pictures.
-    pub fn new(site: Arc<Site>, room: Arc<Room>, setting: Setting, waker: Waker, draws: bool) -> Bench {
+    pub fn new(
+        site: Arc<Site>,
+        room: Arc<Room>,
+        setting: Setting,
+        waker: Waker,
+        draws: bool,
+    ) -> Bench {
         let (sender, news) = channel();
         let board = Arc::new(Board::default());
         let teller = Teller { sender, waker };

@@ -95,12 +95,6 @@ impl Board {
         (own == setting).then(|| Arc::clone(room))
     }
 
-    /// The site as it was prepared last.
-    pub(super) fn last_room(&self) -> Option<Arc<Room>> {
-        let state = held(&self.state);
-        state.room.as_ref().map(|(_, room)| Arc::clone(room))
-    }
-
     pub(super) fn begin(&self, job: Job) {
         let mut state = held(&self.state);
         self.stop.store(state.closed, Ordering::SeqCst);

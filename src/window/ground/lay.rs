@@ -78,7 +78,7 @@ pub fn shadows(painter: &Painter, paper: &Paper, studio: &Studio, toward: DVec3)
     let below_m = scene.tracks[scene.machine.track].ground_below_rail_m;
     let fall = |p: DVec3| (p - toward * ((p.z + below_m).max(0.0) / toward.z)).truncate();
     let shade = Color32::from_black_alpha(64);
-    let mut cast = |points: Vec<DVec2>| {
+    let cast = |points: Vec<DVec2>| {
         let corners = hull(points).into_iter().map(|p| paper.at(p)).collect();
         painter.add(Shape::convex_polygon(corners, shade, Stroke::NONE));
     };
@@ -133,10 +133,7 @@ pub fn things(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
                 Color32::from_rgba_unmultiplied(104, 122, 96, 150),
                 page.faint,
             ),
-            Kind::Building | Kind::Bridge | Kind::Canopy => (
-                page.rule,
-                page.faint,
-            ),
+            Kind::Building | Kind::Bridge | Kind::Canopy => (page.rule, page.faint),
             Kind::Equipment => (page.paper, page.ink),
             _ => (page.ink, page.ink),
         };
@@ -195,7 +192,12 @@ pub fn outline(studio: &Studio) -> [DVec2; 5] {
 }
 
 /// A bar of a round length, and the mark of north.
-pub fn scale_and_north(painter: &Painter, paper: &Paper, page: &Page, words: impl Fn(f64) -> String) {
+pub fn scale_and_north(
+    painter: &Painter,
+    paper: &Paper,
+    page: &Page,
+    words: impl Fn(f64) -> String,
+) {
     let rect = paper.rect;
     let most = f64::from(rect.width()) * 0.4;
     let length_m = [2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]

@@ -41,10 +41,8 @@ impl GroundPane {
     /// Draws it; `patch` is what this minute makes of the ground, as far as it is known.
     pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, patch: Option<&Patch>, feet: bool) {
         let page = theme::page(ui.ctx());
-        let (rect, response) =
-            ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
-        response
-            .widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Ground"));
+        let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Ground"));
         let painter = ui.painter().with_clip_rect(rect);
         let paper = self.paper(rect, desk);
         self.drag(ui, &response, &paper, desk);
@@ -68,7 +66,12 @@ impl GroundPane {
             false => format!("{m:.0} m"),
         };
         lay::scale_and_north(&painter, &paper, &page, length);
-        painter.rect_stroke(rect, 0.0, Stroke::new(1.0, page.rule), egui::StrokeKind::Inside);
+        painter.rect_stroke(
+            rect,
+            0.0,
+            Stroke::new(1.0, page.rule),
+            egui::StrokeKind::Inside,
+        );
     }
 
     /// The paper of this redraw: as it was moved, else with the machine and the spot in it.
@@ -94,7 +97,10 @@ impl GroundPane {
         let outline = lay::outline(&desk.room.1);
         let points = outline.into_iter().chain([desk.take.stand.spot_m]);
         let (low, high) = points.fold(
-            (Pos2::new(f32::INFINITY, f32::INFINITY), Pos2::new(f32::NEG_INFINITY, f32::NEG_INFINITY)),
+            (
+                Pos2::new(f32::INFINITY, f32::INFINITY),
+                Pos2::new(f32::NEG_INFINITY, f32::NEG_INFINITY),
+            ),
             |(low, high), place| {
                 let at = whole.at(place);
                 (low.min(at), high.max(at))
@@ -102,7 +108,8 @@ impl GroundPane {
         );
         let size = high - low;
         let room = [rect.width(), rect.height()].map(|v| f64::from(v) * (1.0 - 2.0 * MARGIN));
-        let per_m = (room[0] / f64::from(size.x).max(10.0)).min(room[1] / f64::from(size.y).max(10.0));
+        let per_m =
+            (room[0] / f64::from(size.x).max(10.0)).min(room[1] / f64::from(size.y).max(10.0));
         Paper {
             middle_m: whole.place_m(low + size / 2.0),
             per_m,
@@ -195,10 +202,7 @@ fn held_at(at: Pos2, paper: &Paper, desk: &Desk) -> Held {
     }
     let corners = lay::outline(&desk.room.1).map(|p| paper.at(p));
     let area = Rect::from_points(&corners);
-    let inside = crate::scene::polygon::contains(
-        &lay::outline(&desk.room.1),
-        paper.place_m(at),
-    );
+    let inside = crate::scene::polygon::contains(&lay::outline(&desk.room.1), paper.place_m(at));
     if inside && area.contains(at) {
         let from_m = along_m(desk, paper.place_m(at)) - desk.room.1.scene.machine.chainage_m;
         return Held::Machine(from_m);
@@ -219,7 +223,12 @@ fn camera(painter: &Painter, paper: &Paper, page: &theme::Page, desk: &Desk) {
         // The sides end on a line square to the axis.
         let end = stand.spot_m + DVec2::new(east, north) * (reach_m / rad(half_deg).cos());
         let line = [spot, paper.at(end)];
-        painter.extend(egui::Shape::dashed_line(&line, Stroke::new(1.0, color), 7.0, 3.0));
+        painter.extend(egui::Shape::dashed_line(
+            &line,
+            Stroke::new(1.0, color),
+            7.0,
+            3.0,
+        ));
     }
     painter.circle(spot, 6.0, page.paper, Stroke::new(2.0, color));
     painter.circle_filled(spot, 1.8, color);

@@ -27,7 +27,11 @@ pub fn shade(painter: &Painter, paper: &Paper, page: &Page, patch: &Patch) {
                 hatch::fill(painter, &corners, density, color);
             }
             None => {
-                painter.add(Shape::convex_polygon(corners.to_vec(), page.field, Stroke::NONE));
+                painter.add(Shape::convex_polygon(
+                    corners.to_vec(),
+                    page.field,
+                    Stroke::NONE,
+                ));
             }
         }
     }

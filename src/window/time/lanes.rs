@@ -138,7 +138,12 @@ pub fn ui(
             page.faint,
         );
     }
-    handle(&painter, &page, rect, scale.x(desk.take.at.clamp(first, last)));
+    handle(
+        &painter,
+        &page,
+        rect,
+        scale.x(desk.take.at.clamp(first, last)),
+    );
     if let (Some(at), Some(day)) = (response.hover_pos(), day)
         && !response.dragged()
     {
@@ -190,7 +195,10 @@ fn columns(painter: &Painter, page: &Page, desk: &Desk, rect: Rect, scale: &Scal
     painter.hline(rect.x_range(), top, Stroke::new(1.0, page.ink));
     let quarter = scale.first.timestamp().div_euclid(900) * 900;
     let marks = (0..200).filter_map(|k| DateTime::from_timestamp(quarter + 900 * k, 0));
-    for at in marks.skip_while(|at| *at < scale.first).take_while(|at| *at <= scale.last) {
+    for at in marks
+        .skip_while(|at| *at < scale.first)
+        .take_while(|at| *at <= scale.last)
+    {
         let clock = zone.local(at).naive.time();
         if clock.minute() != 0 {
             continue;
@@ -219,7 +227,11 @@ fn handle(painter: &Painter, page: &Page, rect: Rect, x: f32) {
     painter.rect_filled(grip, 0.0, page.ink);
     for off in [-2.0, 1.0] {
         let line = Stroke::new(1.0, page.paper);
-        painter.vline(x + off + 0.5, (grip.top() + 3.0)..=(grip.bottom() - 3.0), line);
+        painter.vline(
+            x + off + 0.5,
+            (grip.top() + 3.0)..=(grip.bottom() - 3.0),
+            line,
+        );
     }
 }
 
@@ -242,7 +254,10 @@ fn told_at(desk: &Desk, day: &Day, at: DateTime<Utc>) -> String {
         text += &format!("\n{}", run.what.word());
     }
     let lanes = day.lanes.iter().flat_map(|lane| &lane.runs);
-    for run in lanes.chain(&day.rest).filter(|run| within(run.from, run.to)) {
+    for run in lanes
+        .chain(&day.rest)
+        .filter(|run| within(run.from, run.to))
+    {
         if let Some(worst) = &run.worst {
             text += &format!("\n{worst}");
         }

@@ -66,7 +66,11 @@ impl TimePane {
             self.clock(ui, desk);
             button(ui, Command::Earlier, "\u{2212}5 min", chosen);
             button(ui, Command::Later, "+5 min", chosen);
-            let word = if self.playing.is_some() { "Stop" } else { "Play" };
+            let word = if self.playing.is_some() {
+                "Stop"
+            } else {
+                "Play"
+            };
             button(ui, Command::Play, word, chosen);
             button(ui, Command::BestMinute, "Best minute", chosen);
         });
@@ -123,7 +127,11 @@ impl TimePane {
             }
         }
         let zone_text = format!("{} {}", local.abbreviation, local.offset_text());
-        ui.label(RichText::new(zone_text).small().color(theme::page(ui.ctx()).faint));
+        ui.label(
+            RichText::new(zone_text)
+                .small()
+                .color(theme::page(ui.ctx()).faint),
+        );
     }
 
     /// Starts or stops playing.

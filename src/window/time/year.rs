@@ -9,7 +9,7 @@ use crate::scene::machine::HeadEnd;
 use crate::units::compass_word;
 use crate::window::hatch::{self, Density};
 use crate::window::theme::{self, Page};
-use chrono::Datelike;
+use chrono::{Datelike, Days};
 use egui::{Align2, Painter, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 /// The year as far as it is known.
@@ -64,7 +64,9 @@ pub fn ui(ui: &mut Ui, desk: &mut Desk, year: YearView) {
     let Some(at) = response.hover_pos().or(response.interact_pointer_pos()) else {
         return;
     };
-    let Some((n, row)) = table.hit(at) else { return };
+    let Some((n, row)) = table.hit(at) else {
+        return;
+    };
     let Some(week) = &year.weeks[n] else { return };
     if response.clicked() {
         stand_in(desk, year, half(week, row), row);
@@ -152,19 +154,16 @@ fn bars(painter: &Painter, page: &Page, cell: Rect, half: &Half, most_h: f64) {
         hatch::fill_rect(painter, bar(half.fair_h), Density::Dense, color);
     }
     if half.good_h > 0.0 {
-        painter.rect_filled(bar(half.good_h), 0.0, page.grade(crate::grade::Grade::Slight));
+        painter.rect_filled(
+            bar(half.good_h),
+            0.0,
+            page.grade(crate::grade::Grade::Slight),
+        );
     }
 }
 
 /// Over weeks that win nothing: the fault that binds, where its name has room.
-fn bound(
-    painter: &Painter,
-    page: &Page,
-    table: &Table,
-    year: &YearSoFar,
-    row: usize,
-    desk: &Desk,
-) {
+fn bound(painter: &Painter, page: &Page, table: &Table, year: &YearSoFar, row: usize, desk: &Desk) {
     let fault = |week: &Option<Week>| {
         let half = half(week.as_ref()?, row);
         (half.fair_h == 0.0).then_some(half.binds).flatten()
@@ -193,10 +192,22 @@ fn names(painter: &Painter, page: &Page, rect: Rect, year: &YearSoFar) {
             let nose = compass_word(year.nose_bearings_deg[row / 2]);
             let words = format!("faces {nose}");
             let at = pos2(rect.left(), y);
-            painter.text(at, Align2::LEFT_CENTER, words, theme::bold(theme::NOTE), page.ink);
+            painter.text(
+                at,
+                Align2::LEFT_CENTER,
+                words,
+                theme::bold(theme::NOTE),
+                page.ink,
+            );
         }
         let at = pos2(rect.left() + NAMES - 8.0, y);
-        painter.text(at, Align2::RIGHT_CENTER, HALVES[row % 2], font.clone(), page.faint);
+        painter.text(
+            at,
+            Align2::RIGHT_CENTER,
+            HALVES[row % 2],
+            font.clone(),
+            page.faint,
+        );
     }
     if let Some(share) = year.share.filter(|share| *share < 1.0) {
         let words = format!("{:.0} % counted", share * 100.0);
@@ -208,7 +219,9 @@ fn names(painter: &Painter, page: &Page, rect: Rect, year: &YearSoFar) {
 fn months(painter: &Painter, page: &Page, table: &Table, year: &YearSoFar) {
     let first_of = |month: u32| chrono::NaiveDate::from_ymd_opt(year.year, month, 1);
     for month in 1..=12 {
-        let Some(date) = first_of(month) else { continue };
+        let Some(date) = first_of(month) else {
+            continue;
+        };
         let x = table.left + table.week * date.ordinal0() as f32 / 7.0;
         let foot = table.cell(0, ROWS - 1).bottom();
         painter.vline(x, (table.top - 4.0)..=foot, Stroke::new(0.5, page.rule));
@@ -233,7 +246,9 @@ fn now(painter: &Painter, page: &Page, table: &Table, year: &YearSoFar, desk: &D
     let week = (date.ordinal0() as usize / 7).min(year.weeks.len().saturating_sub(1));
     let leads = |end: &HeadEnd| *end == desk.take.setting.head_end;
     let facing = year.head_ends.iter().position(leads).unwrap_or(0);
-    let cells = table.cell(week, 2 * facing).union(table.cell(week, 2 * facing + 1));
+    let cells = table
+        .cell(week, 2 * facing)
+        .union(table.cell(week, 2 * facing + 1));
     let stroke = Stroke::new(1.5, page.ink);
     painter.rect_stroke(cells, 0.0, stroke, egui::StrokeKind::Outside);
 }
@@ -243,8 +258,8 @@ fn told(desk: &Desk, week: &Week, row: usize) -> String {
     let half = half(week, row);
     let dates = format!(
         "{} to {}",
-        week.of.from.format("%-d %b"),
-        week.of.to.format("%-d %b")
+        week.of.first.format("%-d %b"),
+        (week.of.first + Days::new(u64::from(week.of.days.max(1)) - 1)).format("%-d %b")
     );
     let mut text = format!(
         "{dates}, {}s: {:.1} h good or better, {:.1} h fair or better, of {:.0} h of sun",

@@ -1,0 +1,76 @@
+//! Files: picture, card, data, and the scene with this frame as its own. May not enter: what stands in them.
+
+use super::header::button;
+use super::theme;
+use crate::rehearsal::command::Command;
+use crate::rehearsal::desk::Desk;
+use crate::rehearsal::kept::Export;
+use egui::{DragValue, Grid, RichText, TextEdit, Ui};
+use std::path::{Path, PathBuf};
+
+/// The panel's own state.
+pub struct Files {
+    /// Folder into which is written.
+    pub folder: String,
+    /// Width of a picture, pixels.
+    pub width_px: u32,
+}
+
+impl Files {
+    /// For a scene's file: a folder of its name where the program was started.
+    pub fn of(scene: &Path) -> Files {
+        let stem = scene.file_stem().unwrap_or_default().to_string_lossy();
+        Files {
+            folder: format!("{stem}-frames"),
+            width_px: 2400,
+        }
+    }
+
+    /// Draws it.
+    pub fn ui(&mut self, ui: &mut Ui, chosen: &mut Vec<Command>) {
+        let page = theme::page(ui.ctx());
+        theme::heading(ui, "Into the folder");
+        let field = TextEdit::singleline(&mut self.folder).desired_width(f32::INFINITY);
+        let label = ui.add(field);
+        label.widget_info(|| {
+            egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Folder for files")
+        });
+        ui.add_space(6.0);
+        Grid::new("files").num_columns(2).show(ui, |ui| {
+            button(ui, Command::ExportPicture, "Picture", chosen);
+            ui.add(
+                DragValue::new(&mut self.width_px)
+                    .range(64..=6000)
+                    .suffix(" px wide"),
+            );
+            ui.end_row();
+            button(ui, Command::ExportCard, "Card", chosen);
+            ui.label(RichText::new("for the field").color(page.faint));
+            ui.end_row();
+            button(ui, Command::ExportData, "Data", chosen);
+            ui.label(RichText::new("the graded frame, JSON").color(page.faint));
+            ui.end_row();
+            button(ui, Command::SaveScene, "Scene", chosen);
+            ui.label(RichText::new("with this frame as its own").color(page.faint));
+            ui.end_row();
+        });
+    }
+
+    /// Has a file written; its name says site and minute.
+    pub fn export(&self, desk: &mut Desk, command: Command) {
+        let local = desk.site.base.place.zone.local(desk.take.at).naive;
+        let stem = desk.site.path.file_stem().unwrap_or_default();
+        let name = format!(
+            "{}-{}",
+            stem.to_string_lossy(),
+            local.format("%Y-%m-%d-%H%M")
+        );
+        let folder = Path::new(self.folder.trim());
+        let path = |ending: &str| -> PathBuf { folder.join(format!("{name}.{ending}")) };
+        match command {
+            Command::ExportPicture => desk.export(Export::Picture(self.width_px), path("png")),
+            Command::ExportData => desk.export(Export::Data, path("json")),
+            _ => desk.export(Export::Card, folder.join(format!("{name}-card"))),
+        }
+    }
+}

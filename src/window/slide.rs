@@ -1,0 +1,128 @@
+//! A small frame on its mount, with verdict, minute and a line or two: in the tray and in the list of what was found. May
+//! not enter: how the picture came about.
+
+use super::theme::{self, Page};
+use super::verdict_sheet::form;
+use crate::grade::Verdict;
+use crate::picture::png::Picture;
+use egui::{
+    Align2, Color32, ColorImage, Rect, Response, Sense, Stroke, StrokeKind, TextureHandle, Ui,
+    Vec2, pos2, vec2,
+};
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// What stands on a slide.
+pub struct Slide {
+    /// The picture, once it has come.
+    pub picture: Option<Arc<Picture>>,
+    /// What becomes of the frame.
+    pub verdict: Verdict,
+    /// Its score, where it is told.
+    pub score: Option<f64>,
+    /// When.
+    pub head: String,
+    /// With what, and where.
+    pub line: String,
+    /// What is worst.
+    pub foot: String,
+    /// Whether it is chosen.
+    pub chosen: bool,
+}
+
+/// Pictures of slides on the device, by their number.
+#[derive(Default)]
+pub struct Pictures {
+    textures: HashMap<u64, (usize, TextureHandle)>,
+}
+
+/// Lines of words under a picture, points.
+const LINE: f32 = 15.0;
+const MOUNT: f32 = 6.0;
+
+impl Pictures {
+    /// The texture of a picture.
+    pub fn texture(&mut self, ui: &Ui, number: u64, picture: &Arc<Picture>) -> &TextureHandle {
+        let key = Arc::as_ptr(picture) as usize;
+        let known = self.textures.get(&number).is_some_and(|(of, _)| *of == key);
+        if !known {
+            let pixels = picture.pixels_srgb.iter();
+            let pixels = pixels.map(|[r, g, b]| Color32::from_rgb(*r, *g, *b));
+            let image = ColorImage::new([picture.width, picture.height], pixels.collect());
+            let options = egui::TextureOptions::LINEAR;
+            let texture = ui.ctx().load_texture("slide", image, options);
+            self.textures.insert(number, (key, texture));
+        }
+        &self.textures[&number].1
+    }
+
+    /// Draws a slide of a width; it can be pressed.
+    pub fn ui(&mut self, ui: &mut Ui, number: u64, slide: &Slide, width: f32) -> Response {
+        let page = theme::page(ui.ctx());
+        let picture_width = width - 2.0 * MOUNT;
+        let proportion = slide
+            .picture
+            .as_ref()
+            .map_or(1.5, |picture| picture.width as f32 / picture.height as f32);
+        let picture_height = (picture_width / proportion).min(picture_width);
+        let size = vec2(width, picture_height + 2.0 * MOUNT + 3.0 * LINE + 6.0);
+        let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+        response.widget_info(|| {
+            let text = format!("Frame {} {}", slide.verdict.word(), slide.head);
+            egui::WidgetInfo::labeled(egui::Role::Button, true, text)
+        });
+        let mount = Rect::from_min_size(rect.min, vec2(width, picture_height + 2.0 * MOUNT));
+        let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
+        painter.rect_filled(mount, 0.0, theme::MOUNT);
+        let inner = mount.shrink(MOUNT);
+        painter.rect_filled(inner, 0.0, Color32::from_gray(110));
+        if let Some(picture) = &slide.picture {
+            let texture = self.texture(ui, number, picture);
+            let shown = Vec2::new(inner.height() * proportion, inner.height()).min(inner.size());
+            let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+            let rect = Rect::from_center_size(inner.center(), shown);
+            painter.image(texture.id(), rect, whole, Color32::WHITE);
+        }
+        words(&painter, &page, slide, rect, mount.bottom());
+        let edge = match (slide.chosen, response.hovered() || response.has_focus()) {
+            (true, _) => Some(Stroke::new(2.0, page.ink)),
+            (false, true) => Some(Stroke::new(1.0, page.ink)),
+            _ => None,
+        };
+        if let Some(edge) = edge {
+            painter.rect_stroke(rect, 0.0, edge, StrokeKind::Inside);
+        }
+        response
+    }
+}
+
+fn words(painter: &egui::Painter, page: &Page, slide: &Slide, rect: Rect, top: f32) {
+    let square = Rect::from_min_size(pos2(rect.left() + 4.0, top + 4.0), Vec2::splat(12.0));
+    theme::mark(painter, square, form(slide.verdict), page);
+    let verdict = slide.verdict.word().to_uppercase();
+    let line = |n: f32| top + 3.0 + LINE * (n + 0.5);
+    let at = pos2(rect.left() + 20.0, line(0.0));
+    let font = theme::bold(theme::NOTE);
+    painter.text(at, Align2::LEFT_CENTER, verdict, font, page.ink);
+    let score = slide
+        .score
+        .map_or(String::new(), |score| format!("{score:.1}"));
+    let at = pos2(rect.right() - 4.0, line(0.0));
+    let font = theme::regular(theme::NOTE);
+    painter.text(at, Align2::RIGHT_CENTER, score, font.clone(), page.ink);
+    let head = format!("{} · {}", slide.head, slide.line);
+    for (n, (text, color)) in [(head, page.ink), (slide.foot.clone(), page.faint)]
+        .into_iter()
+        .enumerate()
+    {
+        let width = rect.width() - 8.0;
+        let mut job = egui::text::LayoutJob::simple_singleline(text, font.clone(), color);
+        job.wrap = egui::text::TextWrapping::truncate_at_width(width);
+        let galley = painter.layout_job(job);
+        let at = pos2(
+            rect.left() + 4.0,
+            line(1.0 + n as f32) - galley.size().y / 2.0,
+        );
+        painter.galley(at, galley, color);
+    }
+}
