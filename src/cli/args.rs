@@ -45,8 +45,8 @@ pub enum Command {
 /// `rehearse`.
 #[derive(Args)]
 pub struct RehearseArgs {
-    /// The scene file.
-    pub scene: PathBuf,
+    /// The scene file; without one the start page shows the sites that ship.
+    pub scene: Option<PathBuf>,
     /// Rules, and who measures.
     #[command(flatten)]
     pub judged: JudgedBy,

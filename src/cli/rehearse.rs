@@ -22,7 +22,7 @@ pub fn run(args: &RehearseArgs) -> Result<u8, miette::Report> {
             waker,
             today: std::time::SystemTime::now().into(),
         };
-        App::new(means, &args.scene)
+        App::new(means, args.scene.as_deref())
     });
     opened.map_err(|error| miette!("{error}"))?;
     Ok(0)

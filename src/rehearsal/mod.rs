@@ -6,6 +6,7 @@ pub mod bench; // background work: grading, stages, culprits
 pub mod command; // everything that can be done, with keys and reasons
 pub mod desk; // the take on the table: acts, refusals, news
 mod differences; // of one setting from another, in words
+pub mod gallery; // the sites that can be opened at once
 pub mod history; // undo and redo
 pub mod kept; // kept frames, found frames, files
 pub mod models; // the machines that may stand there, loaded when asked for

@@ -45,7 +45,7 @@ fn numbers() -> [Number; 5] {
             set: |stand, value| stand.height_m = value,
         },
         Number {
-            word: "Heading",
+            word: "Aim",
             why: "True bearing of the axis, clockwise from north.",
             unit: "°",
             decimals: 1,
@@ -81,6 +81,7 @@ fn numbers() -> [Number; 5] {
 pub fn ui(ui: &mut Ui, desk: &mut Desk, chosen: &mut Vec<Command>) {
     let page = theme::page(ui.ctx());
     ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().button_padding.x = 5.0;
         for number in numbers() {
             ui.spacing_mut().item_spacing.x = 4.0;
             let label = ui.label(
@@ -107,7 +108,7 @@ pub fn ui(ui: &mut Ui, desk: &mut Desk, chosen: &mut Vec<Command>) {
             if response.drag_stopped() || response.lost_focus() {
                 desk.part();
             }
-            ui.add_space(6.0);
+            ui.add_space(3.0);
         }
         for (command, word) in [
             (Command::Level, "Level"),

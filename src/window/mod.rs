@@ -17,6 +17,7 @@ pub mod rehearsing; // the page of a rehearsal
 pub mod screen; // the device that pictures are shown with
 pub mod shell; // winit's events
 pub mod slide; // a small frame on its mount
+pub mod start; // the sites that can be opened
 pub mod surface; // the surface and egui's painter
 pub mod theme; // paper, ink, type, forms
 pub mod time; // the day's lanes, date and clock, the year's hours

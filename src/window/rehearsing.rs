@@ -59,6 +59,8 @@ pub struct Rehearsing {
     /// Lengths are shown in feet and inches.
     pub feet: bool,
     chosen: Vec<Command>,
+    /// Another scene is to be chosen.
+    pub wants_start: bool,
 }
 
 impl Rehearsing {
@@ -82,6 +84,7 @@ impl Rehearsing {
             pictures: Pictures::default(),
             feet: false,
             chosen: vec![],
+            wants_start: false,
         }
     }
 
@@ -254,6 +257,7 @@ impl Rehearsing {
                 }
             }
             Command::Commands => self.palette.open(),
+            Command::OpenScene => self.wants_start = true,
             Command::Units => self.feet = !self.feet,
             Command::Theme => {
                 let theme = match ctx.theme() {

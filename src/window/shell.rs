@@ -166,9 +166,6 @@ impl Shell<'_> {
         if open.window.title() != title {
             open.window.set_title(&title);
         }
-        if self.app.wants_to_close() {
-            self.close(events);
-        }
     }
 
     /// The device is gone: everything that lay on it is made anew. Where that fails too, the window closes and says why.
@@ -236,17 +233,13 @@ impl ApplicationHandler<Wake> for Shell<'_> {
 
     fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
         match event {
-            WindowEvent::CloseRequested => {
-                if self.app.may_close() {
-                    return self.close(events);
-                }
-            }
+            WindowEvent::CloseRequested => return self.close(events),
             WindowEvent::RedrawRequested => return self.redraw(events),
             _ => {}
         }
         let Some(open) = &mut self.open else { return };
         let answer = open.input.on_window_event(&open.window, &event);
-        if answer.repaint || matches!(event, WindowEvent::CloseRequested) {
+        if answer.repaint {
             open.window.request_redraw();
         }
     }

@@ -100,7 +100,7 @@ impl TimePane {
         let told = local.naive.format("%H:%M").to_string();
         let mut text = self.typed.clone().unwrap_or(told);
         let field = TextEdit::singleline(&mut text)
-            .desired_width(44.0)
+            .desired_width(52.0)
             .font(theme::bold(theme::TEXT));
         let response = ui
             .add(field)

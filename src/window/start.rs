@@ -1,0 +1,161 @@
+//! The start page: the sites that can be opened, each with its own frame and what is there. May not enter: a rehearsal.
+
+use super::slide::{Pictures, Slide};
+use super::theme;
+use crate::rehearsal::gallery::{Shown, Site};
+use egui::{CentralPanel, Frame, RichText, ScrollArea, TextEdit, Ui, vec2};
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::Receiver;
+
+/// The page.
+pub struct Start {
+    /// Files whose sites are shown, in order.
+    paths: Vec<PathBuf>,
+    coming: Receiver<Site>,
+    sites: Vec<Site>,
+    typed: String,
+    pictures: Pictures,
+    /// Why the scene asked for last is not open.
+    pub failed: Option<String>,
+}
+
+/// What was chosen.
+pub enum Choice {
+    /// A scene is to be opened.
+    Open(PathBuf),
+    /// Back to the rehearsal.
+    Back,
+}
+
+/// Least width of a site.
+const SITE: f32 = 290.0;
+
+impl Start {
+    /// With sites that are still being read.
+    pub fn new(paths: Vec<PathBuf>, coming: Receiver<Site>) -> Start {
+        Start {
+            paths,
+            coming,
+            sites: vec![],
+            typed: String::new(),
+            pictures: Pictures::default(),
+            failed: None,
+        }
+    }
+
+    /// Draws it; `back` says whether there is a rehearsal to go back to.
+    pub fn ui(&mut self, ui: &mut Ui, back: bool) -> Option<Choice> {
+        self.sites.extend(self.coming.try_iter());
+        let page = theme::page(ui.ctx());
+        let mut choice = None;
+        let frame = Frame::new().fill(page.paper).inner_margin(20);
+        CentralPanel::default().frame(frame).show(ui, |ui| {
+            ui.horizontal(|ui| {
+                ui.label(
+                    RichText::new("Sunside")
+                        .font(theme::bold(theme::LARGE))
+                        .color(page.ink),
+                );
+                ui.add_space(8.0);
+                let told = "Walk the site with a camera before the trip.";
+                ui.label(RichText::new(told).color(page.faint));
+                if back && ui.button("Back to the rehearsal").clicked() {
+                    choice = Some(Choice::Back);
+                }
+            });
+            ui.add_space(4.0);
+            ui.horizontal(|ui| {
+                let label = ui.label("Scene file");
+                let field = TextEdit::singleline(&mut self.typed)
+                    .hint_text("scenes/my_site.toml")
+                    .desired_width(360.0);
+                let field = ui.add(field).labelled_by(label.id);
+                let entered = field.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter));
+                let pressed = ui.button("Open").clicked();
+                if (entered || pressed) && !self.typed.trim().is_empty() {
+                    choice = Some(Choice::Open(PathBuf::from(self.typed.trim())));
+                }
+            });
+            if let Some(why) = &self.failed {
+                let color = page.grade(crate::grade::Grade::Ruinous);
+                ui.label(RichText::new(why).monospace().color(color));
+            }
+            ui.add_space(8.0);
+            theme::heading(ui, "Sites");
+            let sites = self.sites(ui);
+            choice = choice.take().or(sites.map(Choice::Open));
+        });
+        choice
+    }
+
+    fn sites(&mut self, ui: &mut Ui) -> Option<PathBuf> {
+        let page = theme::page(ui.ctx());
+        let mut chosen = None;
+        if self.paths.is_empty() {
+            ui.label("No scenes lie in a folder \"scenes\" here: name a scene file above.");
+        }
+        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            let columns = (ui.available_width() / SITE).floor().clamp(1.0, 5.0);
+            let width = (ui.available_width() - 14.0 * columns) / columns;
+            ui.horizontal_wrapped(|ui| {
+                ui.spacing_mut().item_spacing = vec2(14.0, 16.0);
+                for (path, number) in self.paths.iter().zip(0u64..) {
+                    let site = self.sites.iter().find(|site| site.path == *path);
+                    ui.allocate_ui(vec2(width, 10.0), |ui| {
+                        ui.vertical(|ui| {
+                            ui.set_width(width);
+                            ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
+                            let shown = site.map(|site| &site.shown);
+                            if one(ui, &page, &mut self.pictures, number, path, shown, width) {
+                                chosen = Some(path.clone());
+                            }
+                        });
+                    });
+                }
+            });
+        });
+        chosen
+    }
+}
+
+/// One site; whether it was pressed.
+fn one(
+    ui: &mut Ui,
+    page: &theme::Page,
+    pictures: &mut Pictures,
+    number: u64,
+    path: &Path,
+    shown: Option<&Result<Shown, String>>,
+    width: f32,
+) -> bool {
+    let name = path.file_stem().unwrap_or_default().to_string_lossy();
+    match shown {
+        Some(Ok(shown)) => {
+            let slide = Slide {
+                picture: Some(shown.picture.clone()),
+                verdict: shown.verdict,
+                score: Some(shown.score),
+                head: shown.name.clone(),
+                line: shown.when.clone(),
+                foot: String::new(),
+                chosen: false,
+            };
+            let pressed = pictures.ui(ui, number, &slide, width).clicked();
+            let note = RichText::new(&shown.note).small().color(page.faint);
+            ui.add(egui::Label::new(note).wrap());
+            pressed
+        }
+        Some(Err(why)) => {
+            ui.label(RichText::new(name).font(theme::bold(theme::TEXT)));
+            let color = page.grade(crate::grade::Grade::Ruinous);
+            let line = why.lines().next().unwrap_or_default();
+            ui.add(egui::Label::new(RichText::new(line).small().color(color)).wrap());
+            false
+        }
+        None => {
+            let pressed = ui.button(format!("Open {name}")).clicked();
+            ui.label(RichText::new("its frame is being drawn \u{2026}").color(page.faint));
+            pressed
+        }
+    }
+}
