@@ -97,22 +97,25 @@ impl Start {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             let columns = (ui.available_width() / SITE).floor().clamp(1.0, 5.0);
             let width = (ui.available_width() - 14.0 * columns) / columns;
-            ui.horizontal_wrapped(|ui| {
-                ui.spacing_mut().item_spacing = vec2(14.0, 16.0);
-                for (path, number) in self.paths.iter().zip(0u64..) {
-                    let site = self.sites.iter().find(|site| site.path == *path);
-                    ui.allocate_ui(vec2(width, 10.0), |ui| {
+            let columns = columns as usize;
+            let all: Vec<(u64, &PathBuf)> = (0u64..).zip(&self.paths).collect();
+            for row in all.chunks(columns) {
+                ui.horizontal_top(|ui| {
+                    ui.spacing_mut().item_spacing = vec2(14.0, 4.0);
+                    for (number, path) in row {
+                        let site = self.sites.iter().find(|site| site.path == **path);
                         ui.vertical(|ui| {
                             ui.set_width(width);
-                            ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
                             let shown = site.map(|site| &site.shown);
-                            if one(ui, &page, &mut self.pictures, number, path, shown, width) {
-                                chosen = Some(path.clone());
+                            let pictures = &mut self.pictures;
+                            if one(ui, &page, pictures, *number, path, shown, width) {
+                                chosen = Some(path.to_path_buf());
                             }
                         });
-                    });
-                }
-            });
+                    }
+                });
+                ui.add_space(16.0);
+            }
         });
         chosen
     }
