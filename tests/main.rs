@@ -23,6 +23,7 @@ mod light_command;
 mod light_day;
 mod lit_picture;
 mod lit_shaders;
+mod mend_times;
 mod model_carbody_unit;
 mod model_end_cab_switcher;
 mod model_files;
