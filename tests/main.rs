@@ -6,6 +6,7 @@ mod camera_view;
 mod card_page;
 mod cli_sessions;
 mod cli_status;
+mod culprits_lines;
 mod culprits_scenes;
 mod culprits_site;
 mod export_camera_sun;

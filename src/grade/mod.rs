@@ -3,6 +3,7 @@
 
 pub mod catalogue; // every measure there is: key, unit, name
 pub mod composed; // a frame but for its minute
+mod course; // the course of a date's sun round one minute
 pub mod culprits; // what causes a finding, in the frame
 pub mod measure; // the numbers themselves, taken from geometry and sightings
 mod mend; // remedies that speak of time
