@@ -95,6 +95,13 @@ fn sheet(scene: &str, out: &str, settings: &[String]) -> Result<(), String> {
         WIDEST_GRADED_DEG,
     );
     let graded = studio.grade_at(&composed, &minute);
+    let start = Instant::now();
+    let again = studio.grade_at(&composed, &minute);
+    let ms = start.elapsed().as_secs_f64() * 1e3;
+    println!("graded again in {ms:.1} ms");
+    for finding in &again.sheet.findings {
+        println!("  {}", finding.sentence);
+    }
     let view = plain::view_of(&composed.camera, FRAME_PX);
     let light = Light::at(&studio.scene, at);
     let options = plain::Options::default();

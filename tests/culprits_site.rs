@@ -210,7 +210,7 @@ fn a_foreign_shadow_lights_up_as_large_as_it_is_measured() {
             }
             assert!((sum_m2 / area_m2 - 1.0).abs() < 0.02, "{sum_m2} {area_m2}");
             let core = studio.culprits(composed, &minute, MeasureId::ForeignCore, 1152);
-            assert!(core.mask.values.iter().any(|v| *v == 255));
+            assert!(core.mask.values.contains(&255));
         },
     );
 }

@@ -7,11 +7,9 @@ use super::measure::surroundings::{Found, counted, found};
 use super::measure::{composition, light, subject};
 use super::minute::Moment;
 use super::rulebook::ViewSize;
-use super::{Grade, MeasureId, Measured, Stand, Studio, Tally};
+use super::{MeasureId, Measured, Stand, Studio, Tally};
 use crate::camera::framing::Margins;
 use crate::camera::projection::Camera;
-use crate::sighting::shown::Shown;
-use chrono::{DateTime, Duration, Utc};
 use glam::DVec3;
 use std::sync::Arc;
 
@@ -173,33 +171,5 @@ impl Studio<'_> {
         let mut tally = so_far.clone();
         tally.add_measured(self.rulebook, &out);
         tally
-    }
-
-    /// When the handrail's shadow lies on the doors again, for a minute at which it does not: the next time
-    /// on that day, else the last one before.
-    pub(super) fn handrail_mend(&self, camera: &Camera, at: DateTime<Utc>) -> Option<String> {
-        let rule = self.rulebook.rule(MeasureId::HandrailShadow)?;
-        let zone = &self.scene.place.zone;
-        let (model, shown) = (&self.scene.machine.model, Shown::to(camera.pose.eye));
-        let date = zone.local(at).naive.date();
-        let is_clean = |at: &DateTime<Utc>| {
-            let moment = self.moment(*at);
-            !moment.is_night()
-                && light::handrail_shadow_m(model, shown, moment.toward)
-                    .is_ok_and(|value| rule.penalty(value).0 == Grade::Clean)
-        };
-        let minutes = |way: i64| {
-            let steps = (1..).map(move |k| at + Duration::minutes(way * k));
-            steps.take_while(|at| zone.local(*at).naive.date() == date)
-        };
-        let told = |at: DateTime<Utc>| zone.local(at).naive.format("%H:%M").to_string();
-        if let Some(later) = minutes(1).find(is_clean) {
-            return Some(format!("wait until {}, when it climbs back", told(later)));
-        }
-        let earlier = minutes(-1).find(is_clean)?;
-        Some(format!(
-            "come by {}, while it still lies on them",
-            told(earlier)
-        ))
     }
 }

@@ -3,8 +3,10 @@
 
 pub mod catalogue; // every measure there is: key, unit, name
 pub mod composed; // a frame but for its minute
+mod course; // the course of a date's sun round one minute
 pub mod culprits; // what causes a finding, in the frame
 pub mod measure; // the numbers themselves, taken from geometry and sightings
+mod mend; // remedies that speak of time
 pub mod minute; // an instant: its sun, and what that sees
 pub mod reading; // what was measured: a value, not applicable, unknown
 pub mod rule; // one rule: limits, penalty, headroom

@@ -7,7 +7,7 @@ use super::measure::eye::Eye;
 use super::measure::{light, subject};
 use super::minute::{Minute, Moment};
 use super::rulebook::ViewSize;
-use super::{Grade, MeasureId, Measured, Reading, Rulebook, Sheet, Stand, judge};
+use super::{MeasureId, Measured, Rulebook, Sheet, Stand, judge};
 use crate::camera::exposure::{Advice, advise};
 use crate::camera::framing::balanced_heading;
 use crate::camera::lens::Lens;
@@ -265,15 +265,6 @@ impl<'a> Studio<'a> {
         eye.view.width >= self.rulebook.proof.width_px
     }
 
-    fn is_unclean_handrail(&self, one: &Measured) -> bool {
-        let rule = self.rulebook.rule(MeasureId::HandrailShadow);
-        one.id == MeasureId::HandrailShadow
-            && match (rule, &one.reading) {
-                (Some(rule), Reading::Value(value)) => rule.penalty(*value).0 > Grade::Clean,
-                _ => false,
-            }
-    }
-
     /// Grades a composed frame at a minute.
     pub fn grade_at(&self, composed: &Composed, minute: &Minute) -> Graded {
         let Composed {
@@ -324,8 +315,10 @@ impl<'a> Studio<'a> {
             exposure(capture, advice.as_ref(), &mut out);
         }
         let fine = eye.as_ref().is_some_and(|eye| self.is_proof(eye));
-        if fine && let Some(shadow) = out.iter_mut().find(|one| self.is_unclean_handrail(one)) {
-            shadow.mend = self.handrail_mend(camera, minute.at);
+        if fine {
+            for one in &mut out {
+                one.mend = self.time_mend(composed, minute, one);
+            }
         }
         let merits = subject::merits(&self.scene.machine);
         let sheet = judge(self.rulebook, &out).with_merits(merits);

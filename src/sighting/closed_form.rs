@@ -11,23 +11,23 @@ use glam::DVec3;
 /// and its shadows run away (rulebook: "sun height").
 const GRAZING_COSINE: f64 = 0.02;
 
-/// Cosine of the sun's azimuth from the side's normal, where it is more than grazing.
-fn cosine_from_normal(toward: DVec3, side_sign: f64) -> Option<f64> {
-    let cosine = toward.y * side_sign / toward.x.hypot(toward.y);
+/// Cosine of the sun's azimuth from the level normal of an upright face, where it is more than grazing.
+pub fn cosine_from_normal(toward: DVec3, normal: DVec3) -> Option<f64> {
+    let cosine = toward.truncate().dot(normal.truncate()) / toward.x.hypot(toward.y);
     (cosine > GRAZING_COSINE).then_some(cosine)
 }
 
 /// How far below a rail its shadow falls on the side behind it, metres: stand-off · tan(elevation) /
 /// cos(azimuth from the normal). `None` where the sun grazes the side or is behind it.
 pub fn handrail_drop_m(standoff_m: f64, toward: DVec3, side_sign: f64) -> Option<f64> {
-    let cosine = cosine_from_normal(toward, side_sign)?;
+    let cosine = cosine_from_normal(toward, DVec3::Y * side_sign)?;
     Some(standoff_m * toward.z / toward.x.hypot(toward.y) / cosine)
 }
 
 /// How far along the side the shadow of a point of a rail falls, metres, positive to the right as seen
 /// from outside: stand-off · tan(azimuth from the normal). `None` as for the drop.
 pub fn handrail_shift_m(standoff_m: f64, toward: DVec3, side_sign: f64) -> Option<f64> {
-    cosine_from_normal(toward, side_sign)?;
+    cosine_from_normal(toward, DVec3::Y * side_sign)?;
     // Right as seen from outside is −x on the left side and +x on the right one: the signs cancel.
     Some(standoff_m * toward.x / toward.y)
 }

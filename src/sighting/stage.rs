@@ -74,6 +74,23 @@ pub struct StageWire {
     pub diameter_m: f64,
 }
 
+impl StageWire {
+    /// The wire as short round bars.
+    pub fn pieces(&self) -> Vec<Convex> {
+        let bar = |ends: &[DVec3]| {
+            let radius = self.diameter_m / 2.0;
+            Solid::Bar {
+                a: ends[0],
+                b: ends[1],
+                radius_a_m: radius,
+                radius_b_m: radius,
+            }
+            .convex()
+        };
+        self.points.windows(2).map(bar).collect()
+    }
+}
+
 /// Everything there is to draw.
 #[derive(Clone, Debug)]
 pub struct Stage {

@@ -1,17 +1,13 @@
-//! What stands before the machine, meets its roofline or lies round its outline. May not enter: suns.
-//!
-//! What belongs to the machine's pixels is counted again in the camera's own frame; what belongs to the outline is
-//! taken from the eye's view, whose columns and band the measure is defined by.
+//! What meets the machine's roofline or lies round its outline: taken from the eye's view, whose columns and band the
+//! measures are defined by. May not enter: suns.
 
 use super::{Culprits, Form, Mark, MarkRole, Scene};
 use crate::camera::framing::margins;
 use crate::grade::measure::eye::Eye;
 use crate::grade::measure::surroundings::{band_px, frame_mask, is_behind_machine};
-use crate::sighting::frame::Sighting;
-use crate::sighting::roofline::{roofline, stretches};
-use crate::sighting::silhouette::{crowds, each_of_band, hider};
-use glam::DVec2;
-use std::collections::BTreeSet;
+use crate::sighting::roofline::{Column, roofline, stretches};
+use crate::sighting::silhouette::{crowds, each_of_band};
+use glam::{DVec2, DVec3};
 
 /// Width of the stripe over the roofline that shows what it meets, a share of the frame's width.
 const STRIPE_SHARE: f64 = 0.012;
@@ -25,69 +21,8 @@ impl Scene<'_> {
         format!("the {}", self.studio.stage.objects[object].name)
     }
 
-    fn detail(&self) -> Option<String> {
+    pub(super) fn detail(&self) -> Option<String> {
         self.measured().and_then(|one| one.detail)
-    }
-
-    pub(super) fn hidden(&self, out: &mut Culprits) {
-        let own = self.own();
-        out.label = self.detail();
-        // Somebody inside a thing sees nothing of the machine: it hides all that would be seen.
-        let site = self.studio.frame.to_site(self.camera.pose.eye);
-        let inside = self.studio.obstacles.at(site).is_some();
-        out.mask.blame(|pixel| {
-            let hidden = match inside {
-                true => own.sighting.alone.ids[pixel].as_patch().is_some(),
-                false => hider(&own.sighting, pixel).is_some(),
-            };
-            f64::from(u8::from(hidden))
-        });
-        out.nothing = Some("nothing stands before the machine".into());
-    }
-
-    pub(super) fn worst_hidden_part(&self, out: &mut Culprits) {
-        let Some(found) = self.found() else { return };
-        let own = self.own();
-        let parts: BTreeSet<usize> = found.hidden.worst_parts.iter().copied().collect();
-        let patches = &self.studio.stage.patches;
-        let (width, height) = (out.mask.width as f64, out.mask.height as f64);
-        let (mut low, mut high) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
-        for (pixel, id) in own.sighting.alone.ids.iter().enumerate() {
-            let Some(patch) = id.as_patch() else { continue };
-            if !parts.contains(&(patches.part[patch] as usize)) {
-                continue;
-            }
-            let (column, row) = (pixel % out.mask.width, pixel / out.mask.width);
-            let at = DVec2::new(column as f64, row as f64);
-            (low, high) = (low.min(at), high.max(at + DVec2::ONE));
-            if hider(&own.sighting, pixel).is_some() {
-                out.mask.set(pixel, 1.0);
-            }
-        }
-        out.nothing = Some("nothing stands before the machine".into());
-        if out.mask.is_empty() {
-            return;
-        }
-        let (low, high) = (
-            low / DVec2::new(width, height),
-            high / DVec2::new(width, height),
-        );
-        let corners = [
-            [low.x, low.y],
-            [high.x, low.y],
-            [high.x, high.y],
-            [low.x, high.y],
-        ];
-        out.label = self.detail();
-        out.area(MarkRole::Guide, corners.to_vec(), None);
-    }
-
-    /// Blames every pixel that shows one of these objects.
-    pub(super) fn objects(&self, out: &mut Culprits, own: &Sighting, which: &BTreeSet<usize>) {
-        out.mask.blame(|pixel| {
-            let object = own.all.ids[pixel].as_object();
-            f64::from(u8::from(object.is_some_and(|k| which.contains(&k))))
-        });
     }
 
     pub(super) fn growths(&self, out: &mut Culprits) {
@@ -105,11 +40,11 @@ impl Scene<'_> {
                 let grown = |k: &usize| found.outline.growths.contains(k);
                 column.object.as_ref().is_some_and(grown)
             });
-            out.anchor = touching.and_then(|at| self.from_view(eye, at.column, at.row));
+            out.anchor = touching.and_then(|at| self.place_in_frame(eye, at.column, at.row));
         }
     }
 
-    fn roof_columns(&self, eye: &Eye) -> Vec<crate::sighting::roofline::Column> {
+    fn roof_columns(&self, eye: &Eye) -> Vec<Column> {
         let mask = frame_mask(eye, self.camera);
         roofline(
             &self.studio.stage,
@@ -121,7 +56,7 @@ impl Scene<'_> {
     }
 
     /// Where a pixel of the eye's view lies in the frame.
-    fn from_view(&self, eye: &Eye, column: usize, row: usize) -> Option<[f64; 2]> {
+    fn place_in_frame(&self, eye: &Eye, column: usize, row: usize) -> Option<[f64; 2]> {
         self.finder.inside(eye.view.point(column, row, 0.1))
     }
 
@@ -154,7 +89,7 @@ impl Scene<'_> {
                 continue;
             }
             let top = first.row.saturating_sub(2 * tall);
-            let ends = [first.row, top].map(|row| self.from_view(eye, first.column, row));
+            let ends = [first.row, top].map(|row| self.place_in_frame(eye, first.column, row));
             if let [Some(foot), Some(head)] = ends {
                 let word = stretch.kind.word().to_string();
                 out.line(MarkRole::Value, Some([foot, head]), Some(word));
@@ -174,9 +109,8 @@ impl Scene<'_> {
         let (own, view) = (&self.view, &eye.view);
         let (wide, high) = (view.width, eye.sighting.alone.height);
         // The frame's window is a homography of the view's: its axes are taken apart once.
-        let rows = [view.right, view.up, view.forward].map(|axis| {
-            glam::DVec3::new(own.right.dot(axis), own.up.dot(axis), own.forward.dot(axis))
-        });
+        let rows = [view.right, view.up, view.forward]
+            .map(|axis| DVec3::new(own.right.dot(axis), own.up.dot(axis), own.forward.dot(axis)));
         let width = out.mask.width;
         out.mask.blame(|pixel| {
             let middle = DVec2::new((pixel % width) as f64 + 0.5, (pixel / width) as f64 + 0.5);
@@ -246,7 +180,7 @@ impl Scene<'_> {
     }
 
     /// A wire in the frame, where the machine does not cover it.
-    pub(super) fn wire_runs(&self, eye: &Eye, points: &[glam::DVec3]) -> Vec<Vec<[f64; 2]>> {
+    pub(super) fn wire_runs(&self, eye: &Eye, points: &[DVec3]) -> Vec<Vec<[f64; 2]>> {
         let mut runs: Vec<Vec<[f64; 2]>> = vec![vec![]];
         for ends in points.windows(2) {
             for step in 0..WIRE_STEPS {
@@ -268,18 +202,5 @@ impl Scene<'_> {
         }
         runs.retain(|run| run.len() >= 2);
         runs
-    }
-
-    pub(super) fn people(&self, out: &mut Culprits) {
-        let Some(found) = self.found() else { return };
-        out.nothing = Some("nobody is in the frame".into());
-        if self.value() == Some(0.0) {
-            return;
-        }
-        self.objects(out, &self.own().sighting, &found.people);
-        out.label = self.detail();
-        if out.mask.is_empty() {
-            out.nothing = Some("whoever is in the frame is covered from here".into());
-        }
     }
 }

@@ -144,3 +144,57 @@ pub(super) fn cut(a: DVec2, b: DVec2) -> Option<Ends> {
     let at = |t: f64| (a + way * t).clamp(DVec2::ZERO, DVec2::ONE).to_array();
     (from <= to && a.is_finite() && b.is_finite()).then(|| [at(from), at(to)])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::camera::{film::Film, lens::Lens, pose::Pose};
+
+    /// A level camera at the origin that looks north: 36 mm on 36 x 24 mm, so that 10 m away the frame spans 10 x
+    /// 6.667 m.
+    fn camera() -> Camera {
+        Camera {
+            pose: Pose::level(DVec3::ZERO, 0.0),
+            lens: Lens::new(36.0),
+            film: Film::FULL,
+        }
+    }
+
+    #[test]
+    fn a_line_is_cut_at_the_frame_and_before_the_camera() {
+        let camera = camera();
+        let finder = Finder::new(&camera);
+        let [a, b] = finder
+            .line(DVec3::new(-20.0, 10.0, 0.0), DVec3::new(2.5, 10.0, 0.0))
+            .unwrap();
+        assert!((a[0] - 0.0).abs() < 1e-12 && (b[0] - 0.75).abs() < 1e-12);
+        assert!((a[1] - 0.5).abs() < 1e-12 && (b[1] - 0.5).abs() < 1e-12);
+        // One metre below the eye and running away from behind it: it comes in at the lower edge.
+        let [near, far] = finder
+            .line(DVec3::new(0.0, -5.0, -1.0), DVec3::new(0.0, 30.0, -1.0))
+            .unwrap();
+        assert!((near[1] - 1.0).abs() < 1e-12);
+        assert!((far[1] - (0.5 + 1.5 / 30.0)).abs() < 1e-12);
+        assert_eq!(finder.line(DVec3::NEG_Y * 3.0, DVec3::NEG_Y * 9.0), None);
+        assert_eq!(finder.line(DVec3::NAN, DVec3::Y), None);
+    }
+
+    #[test]
+    fn an_area_is_cut_at_the_frame() {
+        let camera = camera();
+        let finder = Finder::new(&camera);
+        let square = [(-1.0, -1.0), (9.0, -1.0), (9.0, 1.0), (-1.0, 1.0)];
+        let corners = square.map(|(x, z)| DVec3::new(x, 10.0, z));
+        let area = finder.area(&corners);
+        // The shoelace formula: 0.6 of the width by 0.3 of the height.
+        let doubled: f64 = (0..area.len())
+            .map(|i| {
+                let (a, b) = (area[i], area[(i + 1) % area.len()]);
+                a[0] * b[1] - a[1] * b[0]
+            })
+            .sum();
+        assert!((doubled.abs() / 2.0 - 0.6 * 0.3).abs() < 1e-12);
+        let behind = corners.map(|corner| -corner);
+        assert!(finder.area(&behind).is_empty());
+    }
+}

@@ -47,8 +47,12 @@ impl Scene<'_> {
             f64::from(u8::from(of == class && !light.lit_alone))
         });
         match out.mask.is_empty() {
-            true => out.nothing = Some(format!("all that is seen of the {what} is in the sun")),
-            false => out.label = Some(format!("{what} out of the sun")),
+            true => {
+                out.nothing = Some(format!(
+                    "the machine's own shade leaves the {what} in the sun"
+                ))
+            }
+            false => out.label = Some(format!("{what} in its own shade")),
         }
     }
 

@@ -2,8 +2,10 @@
 //! measures against. May not enter: limits of its own, second opinions (a measure and its mask share their code),
 //! how any of it is drawn.
 
+mod answer; // the answer: mask, lines, shapes
 mod backdrop; // what meets the roofline and lies round the outline
 mod finder; // points and lines of space in the frame
+mod foreground; // what stands before the machine, and people
 mod framing; // margins, balance, size
 mod level; // roll and lean, and the guides
 mod light; // what the sun should reach and does not
@@ -13,6 +15,7 @@ mod subject; // what is coupled, open, dirty, unsharp
 mod sun; // what sun and eye decide without a pixel
 mod viewpoint; // where the eye stands: off the nose, its height, near against far
 
+pub use answer::{Culprits, Form, Mark, MarkRole};
 pub use mask::Mask;
 
 use super::measure::eye::Eye;
@@ -24,93 +27,6 @@ use crate::mesh::model::Model;
 use crate::sighting::frame::Sighting;
 use crate::sighting::view::View;
 use finder::Finder;
-
-/// What a line or shape says.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum MarkRole {
-    /// Where the rulebook's limit lies.
-    Limit,
-    /// What was measured.
-    Value,
-    /// What it is measured against, or a help for the eye.
-    Guide,
-}
-
-/// How a mark's points belong together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Form {
-    /// A row of points.
-    Line,
-    /// The edge of an area.
-    Area,
-}
-
-/// A line or shape over the frame.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
-    /// What it says.
-    pub role: MarkRole,
-    /// Line or area.
-    pub form: Form,
-    /// Places in the frame: u from the left (0) to the right (1), v from the top (0) to the bottom (1).
-    pub points: Vec<[f64; 2]>,
-    /// A few words beside it.
-    pub label: Option<String>,
-}
-
-/// What causes a finding.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Culprits {
-    /// The measure that was asked about.
-    pub measure: MeasureId,
-    /// The pixels to blame, over the camera's frame.
-    pub mask: Mask,
-    /// Lines and shapes over it.
-    pub marks: Vec<Mark>,
-    /// A few words ("2.1 % left, limit 4 %", "the yard pole").
-    pub label: Option<String>,
-    /// Where the label should point.
-    pub anchor: Option<[f64; 2]>,
-    /// Why nothing in the frame can be pointed at; given exactly where mask and marks are empty.
-    pub nothing: Option<String>,
-}
-
-impl Culprits {
-    fn none(measure: MeasureId, view: &View) -> Culprits {
-        Culprits {
-            measure,
-            mask: Mask::empty(view.width, view.height),
-            marks: Vec::new(),
-            label: None,
-            anchor: None,
-            nothing: None,
-        }
-    }
-
-    fn line(&mut self, role: MarkRole, line: Option<[[f64; 2]; 2]>, label: Option<String>) {
-        self.marks.extend(line.map(|ends| Mark {
-            role,
-            form: Form::Line,
-            points: ends.to_vec(),
-            label,
-        }));
-    }
-
-    fn area(&mut self, role: MarkRole, points: Vec<[f64; 2]>, label: Option<String>) {
-        if points.len() >= 3 {
-            self.marks.push(Mark {
-                role,
-                form: Form::Area,
-                points,
-                label,
-            });
-        }
-    }
-
-    fn is_empty(&self) -> bool {
-        self.marks.is_empty() && self.mask.is_empty()
-    }
-}
 
 /// All that an answer is made from.
 struct Scene<'a> {

@@ -10,7 +10,6 @@ use super::rasterizer::{Around, Rasterizer};
 use super::shown::{Class, Shown};
 use super::stage::Stage;
 use super::view::View;
-use crate::mesh::solid::{Convex, Solid};
 use face::{Elevation, elevation};
 use glam::{DVec2, DVec3};
 
@@ -101,7 +100,7 @@ impl BodyFaces {
             }
         }
         for (k, wire) in stage.wires.iter().enumerate() {
-            let pieces = wire_pieces(&wire.points, wire.diameter_m);
+            let pieces = wire.pieces();
             let cover = Cover::new(axes, &pieces, 1.0);
             if cover.can_touch(low, high, nearest) {
                 let caster = Caster::Wire(k);
@@ -151,7 +150,7 @@ impl BodyFaces {
                 Cover::new(axes, &object.pieces, object.opacity)
             }
             Caster::Wire(k) => {
-                bars = wire_pieces(&stage.wires[k].points, stage.wires[k].diameter_m);
+                bars = stage.wires[k].pieces();
                 Cover::new(axes, &bars, 1.0)
             }
         };
@@ -210,19 +209,4 @@ impl Darkened<'_> {
             false => 0.0,
         }
     }
-}
-
-/// A wire as short round bars.
-fn wire_pieces(points: &[DVec3], diameter_m: f64) -> Vec<Convex> {
-    let bar = |ends: &[DVec3]| {
-        let radius = diameter_m / 2.0;
-        Solid::Bar {
-            a: ends[0],
-            b: ends[1],
-            radius_a_m: radius,
-            radius_b_m: radius,
-        }
-        .convex()
-    };
-    points.windows(2).map(bar).collect()
 }

@@ -1,0 +1,160 @@
+//! Remedies that speak of time agree with the sun: what they send one to is better, and on the right side of now. Open
+//! siding, whose track and sun are known in closed form. May not enter: pixels' shares.
+
+use chrono::{DateTime, Duration, NaiveTime, Utc};
+use std::path::Path;
+use sunside::grade::{MeasureId, Rulebook, Sheet, Stand, Studio, WIDEST_GRADED_DEG};
+use sunside::scene::Scene;
+use sunside::sighting::cpu::Cpu;
+
+/// Calls `then` with the scene's studio, its own stand, and every hour of its day by light.
+fn each_hour(name: &str, mut then: impl FnMut(&Studio, &Stand, DateTime<Utc>, &Sheet)) {
+    let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+    let scene = Scene::load(Path::new(&format!("scenes/{name}.toml"))).unwrap();
+    let date = scene.place.zone.local(scene.frame.at.unwrap()).naive.date();
+    let zone = scene.place.zone.clone();
+    let studio = Studio::new(scene, &rulebook, &cpu, None);
+    let stand = studio.default_stand();
+    let capture = studio.default_capture();
+    let composed = studio.compose(&stand, &capture, &rulebook.proof, WIDEST_GRADED_DEG);
+    for hour in 5..=20 {
+        let local = date.and_time(NaiveTime::from_hms_opt(hour, 7, 0).unwrap());
+        let at = zone.instant(local).unwrap();
+        let minute = studio.minute(at);
+        if !minute.moment().is_night() {
+            let sheet = studio.grade_at(&composed, &minute).sheet;
+            then(&studio, &stand, at, &sheet);
+        }
+    }
+}
+
+/// The instant that a remedy names, and whether it says to wait.
+fn named(studio: &Studio, at: DateTime<Utc>, remedy: &str) -> Option<(DateTime<Utc>, bool)> {
+    let (words, wait) = match (remedy.find("wait until "), remedy.find("come by ")) {
+        (Some(from), _) => (&remedy[from + 11..], true),
+        (None, Some(from)) => (&remedy[from + 8..], false),
+        _ => return None,
+    };
+    let time = NaiveTime::parse_from_str(&words[..5], "%H:%M").unwrap();
+    let zone = &studio.scene.place.zone;
+    let date = zone.local(at).naive.date();
+    Some((zone.instant(date.and_time(time)).unwrap(), wait))
+}
+
+#[test]
+fn a_time_that_a_remedy_names_is_clean_and_on_its_side_of_now() {
+    let closed = [
+        MeasureId::HandrailShadow,
+        MeasureId::SunElevation,
+        MeasureId::ShadowLine,
+        MeasureId::ProfileAngle,
+        MeasureId::SunBehindTerrain,
+    ];
+    let mut told = 0;
+    for name in ["open_siding", "hemlock_museum", "birch_fell_yard"] {
+        each_hour(name, |studio, stand, at, sheet| {
+            for finding in sheet
+                .findings
+                .iter()
+                .filter(|f| closed.contains(&f.measure))
+            {
+                let remedy = finding.remedy.as_deref().unwrap();
+                let Some((then, wait)) = named(studio, at, remedy) else {
+                    continue;
+                };
+                assert_eq!(then > at, wait, "{name} {at}: {}", finding.sentence);
+                let capture = studio.default_capture();
+                let better = studio.grade(stand, &capture, &studio.minute(then)).sheet;
+                let still = better.findings.iter().any(|f| f.measure == finding.measure);
+                assert!(!still, "{name} {at}: {} but at {then}", finding.sentence);
+                told += 1;
+            }
+        });
+    }
+    assert!(told > 15, "only {told} times were told");
+}
+
+/// The sun climbs until noon: then a low sun is a matter of waiting, after noon of coming by.
+#[test]
+fn a_low_sun_is_waited_for_in_the_morning_and_missed_in_the_evening() {
+    let (mut mornings, mut evenings) = (0, 0);
+    each_hour("open_siding", |studio, _, at, sheet| {
+        let Some(finding) = sheet
+            .findings
+            .iter()
+            .find(|f| f.measure == MeasureId::SunElevation)
+        else {
+            return;
+        };
+        let height = |minutes| {
+            studio
+                .moment(at + Duration::minutes(minutes))
+                .sun
+                .elevation_deg
+        };
+        let climbs = height(5) > height(0);
+        let remedy = finding.remedy.as_deref().unwrap();
+        assert_eq!(remedy.starts_with("wait until"), climbs, "{at}: {remedy}");
+        assert_eq!(remedy.starts_with("come by"), !climbs, "{at}: {remedy}");
+        *(if climbs { &mut mornings } else { &mut evenings }) += 1;
+    });
+    assert!(mornings > 0 && evenings > 0, "{mornings} {evenings}");
+}
+
+/// A side is waited for only while the sun swings toward it, and a side that the sun stands behind is a matter of the
+/// sun's bearing.
+#[test]
+fn a_dark_side_is_waited_for_only_while_the_sun_swings_toward_it() {
+    let (mut waited, mut behind) = (0, 0);
+    each_hour("open_siding", |studio, stand, at, sheet| {
+        let Some(finding) = sheet
+            .findings
+            .iter()
+            .find(|f| f.measure == MeasureId::SideLit)
+        else {
+            return;
+        };
+        // Cosine of the sun's azimuth from the side's normal, in the machine frame: y is to its left.
+        let side = studio.eye(stand).y.signum();
+        let faced = |minutes| {
+            let toward = studio.moment(at + Duration::minutes(minutes)).toward;
+            side * toward.y / toward.x.hypot(toward.y)
+        };
+        let remedy = finding.remedy.as_deref().unwrap();
+        if faced(0) < 0.0 {
+            assert!(
+                remedy.starts_with("the sun stands behind it"),
+                "{at}: {remedy}"
+            );
+            assert!(remedy.contains("take the other side"), "{at}: {remedy}");
+            behind += 1;
+        } else if remedy.starts_with("wait") {
+            assert!(faced(10) > faced(0), "{at}: {remedy}");
+            waited += 1;
+        } else if remedy.starts_with("come earlier") {
+            assert!(faced(-10) > faced(0), "{at}: {remedy}");
+            waited += 1;
+        }
+    });
+    assert!(behind > 2 && waited > 0, "{behind} {waited}");
+}
+
+/// Farther below the doors than any body reaches it is not a number of metres any more.
+#[test]
+fn a_shadow_off_the_body_is_told_as_that() {
+    let mut told = 0;
+    for name in ["open_siding", "crowded_shop", "birch_fell_yard"] {
+        each_hour(name, |_, _, at, sheet| {
+            let finding = sheet
+                .findings
+                .iter()
+                .find(|f| f.measure == MeasureId::HandrailShadow);
+            if let Some(finding) = finding.filter(|finding| finding.value < -1.5) {
+                let what = finding.what();
+                assert!(what.contains("falls off the body"), "{name} {at}: {what}");
+                told += 1;
+            }
+        });
+    }
+    assert!(told > 0);
+}
