@@ -5,12 +5,14 @@ use proptest::prelude::*;
 use std::fs;
 use std::path::{Path, PathBuf};
 use sunside::document::{Document, Edit, New};
+use sunside::grade::{Rulebook, Studio};
 use sunside::rehearsal::models::Models;
 use sunside::rehearsal::setting::Setting;
 use sunside::scene::edit::{Keep, Original, Unsaved};
 use sunside::scene::equipment::EquipmentKind;
 use sunside::scene::machine::{Condition, HeadEnd};
 use sunside::scene::{DefaultFrame, Scene};
+use sunside::sighting::cpu::Cpu;
 use sunside::sky::daylight::SkyCondition;
 use tempfile::TempDir;
 
@@ -238,6 +240,30 @@ fn a_scene_as_rehearsed_keeps_what_was_tried_of_it() {
         .save_as(&other.join("copy.toml"), &wanted, Keep::AsRehearsed)
         .unwrap();
     assert_eq!(Setting::of(&copied), setting);
+}
+
+#[test]
+fn a_saved_stand_is_the_stand_again_balanced_or_not() {
+    let (_folder, path) = site(|text| text.to_string());
+    let (mut original, scene) = Original::load(&path).unwrap();
+    let (book, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(scene.clone(), &book, &cpu, None);
+    let at = scene.frame.at.unwrap();
+    let mut stand = studio.default_stand();
+    (stand.spot_m.y, stand.height_m, stand.pitch_deg) = (-24.567, 1.234, 1.5);
+    let balanced_deg = studio.balanced_heading_deg(&stand);
+    for (heading_deg, is_own) in [(balanced_deg, false), (balanced_deg + 2.0, true)] {
+        stand.heading_deg = heading_deg;
+        let mut wanted = scene.clone();
+        wanted.frame = studio.frame_of(&stand, at);
+        let (next, saved) = original.save(&wanted, Keep::Frame).unwrap();
+        assert_eq!(saved.frame.heading_deg.is_some(), is_own);
+        original = next;
+        let again = Studio::new(saved, &book, &cpu, Some(&studio)).default_stand();
+        // Half a centimetre at 20 m is 0.015 degrees.
+        assert!((again.heading_deg - heading_deg).abs() < 0.025, "{again:?}");
+        assert!((again.spot_m - stand.spot_m).length() < 0.0051);
+    }
 }
 
 #[test]

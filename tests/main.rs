@@ -39,6 +39,7 @@ mod plan_proof;
 mod plan_site;
 mod plan_what_if;
 mod reference_scene;
+mod rehearsal_remembered;
 mod rehearsal_setting;
 mod risk_real_model;
 mod rulebook_files;

@@ -12,6 +12,8 @@ pub enum New {
     Numbers(Vec<f64>, usize),
     /// Text of one line.
     Text(String),
+    /// An array of texts, each on a line of its own.
+    Texts(Vec<String>),
     /// true or false.
     Flag(bool),
 }
@@ -26,6 +28,13 @@ impl New {
                 format!("[{}]", all.join(", "))
             }
             New::Text(text) => Value::from(text.as_str()).to_string(),
+            New::Texts(texts) => {
+                let line = |text: &String| format!("\n    {},", Value::from(text.as_str()));
+                match texts.is_empty() {
+                    true => "[]".into(),
+                    false => format!("[{}\n]", texts.iter().map(line).collect::<String>()),
+                }
+            }
             New::Flag(flag) => flag.to_string(),
         }
     }
