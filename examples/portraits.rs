@@ -76,7 +76,7 @@ fn sheet() -> Result<Sheet, String> {
         let may_stand = studio.scene.may_stand(&studio.obstacles, stand.spot_m);
         let worst = graded.sheet.findings.first();
         mounts.push(Mount {
-            frame: painted.picture,
+            frame: painted.picture.into(),
             left: machine.model.name.clone(),
             right: format!("{} mm", stand.lens_mm),
             figures: format!("{:.1} m back", stand.spot_m.distance(machine.centre_m)),

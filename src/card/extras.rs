@@ -1,7 +1,7 @@
 //! What a card needs beside the answer: the picture, the drawings, the numbers of the three minutes. May not
 //! enter: the page.
 
-use super::findable::marks;
+use super::findable::{along, marks};
 use crate::camera::exposure::Advice;
 use crate::grade::{Studio, Verdict};
 use crate::picture::drawing::{handrail, site_plan};
@@ -27,6 +27,8 @@ pub struct CardExtras {
     pub flaw: Option<String>,
     /// The shadow line on the doors; none for a machine without them.
     pub handrail_svg: Option<String>,
+    /// Where the spot lies along the track, in words.
+    pub along: String,
     /// Distances from findable things.
     pub marks: Vec<Mark>,
     /// The sun at the window's start, best minute and end.
@@ -91,6 +93,7 @@ impl CardExtras {
             handrail_svg: (answer.verdict() > Verdict::Lost)
                 .then(|| handrail::svg(studio.rasterizer, &studio.stage, answer.side, &moments))
                 .flatten(),
+            along: along(studio, stand.spot_m),
             marks,
             suns: suns.map(|moment| moment.sun),
             advice: graded.advice,

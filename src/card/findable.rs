@@ -5,6 +5,7 @@ use crate::picture::drawing::site_plan::Mark;
 use crate::scene::Scene;
 use crate::scene::surroundings::{Kind, Object};
 use crate::sighting::shown::Side;
+use crate::units::compass_word;
 use glam::{DVec2, DVec3};
 
 /// Nobody paces farther than this, metres.
@@ -12,7 +13,32 @@ const FAR_M: f64 = 60.0;
 /// Poles and the like that are named at most.
 const UPRIGHTS: usize = 3;
 
-/// Distances to a spot: the nearest rail of the machine's track, the machine's near front corner, then the
+/// Where a spot lies along the machine's line, in words that need no drawing: from the nearer coupler and the near rail.
+pub fn along(studio: &Studio, spot_m: DVec2) -> String {
+    let scene = &studio.scene;
+    let machine = &scene.machine;
+    let ahead_m = machine.frame().to_machine(spot_m.extend(0.0)).x;
+    let forward_deg = machine.forward_bearing_deg();
+    let front_m = ahead_m - machine.model.head.coupler_x_m;
+    let rear_m = machine.model.rear.coupler_x_m - ahead_m;
+    // Positive: beyond the end, else back from it, toward the other one.
+    let (end, beyond_m, out_deg) = match front_m > rear_m {
+        true => ("front", front_m, forward_deg),
+        false => ("rear", rear_m, forward_deg + 180.0),
+    };
+    let (how, toward_deg) = match beyond_m >= 0.0 {
+        true => ("beyond", out_deg),
+        false => ("back from", out_deg + 180.0),
+    };
+    let rail_m = scene.tracks[machine.track].distance_to_rail_m(spot_m);
+    format!(
+        "{:.1} m {how} the {end} coupler toward the {}, {rail_m:.1} m from the near rail",
+        beyond_m.abs(),
+        compass_word(toward_deg)
+    )
+}
+
+/// Distances to a spot: the nearest rail of the machine's track, the near corner of the machine's nearer end, then the
 /// nearest uprights and the nearest corner of a building.
 pub fn marks(studio: &Studio, side: Side, spot_m: DVec2) -> Vec<Mark> {
     let scene = &studio.scene;
@@ -24,10 +50,16 @@ pub fn marks(studio: &Studio, side: Side, spot_m: DVec2) -> Vec<Mark> {
     };
     let mut marks = Vec::new();
     marks.extend(nearest_rail(scene, spot_m));
-    let head = &scene.machine.model.head;
-    let corner = DVec3::new(head.corner_x_m, side.sign() * head.corner_half_width_m, 0.0);
-    let corner = scene.machine.frame().to_site(corner).truncate();
-    marks.push(mark("near front corner", corner));
+    let frame = scene.machine.frame();
+    let model = &scene.machine.model;
+    let is_ahead = frame.to_machine(spot_m.extend(0.0)).x >= 0.0;
+    let (word, end) = match is_ahead {
+        true => ("front", &model.head),
+        false => ("rear", &model.rear),
+    };
+    let corner = DVec3::new(end.corner_x_m, side.sign() * end.corner_half_width_m, 0.0);
+    let corner = frame.to_site(corner).truncate();
+    marks.push(mark(&format!("near {word} corner"), corner));
     // The ground's own end: the one thing to which one may walk.
     let area = scene.ground.may_stand(&scene.tracks, spot_m).ok();
     let ends = area.into_iter().flat_map(|area| {
@@ -144,10 +176,34 @@ mod tests {
         };
         assert!((by("nearest rail") - (22.0 - 0.7175 - 0.075)).abs() < 1e-9);
         assert!((by("near front corner") - (22.0f64 - 0.92).hypot(22.0 - 9.5)).abs() < 1e-9);
+        // From behind the middle it is the other end that is near.
+        let behind = marks(&studio, Side::Left, DVec2::new(22.0, 22.0));
+        let corner = behind
+            .iter()
+            .find(|mark| mark.name == "near rear corner")
+            .unwrap();
+        assert!((corner.distance_m - (22.0f64 - 0.92).hypot(22.0 - 9.6)).abs() < 1e-9);
         // The pole at (-12, 30) stands 62 m off, too far to pace; from (5, 30) it is 17 m.
         assert!(!found.iter().any(|mark| mark.name == "pole"));
         let near = marks(&studio, Side::Left, DVec2::new(5.0, 30.0));
         let pole = near.iter().find(|mark| mark.name == "pole").unwrap();
         assert!((pole.distance_m - 17.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_spot_is_told_from_the_nearer_coupler_along_the_track() {
+        let scene = Scene::load(Path::new("tests/scenes/box_siding.toml")).unwrap();
+        let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+        let studio = Studio::new(scene, &rulebook, &cpu, None);
+        // It heads south, 10.5 m from its middle to either coupler; rails lie 0.7925 m from the middle of the track.
+        for (north_m, told) in [
+            (-24.5, "14.0 m beyond the front coupler toward the south"),
+            (-4.5, "6.0 m back from the front coupler toward the north"),
+            (4.5, "6.0 m back from the rear coupler toward the south"),
+            (24.5, "14.0 m beyond the rear coupler toward the north"),
+        ] {
+            let wanted = format!("{told}, 9.2 m from the near rail");
+            assert_eq!(along(&studio, DVec2::new(10.0, north_m)), wanted);
+        }
     }
 }

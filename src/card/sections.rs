@@ -9,7 +9,7 @@ use crate::picture::drawing::escape;
 use crate::plan::answer::{Answer, Day};
 use crate::scene::Scene;
 use crate::scene::ground::Access;
-use crate::units::{compass_word, feet, paces, wrap_360};
+use crate::units::{METRES_PER_PACE, compass_word, feet, paces, wrap_360};
 use std::fmt::Write;
 
 /// Findings, trade-offs: more would not fit the sheet.
@@ -130,7 +130,17 @@ pub fn distances(extras: &CardExtras) -> String {
             feet(d),
         );
     }
-    table + "</table>"
+    table += "</table>";
+    let _ = write!(table, "<p>{}.", escape(&sentence_case(&extras.along)));
+    let paced = format!(
+        "A pace is {METRES_PER_PACE:.2} m ({:.1} ft)",
+        feet(METRES_PER_PACE)
+    );
+    let _ = write!(table, " <span class=\"unit\">{paced}");
+    if extras.marks.iter().any(|mark| !mark.walkable) {
+        table += "; by eye: judge it, the way there is not to be walked";
+    }
+    table + ".</span></p>"
 }
 
 /// Camera: bearing, lens, height, exposure.

@@ -169,6 +169,14 @@ impl<'d, T: Clone + 'd> Field<'d, T> {
     }
 }
 
+impl<'d> Field<'d, Vec<String>> {
+    pub(super) fn texts(table: &Table<'d>, key: &str) -> Self {
+        Field::new(table, key, "an array of texts in quotes", |node, limits| {
+            read_items(node, limits, |item| Ok(read_line(item)?))
+        })
+    }
+}
+
 impl<'d> Field<'d, Vec<f64>> {
     pub(super) fn numbers(table: &Table<'d>, key: &str) -> Self {
         Field::new(table, key, "an array of numbers", |node, limits| {

@@ -19,6 +19,7 @@
 
 mod atomic;
 mod color;
+mod edit;
 mod field;
 mod file;
 mod kind;
@@ -33,6 +34,7 @@ mod value;
 
 pub use atomic::write_whole;
 pub use color::{COLOR, color_srgb};
+pub use edit::{Edit, New};
 pub use field::Field;
 pub use file::{Document, beside, read_file};
 pub use kind::FileKind;

@@ -70,6 +70,11 @@ impl<'d> Table<'d> {
         Field::text(self, key)
     }
 
+    /// An array of texts of one line, none empty.
+    pub fn texts(&self, key: &str) -> Field<'d, Vec<String>> {
+        Field::texts(self, key)
+    }
+
     /// Some text of one or more lines, not empty.
     pub fn prose(&self, key: &str) -> Field<'d, String> {
         Field::prose(self, key)

@@ -104,7 +104,7 @@ impl Studio<'_> {
             MeasureId::RunningGearLit => Some(course.height(shown)),
             MeasureId::ForeignBody | MeasureId::ForeignCore => {
                 let eye = composed.eye.as_ref()?;
-                let mut shadows = self.shadows(eye, minute).iter();
+                let mut shadows = self.shadows(minute, eye.shown, self.is_proof(eye)).iter();
                 let core = one.id == MeasureId::ForeignCore;
                 Some(course.moved_off(shown, shadows.find(|shadow| shadow.core || !core)?))
             }

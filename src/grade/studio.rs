@@ -14,9 +14,9 @@ use crate::camera::lens::Lens;
 use crate::camera::pose::Pose;
 use crate::camera::projection::Camera;
 use crate::camera::stops::Scale;
-use crate::scene::Scene;
 use crate::scene::machine::Frame;
 use crate::scene::obstacles::Obstacles;
+use crate::scene::{DefaultFrame, Scene};
 use crate::sighting::elevation::{BodyFaces, BodyShadow};
 use crate::sighting::lit::SunBuffer;
 use crate::sighting::openness::Openness;
@@ -25,13 +25,16 @@ use crate::sighting::shown::{Shown, Side};
 use crate::sighting::stage::Stage;
 use crate::sky::daylight::daylight;
 use crate::sky::sun::sun_at;
-use crate::units::{bearing_deg, deg, wrap_360};
+use crate::units::{bearing_deg, deg, wrap_180, wrap_360};
 use chrono::{DateTime, Utc};
 use glam::DVec3;
 use std::sync::{Arc, OnceLock};
 
 /// An eye so near that the machine spans nearly everything is still graded, up to this.
 pub const WIDEST_GRADED_DEG: f64 = 175.0;
+
+/// A heading so near to the balanced one is that one: the finest that scene files are written in, degrees.
+const BALANCED_DEG: f64 = 0.01;
 
 /// Size of a pixel of the body's elevations, for proofs and for searching.
 const PROOF_FACE_M: f64 = 0.02;
@@ -151,6 +154,20 @@ impl<'a> Studio<'a> {
             .heading_deg
             .unwrap_or_else(|| self.balanced_heading_deg(&stand));
         stand
+    }
+
+    /// A stand and an instant as a scene's own frame, whose heading is none where it is the balanced one.
+    pub fn frame_of(&self, stand: &Stand, at: DateTime<Utc>) -> DefaultFrame {
+        let aside_deg = wrap_180(stand.heading_deg - self.balanced_heading_deg(stand));
+        DefaultFrame {
+            spot_m: stand.spot_m,
+            lens_mm: stand.lens_mm,
+            height_m: stand.height_m,
+            heading_deg: (aside_deg.abs() > BALANCED_DEG).then_some(stand.heading_deg),
+            pitch_deg: stand.pitch_deg,
+            roll_deg: stand.roll_deg,
+            at: Some(at),
+        }
     }
 
     /// What the photographer does unless told otherwise: the kit's f-number, exposure as advised.

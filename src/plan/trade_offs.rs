@@ -31,7 +31,18 @@ impl Move {
 
     fn grade(self, studio: &Studio, held: &Held) -> Option<Sheet> {
         Some(match self {
-            Move::Paces(paces, _, way) => held.moved(studio, way * paces * METRES_PER_PACE)?.sheet,
+            Move::Paces(paces, _, way) => {
+                let step_m = way * METRES_PER_PACE;
+                // Nobody is led over ground where one may not stand, though it be allowed beyond.
+                let may = |pace: usize| {
+                    let at_m = held.stand().spot_m + step_m * pace as f64;
+                    studio.scene.may_stand(&studio.obstacles, at_m).is_ok()
+                };
+                if !(1..paces as usize).all(may) {
+                    return None;
+                }
+                held.moved(studio, step_m * paces)?.sheet
+            }
             Move::Minutes(minutes) => held.later(studio, minutes * 60).1.sheet,
         })
     }

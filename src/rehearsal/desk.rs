@@ -16,6 +16,7 @@ use crate::grade::{MeasureId, Stand};
 use crate::picture::lit::Shaped;
 use crate::picture::png::Picture;
 use crate::picture::sheet::Sheet;
+use crate::scene::edit::Original;
 use chrono::{DateTime, NaiveDate, Utc};
 use glam::DVec2;
 use std::sync::Arc;
@@ -60,6 +61,8 @@ pub struct Desk {
     pub(super) history: History,
     pub(super) bench: Bench,
     pub(super) numbered: u64,
+    /// The scene's file as it was read or saved last.
+    pub(super) original: Original,
 }
 
 /// A stage that has come and is to be drawn.
@@ -71,7 +74,12 @@ const MASK_PX: usize = 640;
 impl Desk {
     /// Lays an opened scene on the table. `draws` says whether its stages are to be drawn.
     pub fn new(opened: Opened, waker: Waker, draws: bool) -> Desk {
-        let Opened { site, room, take } = opened;
+        let Opened {
+            site,
+            room,
+            take,
+            original,
+        } = opened;
         let setting = take.setting.clone();
         let prepared = Arc::clone(&room);
         let bench = Bench::new(Arc::clone(&site), prepared, setting, waker, draws);
@@ -96,6 +104,7 @@ impl Desk {
             history: History::default(),
             bench,
             numbered: 0,
+            original,
         };
         desk.want();
         desk
@@ -152,6 +161,13 @@ impl Desk {
                 }
                 News::Found(found) => self.take_found(found),
                 News::Done(what) => self.told = Some(Ok(what)),
+                News::Saved(original) => {
+                    self.told = Some(Ok(format!("Saved {}", original.path.display())));
+                    // What was saved elsewhere leaves the scene's own file as it is.
+                    if original.path == self.original.path {
+                        self.original = *original;
+                    }
+                }
                 News::Failed(why) => {
                     self.told = Some(Err(why));
                     self.searching = None;

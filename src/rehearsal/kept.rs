@@ -9,6 +9,7 @@ use crate::grade::{Grade, MeasureId, Sheet};
 use crate::picture::png::Picture;
 use crate::plan::answer::Answer;
 use crate::plan::request::Request;
+use crate::scene::edit::Keep;
 use chrono::{Datelike, NaiveDate};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -164,6 +165,15 @@ impl Desk {
             Export::Card => Errand::Card(take, path),
             Export::Data => Errand::Data(take, path),
         });
+    }
+}
+
+impl Desk {
+    /// Saves the scene with this frame as its own, into its own file or another one.
+    pub fn save_scene(&mut self, keep: Keep, path: Option<PathBuf>) {
+        let take = Box::new(self.take.clone());
+        let original = Box::new(self.original.clone());
+        self.bench.errand(Errand::Scene(take, original, keep, path));
     }
 }
 

@@ -12,6 +12,8 @@ pub mod kept; // kept frames, found frames, files
 pub mod models; // the machines that may stand there, loaded when asked for
 pub mod moves; // walking, aiming, lenses
 pub mod opening; // a scene file made ready to be rehearsed
+pub mod remembered; // window, last scenes, units, theme
 pub mod setting; // what is tried of a site
 pub mod site; // the scene, rules, models and rasterizer
 pub mod take; // everything that decides a frame
+pub mod units; // lengths in metres or in feet and inches

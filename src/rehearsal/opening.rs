@@ -9,6 +9,7 @@ use super::take::Take;
 use crate::document::Problems;
 use crate::grade::Rulebook;
 use crate::scene::Scene;
+use crate::scene::edit::Original;
 use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use chrono::{DateTime, NaiveTime, Utc};
@@ -23,6 +24,8 @@ pub struct Opened {
     pub room: Arc<Room>,
     /// The scene's own frame.
     pub take: Take,
+    /// The file as it was read, to be saved in place.
+    pub original: Original,
 }
 
 /// Opens a scene file. Where it names no time for its frame, the tenth hour of `today` is taken.
@@ -35,7 +38,7 @@ pub fn open(
     rasterizer: &'static dyn Rasterizer,
     today: DateTime<Utc>,
 ) -> Result<Opened, Problems> {
-    let base = Scene::load(path)?;
+    let (original, base) = Original::load(path)?;
     let models = Models::beside(&base);
     let mut setting = Setting::of(&base);
     // Which end leads must be one or the other to be drawn: where nobody knows, the second is tried first.
@@ -65,6 +68,7 @@ pub fn open(
         site: Arc::new(site),
         room: Arc::new(room),
         take,
+        original,
     })
 }
 

@@ -177,7 +177,7 @@ pub fn sheet(
         Ok(Mount {
             frame: painted.picture.into(),
             left: format!("{} mm", rung.stand.lens_mm),
-            right: format!("{} × {} mm", film.height_mm, film.width_mm),
+            right: format!("{} × {} mm", film.width_mm, film.height_mm),
             figures: format!(
                 "{:.1} m back · near : far {}",
                 rung.distance_m,

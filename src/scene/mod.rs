@@ -6,6 +6,7 @@
 
 mod change;
 pub mod coat;
+pub mod edit;
 pub mod equipment;
 pub mod ground;
 pub mod limits;

@@ -12,9 +12,10 @@ use crate::rehearsal::bench::Waker;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::gallery::{gallery, shipped};
 use crate::rehearsal::opening::{self, Opened};
+use crate::rehearsal::remembered::{self, Memory, Place, Remembered};
 use crate::sighting::rasterizer::Rasterizer;
 use chrono::{DateTime, Utc};
-use egui::{CentralPanel, RichText, Ui};
+use egui::{CentralPanel, RichText, ThemePreference, Ui};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
@@ -31,21 +32,14 @@ pub struct Means {
     pub today: DateTime<Utc>,
 }
 
-/// Where the window is on the screen.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct WindowPlace {
-    /// Points across and down.
-    pub size: [f64; 2],
-    /// Pixels from the corner of the screen.
-    pub position: Option<[i32; 2]>,
-    /// Whether it fills the screen.
-    pub maximized: bool,
-}
-
 /// The application.
 pub struct App {
     means: Means,
     page: Page,
+    remembered: Remembered,
+    memory: Memory,
+    /// What is wrong with what was remembered; told once.
+    told: Option<String>,
 }
 
 enum Page {
@@ -57,11 +51,27 @@ enum Page {
 impl App {
     /// Begins by opening a scene, or with the start page.
     pub fn new(means: Means, scene: Option<&Path>) -> App {
+        let (remembered, memory, told) = Remembered::load();
         let page = match scene {
             Some(scene) => opening_page(&means, scene.to_path_buf()),
-            None => Page::Start(Box::new(start(&means)), None),
+            None => Page::Start(Box::new(start(&means, &memory.recent)), None),
         };
-        App { means, page }
+        App {
+            means,
+            page,
+            remembered,
+            memory,
+            told,
+        }
+    }
+
+    /// Which look the window has.
+    pub fn theme(&self) -> ThemePreference {
+        match self.memory.theme {
+            remembered::Theme::System => ThemePreference::System,
+            remembered::Theme::Dark => ThemePreference::Dark,
+            remembered::Theme::Light => ThemePreference::Light,
+        }
     }
 
     /// The window's title.
@@ -74,17 +84,32 @@ impl App {
         }
     }
 
-    /// Where the window wants to be.
-    pub fn window_wish(&self) -> WindowPlace {
-        WindowPlace {
-            size: [1280.0, 800.0],
-            position: None,
-            maximized: false,
-        }
+    /// Where the window was the last time.
+    pub fn place(&self) -> Option<Place> {
+        self.memory.place
     }
 
     /// The window closes, and was here.
-    pub fn remember_window(&mut self, _place: WindowPlace) {}
+    pub fn close(&mut self, place: Place, theme: egui::Theme) {
+        self.memory.place = Some(place);
+        self.remember(theme);
+        // Nobody is left to be told; the next start goes on without.
+        let _ = self.remembered.save(&self.memory);
+    }
+
+    /// Takes down what the page has of what is remembered.
+    fn remember(&mut self, theme: egui::Theme) {
+        if let Page::Rehearsing(rehearsing) | Page::Start(_, Some(rehearsing)) = &self.page {
+            self.memory.units = rehearsing.units;
+            self.memory.guides = rehearsing.guides();
+            if rehearsing.theme_chosen {
+                self.memory.theme = match theme {
+                    egui::Theme::Dark => remembered::Theme::Dark,
+                    egui::Theme::Light => remembered::Theme::Light,
+                };
+            }
+        }
+    }
 
     /// The device is gone with all that lay on it.
     pub fn device_lost(&mut self, _error: &GpuError) {
@@ -127,7 +152,7 @@ impl App {
 
     /// Shows the start page; the rehearsal can be gone back to.
     fn to_start(&mut self) {
-        let start = Page::Start(Box::new(start(&self.means)), None);
+        let start = Page::Start(Box::new(start(&self.means, &self.memory.recent)), None);
         let before = std::mem::replace(&mut self.page, start);
         if let (Page::Rehearsing(rehearsing), Page::Start(_, back)) = (before, &mut self.page) {
             *back = Some(rehearsing);
@@ -141,23 +166,35 @@ impl App {
         };
         let failed = match coming.try_recv() {
             Ok(Ok(opened)) => {
-                let desk = Desk::new(opened, self.means.waker.clone(), true);
-                self.page = Page::Rehearsing(Box::new(Rehearsing::new(desk)));
+                self.memory.opened(path);
+                let mut desk = Desk::new(opened, self.means.waker.clone(), true);
+                desk.told = self.told.take().map(Err);
+                let mut rehearsing = Rehearsing::new(desk);
+                rehearsing.units = self.memory.units;
+                rehearsing.set_guides(self.memory.guides);
+                self.page = Page::Rehearsing(Box::new(rehearsing));
                 return;
             }
             Ok(Err(problems)) => problems,
             Err(TryRecvError::Empty) => return,
             Err(TryRecvError::Disconnected) => format!("{} could not be read", path.display()),
         };
-        let mut start = start(&self.means);
+        let mut start = start(&self.means, &self.memory.recent);
         start.failed = Some(failed);
         self.page = Page::Start(Box::new(start), None);
     }
 }
 
 /// The start page with the sites that ship.
-fn start(means: &Means) -> Start {
-    let paths = shipped();
+fn start(means: &Means, recent: &[PathBuf]) -> Start {
+    let shipped = shipped();
+    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf());
+    let known: Vec<PathBuf> = shipped.iter().map(|path| absolute(path)).collect();
+    // What one opened oneself comes first.
+    let own = recent
+        .iter()
+        .filter(|path| !known.contains(path) && path.exists());
+    let paths: Vec<PathBuf> = own.cloned().chain(shipped).collect();
     let Means {
         rulebook,
         rasterizer,

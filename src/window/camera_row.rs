@@ -5,6 +5,7 @@ use super::theme;
 use crate::grade::Stand;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
+use crate::rehearsal::units::Units;
 use crate::scene::limits::{HEIGHTS_M, LENSES_MM, PITCHES_DEG, ROLLS_DEG};
 use crate::units::wrap_360;
 use egui::{DragValue, RichText, Ui};
@@ -78,7 +79,7 @@ fn numbers() -> [Number; 5] {
 }
 
 /// Draws them.
-pub fn ui(ui: &mut Ui, desk: &mut Desk, chosen: &mut Vec<Command>) {
+pub fn ui(ui: &mut Ui, desk: &mut Desk, units: Units, chosen: &mut Vec<Command>) {
     let page = theme::page(ui.ctx());
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().button_padding.x = 5.0;
@@ -94,8 +95,13 @@ pub fn ui(ui: &mut Ui, desk: &mut Desk, chosen: &mut Vec<Command>) {
                 .speed(number.speed)
                 .range(number.range.clone())
                 .max_decimals(number.decimals)
-                .min_decimals(number.decimals.min(1))
-                .suffix(number.unit);
+                .min_decimals(number.decimals.min(1));
+            let field = match number.unit {
+                " m" => field
+                    .custom_formatter(move |metres, _| units.length(metres))
+                    .custom_parser(move |text| units.parse(text)),
+                unit => field.suffix(unit),
+            };
             let response = ui
                 .add(field)
                 .labelled_by(label.id)

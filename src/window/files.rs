@@ -5,6 +5,7 @@ use super::theme;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::kept::Export;
+use crate::scene::edit::Keep;
 use egui::{DragValue, Grid, RichText, TextEdit, Ui};
 use std::path::{Path, PathBuf};
 
@@ -14,6 +15,10 @@ pub struct Files {
     pub folder: String,
     /// Width of a picture, pixels.
     pub width_px: u32,
+    /// Save the machine, the sky and the kit as they are tried.
+    as_rehearsed: bool,
+    /// Another file for the scene; empty for its own.
+    save_as: String,
 }
 
 impl Files {
@@ -23,6 +28,8 @@ impl Files {
         Files {
             folder: format!("{stem}-frames"),
             width_px: 2400,
+            as_rehearsed: false,
+            save_as: String::new(),
         }
     }
 
@@ -50,10 +57,17 @@ impl Files {
             button(ui, Command::ExportData, "Data", chosen);
             ui.label(RichText::new("the graded frame, JSON").color(page.faint));
             ui.end_row();
-            button(ui, Command::SaveScene, "Scene", chosen);
-            ui.label(RichText::new("with this frame as its own").color(page.faint));
-            ui.end_row();
         });
+        ui.add_space(6.0);
+        theme::heading(ui, "The scene, with this frame as its own");
+        ui.checkbox(&mut self.as_rehearsed, "with what is tried of the site");
+        let field = TextEdit::singleline(&mut self.save_as)
+            .hint_text("in its own file, or name another")
+            .desired_width(f32::INFINITY);
+        ui.add(field);
+        button(ui, Command::SaveScene, "Save scene", chosen);
+        let told = "Comments and everything else in the file stay as they are.";
+        ui.label(RichText::new(told).small().color(page.faint));
     }
 
     /// Has a file written; its name says site and minute.
@@ -70,6 +84,14 @@ impl Files {
         match command {
             Command::ExportPicture => desk.export(Export::Picture(self.width_px), path("png")),
             Command::ExportData => desk.export(Export::Data, path("json")),
+            Command::SaveScene => {
+                let keep = match self.as_rehearsed {
+                    true => Keep::AsRehearsed,
+                    false => Keep::Frame,
+                };
+                let other = self.save_as.trim();
+                desk.save_scene(keep, (!other.is_empty()).then(|| PathBuf::from(other)));
+            }
             _ => desk.export(Export::Card, folder.join(format!("{name}-card"))),
         }
     }

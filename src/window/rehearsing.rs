@@ -18,6 +18,7 @@ use crate::card::cautions::CAUTIONS;
 use crate::grade::Grade;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
+use crate::rehearsal::units::Units;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Ui};
 
 /// What stands left of the frame.
@@ -56,9 +57,11 @@ pub struct Rehearsing {
     left: Left,
     middle: Middle,
     pictures: Pictures,
-    /// Lengths are shown in feet and inches.
-    pub feet: bool,
+    /// In which lengths are shown.
+    pub units: Units,
     chosen: Vec<Command>,
+    /// Dark or light was chosen by hand.
+    pub theme_chosen: bool,
     /// Another scene is to be chosen.
     pub wants_start: bool,
 }
@@ -82,10 +85,21 @@ impl Rehearsing {
             left: Left::default(),
             middle: Middle::default(),
             pictures: Pictures::default(),
-            feet: false,
+            units: Units::Metric,
             chosen: vec![],
+            theme_chosen: false,
             wants_start: false,
         }
+    }
+
+    /// Whether guides are drawn over the frame.
+    pub fn guides(&self) -> bool {
+        self.frame.guides
+    }
+
+    /// Draws guides over the frame, or not.
+    pub fn set_guides(&mut self, guides: bool) {
+        self.frame.guides = guides;
     }
 
     /// One redraw.
@@ -190,7 +204,7 @@ impl Rehearsing {
             .as_ref()
             .filter(|ground| ground.is_on(&desk.take.setting))
             .map(|ground| &ground.patch);
-        self.ground.ui(ui, desk, patch, self.feet);
+        self.ground.ui(ui, desk, patch, self.units);
     }
 
     fn middle(&mut self, ui: &mut Ui, screen: &mut Screen) {
@@ -200,7 +214,7 @@ impl Rehearsing {
             .frame(panel)
             .resizable(false)
             .show(ui, |ui| {
-                camera_row::ui(ui, &mut self.desk, &mut self.chosen)
+                camera_row::ui(ui, &mut self.desk, self.units, &mut self.chosen)
             });
         match self.middle {
             Middle::Lenses => return beside::lenses(ui, &mut self.pictures, &self.desk),
@@ -258,15 +272,24 @@ impl Rehearsing {
             }
             Command::Commands => self.palette.open(),
             Command::OpenScene => self.wants_start = true,
-            Command::Units => self.feet = !self.feet,
+            Command::Units => {
+                self.units = match self.units {
+                    Units::Metric => Units::Feet,
+                    Units::Feet => Units::Metric,
+                };
+            }
             Command::Theme => {
                 let theme = match ctx.theme() {
                     egui::Theme::Dark => egui::Theme::Light,
                     egui::Theme::Light => egui::Theme::Dark,
                 };
                 ctx.set_theme(theme);
+                self.theme_chosen = true;
             }
-            Command::ExportPicture | Command::ExportCard | Command::ExportData => {
+            Command::ExportPicture
+            | Command::ExportCard
+            | Command::ExportData
+            | Command::SaveScene => {
                 self.files.export(&mut self.desk, command);
             }
             _ => {}

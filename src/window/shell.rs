@@ -5,17 +5,20 @@ use super::app::App;
 use super::screen::Screen;
 use super::surface::{Surface, Taken};
 use crate::gpu::device::GpuError;
+use crate::rehearsal::remembered::Place;
 use egui::ViewportId;
 use std::sync::Arc;
 use std::time::Instant;
 use winit::application::ApplicationHandler;
-use winit::dpi::{LogicalSize, PhysicalPosition};
+use winit::dpi::{LogicalPosition, LogicalSize};
 use winit::event::{StartCause, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy};
 use winit::window::{Window, WindowId};
 
 /// Smallest window in which everything has its place, points.
 const SMALLEST: [f64; 2] = [1024.0, 700.0];
+/// The first time's, points.
+const USUAL: [f64; 2] = [1280.0, 800.0];
 
 /// Somebody else than the user wants a redraw.
 #[derive(Clone, Copy, Debug)]
@@ -70,6 +73,7 @@ pub fn run(
     let for_egui = Arc::clone(&wake);
     context.set_request_repaint_callback(move |_| for_egui());
     let mut app = make(wake);
+    context.set_theme(app.theme());
     let mut shell = Shell {
         app: &mut app,
         context: context.clone(),
@@ -91,14 +95,15 @@ fn waker(proxy: &EventLoopProxy<Wake>) -> Arc<dyn Fn() + Send + Sync> {
 
 impl Shell<'_> {
     fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, WindowError> {
-        let told = self.app.window_wish();
+        let place = self.app.place();
+        let [width, height] = place.map_or(USUAL, |place| place.size);
         let mut attributes = Window::default_attributes()
             .with_title(self.app.title())
             .with_min_inner_size(LogicalSize::new(SMALLEST[0], SMALLEST[1]))
-            .with_inner_size(LogicalSize::new(told.size[0], told.size[1]))
-            .with_maximized(told.maximized);
-        if let Some([x, y]) = told.position {
-            attributes = attributes.with_position(PhysicalPosition::new(x, y));
+            .with_inner_size(LogicalSize::new(width, height))
+            .with_maximized(place.is_some_and(|place| place.maximised));
+        if let Some([x, y]) = place.and_then(|place| place.position) {
+            attributes = attributes.with_position(LogicalPosition::new(x, y));
         }
         let window = events.create_window(attributes);
         let window = window.map_err(|error| WindowError::NoDisplay(error.to_string()))?;
@@ -194,11 +199,13 @@ impl Shell<'_> {
             let scale = open.window.scale_factor();
             let size: LogicalSize<f64> = open.window.inner_size().to_logical(scale);
             let position = open.window.outer_position().ok();
-            self.app.remember_window(super::app::WindowPlace {
+            let position = position.map(|at| at.to_logical::<f64>(scale));
+            let place = Place {
                 size: [size.width, size.height],
                 position: position.map(|at| [at.x, at.y]),
-                maximized: open.window.is_maximized(),
-            });
+                maximised: open.window.is_maximized(),
+            };
+            self.app.close(place, self.context.theme());
         }
         events.exit();
     }

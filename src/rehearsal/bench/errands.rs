@@ -18,7 +18,7 @@ use crate::rehearsal::take::Take;
 use crate::report::frame::Frame;
 use crate::report::lenses::Lenses;
 use crate::report::{self};
-use crate::scene::DefaultFrame;
+use crate::scene::edit::{Keep, Original};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex, OnceLock};
@@ -36,6 +36,8 @@ pub enum Errand {
     Card(Box<Take>, PathBuf),
     /// The graded frame as JSON.
     Data(Box<Take>, PathBuf),
+    /// The scene with the take as its own frame, into its own file or another one.
+    Scene(Box<Take>, Box<Original>, Keep, Option<PathBuf>),
 }
 
 /// What a search is asked.
@@ -113,6 +115,9 @@ impl Runner {
             }
             Errand::Card(take, folder) => self.export_card(take, folder).map(News::Done),
             Errand::Data(take, path) => self.export_data(take, path).map(News::Done),
+            Errand::Scene(take, original, keep, path) => {
+                self.save_scene(take, original, *keep, path.as_deref())
+            }
         };
         tell(told.unwrap_or_else(News::Failed));
     }
@@ -142,6 +147,24 @@ impl Runner {
         written(path, report::json_text(&data).as_bytes())
     }
 
+    fn save_scene(
+        &self,
+        take: &Take,
+        original: &Original,
+        keep: Keep,
+        path: Option<&Path>,
+    ) -> Result<News, String> {
+        let room = self.room(&take.setting)?;
+        let mut wanted = room.scene.clone();
+        wanted.frame = room.frame_of(&take.stand, take.at);
+        let saved = match path {
+            None => original.save(&wanted, keep),
+            Some(path) => original.save_as(path, &wanted, keep),
+        };
+        let (original, _) = saved.map_err(|unsaved| unsaved.to_string())?;
+        Ok(News::Saved(Box::new(original)))
+    }
+
     /// A card for the take as it stands: its window round its minute, its trade-offs, its marks.
     fn export_card(&self, take: &Take, folder: &Path) -> Result<String, String> {
         let room = self.room(&take.setting)?;
@@ -165,16 +188,7 @@ impl Runner {
         let painter = self.painter().ok_or("nothing can paint here")?;
         // The ladder is that of the scene's own frame: here the take is it.
         let mut scene = known.scene.clone();
-        let stand = take.stand;
-        scene.frame = DefaultFrame {
-            spot_m: stand.spot_m,
-            lens_mm: stand.lens_mm,
-            height_m: stand.height_m,
-            heading_deg: Some(stand.heading_deg),
-            pitch_deg: stand.pitch_deg,
-            roll_deg: stand.roll_deg,
-            at: Some(take.at),
-        };
+        scene.frame = known.frame_of(&take.stand, take.at);
         let room = Room::new(
             scene,
             self.site.rulebook,

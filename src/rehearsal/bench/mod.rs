@@ -19,6 +19,7 @@ use crate::picture::lit::{Lit, Shaped};
 use crate::picture::png::Picture;
 use crate::picture::sheet::Sheet;
 use crate::plan::hours::Week;
+use crate::scene::edit::Original;
 use crate::scene::machine::HeadEnd;
 use errands::Runner;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -72,6 +73,8 @@ pub enum News {
     Found(Arc<Found>),
     /// An errand was done, in a sentence.
     Done(String),
+    /// The scene was saved; its file as it is now.
+    Saved(Box<Original>),
     /// An errand could not be done, and why.
     Failed(String),
 }

@@ -8,7 +8,8 @@ mod patch; // ground shaded by verdict
 use super::theme;
 use crate::plan::here::Patch;
 use crate::rehearsal::desk::Desk;
-use crate::units::{METRES_PER_FOOT, rad};
+use crate::rehearsal::units::Units;
+use crate::units::{feet, rad};
 use egui::{CursorIcon, Painter, Pos2, Rect, Response, Sense, Stroke, Ui};
 use glam::DVec2;
 use paper::Paper;
@@ -39,7 +40,7 @@ pub struct GroundPane {
 
 impl GroundPane {
     /// Draws it; `patch` is what this minute makes of the ground, as far as it is known.
-    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, patch: Option<&Patch>, feet: bool) {
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, patch: Option<&Patch>, units: Units) {
         let page = theme::page(ui.ctx());
         let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Ground"));
@@ -61,9 +62,9 @@ impl GroundPane {
         lay::things(&painter, &paper, &page, studio);
         lay::machine(&painter, &paper, &page, studio);
         camera(&painter, &paper, &page, desk);
-        let length = |m: f64| match feet {
-            true => format!("{:.0} ft", m / METRES_PER_FOOT),
-            false => format!("{m:.0} m"),
+        let length = |m: f64| match units {
+            Units::Feet => format!("{:.0} ft", feet(m)),
+            Units::Metric => format!("{m:.0} m"),
         };
         lay::scale_and_north(&painter, &paper, &page, length);
         painter.rect_stroke(
