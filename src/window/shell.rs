@@ -156,7 +156,7 @@ impl Shell<'_> {
         let size = [size.width, size.height];
         match open
             .surface
-            .paint(size, pixels_per_point, &textures_delta, &shapes)
+            .paint(size, pixels_per_point, textures_delta, &shapes)
         {
             Taken::Painted => {}
             Taken::Later => open.window.request_redraw(),

@@ -67,7 +67,7 @@ impl Surface {
         &mut self,
         size: [u32; 2],
         pixels_per_point: f32,
-        textures: &TexturesDelta,
+        mut textures: TexturesDelta,
         shapes: &[ClippedPrimitive],
     ) -> Taken {
         let Gpu { device, queue, .. } = &*self.gpu;
@@ -76,14 +76,14 @@ impl Surface {
             pixels_per_point,
         };
         // Textures are taken over even where nothing is shown: they are told only once.
-        for (id, deltas) in &textures.set {
+        for (id, deltas) in textures.set.drain() {
             for delta in deltas {
-                self.renderer.update_texture(device, queue, *id, delta);
+                self.renderer.update_texture(device, queue, id, &delta);
             }
         }
         let taken = self.present(size, &screen, shapes);
-        for id in &textures.free {
-            self.renderer.free_texture(id);
+        for id in textures.free.drain() {
+            self.renderer.free_texture(&id);
         }
         match self.gpu.check() {
             Err(error @ (GpuError::Lost(_) | GpuError::OutOfMemory)) => Taken::Lost(error),
