@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 use sunside::grade::{Rulebook, Studio, Verdict};
-use sunside::plan::day::day;
+use sunside::plan::day::{day, day_in_parts};
 use sunside::plan::here::{Eyes, Hold, here};
 use sunside::plan::hours::hours;
 use sunside::plan::request::Watch;
@@ -37,6 +37,17 @@ fn main() {
         let start = Instant::now();
         let found = day(&studio, &studio.default_stand(), date, 60, &watch).expect("a day");
         println!("day: {:?}, {} looks", start.elapsed(), found.looks.len());
+        let start = Instant::now();
+        let mut parts = Vec::new();
+        let (stand, capture) = (studio.default_stand(), studio.default_capture());
+        let found = day_in_parts(&studio, &stand, &capture, date, &watch, &mut |part| {
+            parts.push((start.elapsed(), part.looks.len()));
+        });
+        let looks = found.expect("a day").looks.len();
+        println!(
+            "day in parts: {parts:?}, then {:?}, {looks} looks",
+            start.elapsed()
+        );
     }
     if is_asked("hours") {
         let start = Instant::now();
