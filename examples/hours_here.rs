@@ -58,9 +58,12 @@ fn main() {
         let found = found.expect("nobody cancels");
         println!("hours: {:?}, first week after {first:?}", start.elapsed());
         for facing in 0..2 {
-            let (good_h, fair_h) = found.of_facing(facing);
+            let [fair_h, good_h, fine_h] = [Verdict::Fair, Verdict::Good, Verdict::Fine]
+                .map(|least| found.of_facing(facing, least));
             let (end, nose) = (found.head_ends[facing], found.nose_bearings_deg[facing]);
-            println!("  {end:?} leads, nose {nose:.0}°: {good_h:.0} h good, {fair_h:.0} h fair");
+            println!(
+                "  {end:?} leads, nose {nose:.0}°: {fine_h:.0} h fine, {good_h:.0} h good, {fair_h:.0} h fair"
+            );
         }
     }
 }
