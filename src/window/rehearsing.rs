@@ -153,7 +153,7 @@ impl Rehearsing {
         let day = desk.day.clone();
         let is_new = day
             .as_ref()
-            .is_some_and(|day| day.is_of(&desk.take.setting, &desk.take.stand, desk.date()));
+            .is_some_and(|day| day.is_of(&desk.take, desk.date()));
         let year = desk.year.clone().filter(|_| desk.year_wanted);
         self.time.ui(
             ui,
@@ -306,11 +306,8 @@ impl Rehearsing {
     /// Goes to the best minute of the day, once the day has been followed from here.
     fn best_minute(&mut self) {
         let desk = &mut self.desk;
-        let (setting, stand, date) = (&desk.take.setting, &desk.take.stand, desk.date());
-        let day = desk
-            .day
-            .as_ref()
-            .filter(|day| day.is_of(setting, stand, date));
+        let date = desk.date();
+        let day = desk.day.as_ref().filter(|day| day.is_of(&desk.take, date));
         match day.and_then(|day| day.day.best()) {
             Some(best) => desk.at(best.at, "The day's best minute"),
             None => {
