@@ -184,7 +184,11 @@ fn lanes(
     let followed = watched(
         board,
         |_| {},
-        |watch| day_in_parts(room, &take.stand, &capture, date, watch, &mut |day| told(day)),
+        |watch| {
+            day_in_parts(room, &take.stand, &capture, date, watch, &mut |day| {
+                told(day)
+            })
+        },
     );
     match followed {
         Ok(day) => {
