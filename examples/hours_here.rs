@@ -56,6 +56,7 @@ fn main() {
 }
 
 fn year(studio: &Studio, year: i32, svg: Option<String>, watch: &Watch) {
+    stops(studio, year);
     let start = Instant::now();
     let mut first = None;
     let found = hours(studio, year, 15, watch, &mut |_| {
@@ -82,6 +83,29 @@ fn year(studio: &Studio, year: i32, svg: Option<String>, watch: &Watch) {
         faults: &studio.rulebook.faults,
     };
     std::fs::write(svg, page::svg(&page)).expect("the drawing is written");
+}
+
+/// How long the year goes on after it was asked to stop, at moments spread over its beginning.
+fn stops(studio: &Studio, year: i32) {
+    let latencies = (1..=8).map(|k| {
+        let cancel = AtomicBool::new(false);
+        let asked = std::sync::Mutex::new(Instant::now());
+        std::thread::scope(|threads| {
+            threads.spawn(|| {
+                std::thread::sleep(std::time::Duration::from_millis(350 * k));
+                *asked.lock().unwrap() = Instant::now();
+                cancel.store(true, std::sync::atomic::Ordering::Relaxed);
+            });
+            let watch = Watch {
+                cancel: &cancel,
+                told: &|_, _| {},
+            };
+            let stopped = hours(studio, year, 15, &watch, &mut |_| {});
+            assert!(stopped.is_err());
+            asked.lock().unwrap().elapsed().as_millis()
+        })
+    });
+    println!("stops after {:?} ms", latencies.collect::<Vec<_>>());
 }
 
 fn patches(studio: &Studio, cpu: &Cpu, watch: &Watch) {

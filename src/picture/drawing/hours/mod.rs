@@ -260,7 +260,7 @@ fn legend(top: f64) -> String {
         let y = top + 18.0 * row as f64;
         svg += &text(12.0, y + 9.5, "start", name);
         for (n, (verdict, word)) in list.into_iter().enumerate() {
-            let (x, width, height) = (LEFT + 112.0 * n as f64, 26.0, 12.0);
+            let (x, width, height) = (LEFT + 128.0 * n as f64, 26.0, 12.0);
             svg += &match verdict_hatch(verdict) {
                 Some(hatch) => block(x, y, width, height, hatch),
                 None => plain(Rect {
@@ -273,7 +273,7 @@ fn legend(top: f64) -> String {
             svg += &text(x + 31.0, y + 9.5, "start", word);
         }
     }
-    let x = LEFT + 112.0 * 3.0;
+    let x = LEFT + 128.0 * 3.0;
     svg += &line(
         x,
         top + 6.0,
