@@ -99,9 +99,16 @@ pub fn clip_from_machine(view: &View) -> DMat4 {
     DMat4::from_cols(rows[0], rows[1], rows[2], rows[3]).transpose()
 }
 
+/// The film curve's knee, at which grey stays where it is before white is stretched, and 1 / its value at white.
+fn curve() -> [f64; 2] {
+    let knee = GREY.powf(CONTRAST) * (1.0 - GREY) / GREY;
+    [knee, 1.0 + knee / WHITE.powf(CONTRAST)]
+}
+
 /// A view's uniform; sizes are those of the drawn pixels.
 pub fn uniform(view: &View, manner: &Manner) -> FrameUniform {
     let w = |v: DVec3, w: f64| v.extend(w).as_vec4();
+    let [knee, at_white] = curve();
     let perspective = f64::from(u8::from(view.rays == Rays::Perspective));
     FrameUniform {
         clip_from_machine: clip_from_machine(view).as_mat4(),
@@ -117,7 +124,7 @@ pub fn uniform(view: &View, manner: &Manner) -> FrameUniform {
             manner.first[1] as f32,
         ),
         film: DVec4::new(GREY, CONTRAST, WHITE, 1.0 / manner.exposed_for_lx).as_vec4(),
-        times: Vec4::new(manner.times as f32, 0.0, 0.0, 0.0),
+        times: DVec4::new(f64::from(manner.times), knee, at_white, 0.0).as_vec4(),
     }
 }
 

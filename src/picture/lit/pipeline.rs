@@ -8,6 +8,42 @@ pub const LIGHT_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba16Float;
 /// Depths of pictures and of the sun's maps.
 pub const DEPTH_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Depth32Float;
 
+/// Bytes of a developed picture: encoded by the shader's own curve.
+pub const FILM_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8Unorm;
+
+/// What a pass draws onto.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Onto {
+    /// Light that is developed later, so many samples to a pixel.
+    Light(u32),
+    /// The picture itself, one sample to a pixel.
+    Film,
+}
+
+impl Onto {
+    fn samples(self) -> u32 {
+        match self {
+            Onto::Light(samples) => samples,
+            Onto::Film => 1,
+        }
+    }
+
+    fn format(self) -> wgpu::TextureFormat {
+        match self {
+            Onto::Light(_) => LIGHT_FORMAT,
+            Onto::Film => FILM_FORMAT,
+        }
+    }
+
+    /// The pass's module for it.
+    pub fn of<'a>(self, light: &'a Source, film: &'a Source) -> &'a Source {
+        match self {
+            Onto::Light(_) => light,
+            Onto::Film => film,
+        }
+    }
+}
+
 /// How a pass draws into light and depth.
 pub struct Kind<'a> {
     /// The module.
@@ -16,8 +52,8 @@ pub struct Kind<'a> {
     pub groups: &'a [&'a BindGroupLayout],
     /// What corners are made of.
     pub buffers: &'a [Option<VertexBufferLayout<'a>>],
-    /// Samples of a pixel.
-    pub samples: u32,
+    /// What it draws onto.
+    pub onto: Onto,
     /// Whether back faces are left out.
     pub culls: bool,
     /// Whether what is drawn hides what is drawn later.
@@ -30,12 +66,12 @@ pub struct Kind<'a> {
 
 impl<'a> Kind<'a> {
     /// Solid things.
-    pub fn solid(source: &'a Source, groups: &'a [&'a BindGroupLayout], samples: u32) -> Kind<'a> {
+    pub fn solid(source: &'a Source, groups: &'a [&'a BindGroupLayout], onto: Onto) -> Kind<'a> {
         Kind {
             source,
             groups,
             buffers: &[],
-            samples,
+            onto,
             culls: false,
             hides: true,
             behind: false,
@@ -78,7 +114,7 @@ impl<'a> Kind<'a> {
             },
             depth_stencil: Some(depth_state(self.hides, compare)),
             multisample: wgpu::MultisampleState {
-                count: self.samples,
+                count: self.onto.samples(),
                 ..Default::default()
             },
             fragment: Some(wgpu::FragmentState {
@@ -89,7 +125,7 @@ impl<'a> Kind<'a> {
                     ..Default::default()
                 },
                 targets: &[Some(wgpu::ColorTargetState {
-                    format: LIGHT_FORMAT,
+                    format: self.onto.format(),
                     blend: self.mixes.then_some(alpha),
                     write_mask: wgpu::ColorWrites::ALL,
                 })],
