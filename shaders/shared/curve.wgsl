@@ -10,13 +10,16 @@ fn channel(x: f32) -> f32 {
     return select(1.055 * pow(linear, 1.0 / 2.4) - 0.055, 12.92 * linear, linear <= 0.0031308);
 }
 
+// Less than one step of a byte, spread unevenly, keeps even skies free of bands.
+fn spread_of(pixel: vec2f) -> f32 {
+    return (fract(52.9829189 * fract(dot(pixel, vec2f(0.06711056, 0.00583715)))) - 0.5) / 255.0;
+}
+
 // `pixel` is the middle of one of the whole picture.
 fn developed(light_seen: vec3f, pixel: vec2f) -> vec3f {
     let linear = max(light_seen, vec3f(0.0));
     // Strong light loses colour before it clips.
     let grey = luminance(linear);
     let mixed = mix(linear, vec3f(grey), 0.25 * saturate(grey / frame.film.z));
-    // Less than one step of a byte, spread unevenly, keeps even skies free of bands.
-    let spread = fract(52.9829189 * fract(dot(pixel, vec2f(0.06711056, 0.00583715)))) - 0.5;
-    return vec3f(channel(mixed.r), channel(mixed.g), channel(mixed.b)) + spread / 255.0;
+    return vec3f(channel(mixed.r), channel(mixed.g), channel(mixed.b)) + spread_of(pixel);
 }

@@ -6,7 +6,7 @@ use super::crowns::Hulls;
 use super::film::Canvas;
 use super::pipeline::{DEPTH_FORMAT, Kind, Onto, buffer, entry, texture_type};
 use super::runs::{From, Looks, Runs};
-use super::shader::{CROWN, MOVING};
+use super::shader::{CROWN, LAWN, MOVING};
 use super::stage_mesh::StageMesh;
 use super::surfaces::STANDING;
 use super::uniforms::CoarseCorner;
@@ -20,9 +20,11 @@ const COARSE: [wgpu::VertexAttribute; 5] = wgpu::vertex_attr_array![
     0 => Float32x3, 1 => Float16x4, 2 => Snorm8x4, 3 => Unorm16x2, 4 => Uint32
 ];
 
-/// Classes of finishes by the pipelines that draw them, in the order in which these run: what is polished, what is
-/// dull, stones of the ground, grass (`SORT` of shaders/moving.wgsl).
-const SORTS: [&[usize]; 4] = [&[0, 3, 5], &[4, 6], &[2], &[1]];
+/// Classes of finishes by the pipelines that draw them, in the order in which these run: the machine, what stands about
+/// it, stones of the ground, grass.
+const SORTS: [&[usize]; 4] = [&[0], &[3, 4, 5, 6], &[2], &[1]];
+/// The first of them that the ground is made of.
+const GROUND: usize = 2;
 
 /// The pass.
 pub struct Moving {
@@ -127,9 +129,14 @@ impl Moving {
             culls: true,
             ..Kind::solid(&CROWN, groups, Onto::Film)
         };
-        let sort = |sort| solid.specialised(&gpu.device, "vs", &[("SORT", sort as f64)]);
+        let ground = Kind {
+            source: &LAWN,
+            ..solid
+        };
+        let solid = |machine| solid.specialised(&gpu.device, "vs", &[("OF_MACHINE", machine)]);
+        let ground = |grass| ground.specialised(&gpu.device, "vs", &[("IS_GRASS", grass)]);
         *kept = Some(Passes {
-            sorts: std::array::from_fn(sort),
+            sorts: [solid(1.0), solid(0.0), ground(0.0), ground(1.0)],
             crown: crown.pipeline(&gpu.device),
             sky: sky::pipeline(gpu, groups[0], Onto::Film),
             veil: veil::pipeline(gpu, groups, Onto::Film),
@@ -215,7 +222,7 @@ impl Moving {
         pass.set_bind_group(2, &group, &[]);
         pass.set_index_buffer(indices.slice(..), wgpu::IndexFormat::Uint32);
         pass.set_vertex_buffer(0, own.baked.corners.slice(..));
-        let [standing, ground] = [0..2, 2..SORTS.len()];
+        let [standing, ground] = [0..GROUND, GROUND..SORTS.len()];
         let draw = |pass: &mut wgpu::RenderPass, these: std::ops::Range<usize>| {
             for sort in these {
                 if !sorts[sort].is_empty() {

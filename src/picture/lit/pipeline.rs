@@ -45,6 +45,7 @@ impl Onto {
 }
 
 /// How a pass draws into light and depth.
+#[derive(Clone, Copy)]
 pub struct Kind<'a> {
     /// The module.
     pub source: &'a Source,
@@ -93,6 +94,10 @@ impl<'a> Kind<'a> {
     ) -> wgpu::RenderPipeline {
         let module = self.source.module(device);
         let layout = layout(device, self.groups);
+        let compilation_options = wgpu::PipelineCompilationOptions {
+            constants,
+            ..Default::default()
+        };
         let alpha = wgpu::BlendState::ALPHA_BLENDING;
         let compare = if self.behind {
             wgpu::CompareFunction::GreaterEqual
@@ -105,7 +110,7 @@ impl<'a> Kind<'a> {
             vertex: wgpu::VertexState {
                 module: &module,
                 entry_point: Some(vs),
-                compilation_options: Default::default(),
+                compilation_options: compilation_options.clone(),
                 buffers: self.buffers,
             },
             primitive: wgpu::PrimitiveState {
@@ -120,10 +125,7 @@ impl<'a> Kind<'a> {
             fragment: Some(wgpu::FragmentState {
                 module: &module,
                 entry_point: Some("fs"),
-                compilation_options: wgpu::PipelineCompilationOptions {
-                    constants,
-                    ..Default::default()
-                },
+                compilation_options,
                 targets: &[Some(wgpu::ColorTargetState {
                     format: self.onto.format(),
                     blend: self.mixes.then_some(alpha),

@@ -27,6 +27,7 @@ const STREWN: &str = wgsl!("shared/strewn");
 const CURVE: &str = wgsl!("shared/curve");
 const AS_LIGHT: &str = wgsl!("shared/as_light");
 const AS_FILM: &str = wgsl!("shared/as_film");
+const GLANCE: &str = wgsl!("shared/glance");
 
 /// Depths from the sun.
 pub const SHADOW: Source = Source {
@@ -162,10 +163,27 @@ pub const MOVING: Source = Source {
         SKY,
         SUNLIT,
         SHADE,
+        CURVE,
+        AS_FILM,
+        GLANCE,
+        wgsl!("moving"),
+    ],
+};
+/// The ground of moving pictures.
+pub const LAWN: Source = Source {
+    name: "lawn",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
         GROUND,
         CURVE,
         AS_FILM,
-        wgsl!("moving"),
+        GLANCE,
+        wgsl!("lawn"),
     ],
 };
 /// Crowns of moving pictures.
@@ -185,7 +203,7 @@ pub const CROWN: Source = Source {
 };
 
 /// Every pass.
-pub const ALL: [&Source; 15] = [
+pub const ALL: [&Source; 16] = [
     &SHADOW,
     &SKY_PASS,
     &SURFACE,
@@ -200,6 +218,7 @@ pub const ALL: [&Source; 15] = [
     &WIRE_ON_FILM,
     &BAKE,
     &MOVING,
+    &LAWN,
     &CROWN,
 ];
 

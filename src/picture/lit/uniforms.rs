@@ -27,6 +27,10 @@ pub struct FrameUniform {
     pub film: Vec4,
     /// Pixels drawn for one of the picture, across; the film curve's knee, and 1 / its value at white; unused.
     pub times: Vec4,
+    /// The film curve and its encoding as a polynomial of the fourth root of light over white: powers 0 to 3.
+    pub quick_low: Vec4,
+    /// Powers 4 and 5; then unused.
+    pub quick_high: Vec4,
 }
 
 /// `struct SunMap`: one view from the sun.
