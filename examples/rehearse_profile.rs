@@ -3,7 +3,6 @@
 //! `cargo run --release --example rehearse_profile -- SCENE [WIDTH HEIGHT]`
 
 use egui::{Event, Modifiers, PointerButton, Pos2, Rect, pos2, vec2};
-use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};
 use std::error::Error;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -12,6 +11,7 @@ use sunside::gpu::device::Gpu;
 use sunside::grade::Rulebook;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
+use sunside::window::painter::Painter;
 use sunside::window::screen::Screen;
 use sunside::window::theme;
 
@@ -20,12 +20,14 @@ const REDRAWS: usize = 90;
 
 struct Window {
     gpu: Arc<Gpu>,
-    renderer: Renderer,
+    painter: Painter,
     context: egui::Context,
     app: App,
-    target: wgpu::TextureView,
+    target: wgpu::Texture,
     size: [u32; 2],
     start: Instant,
+    /// Triangles and draws of the last redraw's interface.
+    drawn: [usize; 2],
 }
 
 /// What one redraw took.
@@ -55,44 +57,30 @@ impl Window {
             focused: true,
             ..Default::default()
         };
-        let (app, gpu, renderer) = (&mut self.app, &self.gpu, &mut self.renderer);
-        let mut output = self.context.run_ui(input, |ui| {
-            app.ui(ui, &mut Screen { gpu, renderer });
+        let (app, gpu, painter) = (&mut self.app, &self.gpu, &mut self.painter);
+        let mut touched = vec![];
+        let output = self.context.run_ui(input, |ui| {
+            let mut screen = Screen {
+                gpu,
+                renderer: &mut painter.renderer,
+                touched: &mut touched,
+            };
+            app.ui(ui, &mut screen);
         });
         let layout = begin.elapsed();
         let shapes = self.context.tessellate(output.shapes, 1.0);
-        let Gpu { device, queue, .. } = &**gpu;
-        for (id, deltas) in output.textures_delta.set.drain() {
-            for delta in deltas {
-                renderer.update_texture(device, queue, id, &delta);
-            }
-        }
-        let screen = ScreenDescriptor {
-            size_in_pixels: self.size,
-            pixels_per_point: 1.0,
-        };
-        let mut encoder = device.create_command_encoder(&Default::default());
-        renderer.update_buffers(device, queue, &mut encoder, &shapes, &screen);
-        {
-            let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
-                label: Some("interface"),
-                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                    view: &self.target,
-                    depth_slice: None,
-                    resolve_target: None,
-                    ops: wgpu::Operations {
-                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
-                        store: wgpu::StoreOp::Store,
-                    },
-                })],
-                ..Default::default()
-            });
-            renderer.render(&mut pass.forget_lifetime(), &shapes, &screen);
-        }
-        queue.submit([encoder.finish()]);
-        for id in output.textures_delta.free.drain() {
-            renderer.free_texture(&id);
-        }
+        let triangles = shapes.iter().map(|shape| match &shape.primitive {
+            egui::epaint::Primitive::Mesh(mesh) => mesh.indices.len() / 3,
+            egui::epaint::Primitive::Callback(_) => 0,
+        });
+        self.drawn = [triangles.sum(), shapes.len()];
+        let (gpu, size) = (&self.gpu, self.size);
+        self.painter
+            .paint(gpu, size, 1.0, output.textures_delta, shapes, &touched);
+        // As onto a screen.
+        let mut encoder = gpu.device.create_command_encoder(&Default::default());
+        self.painter.copy_to(&mut encoder, &self.target);
+        gpu.queue.submit([encoder.finish()]);
         gpu.wait()?;
         Ok(Took {
             layout,
@@ -108,7 +96,10 @@ impl Window {
             let took = self.redraw(vec![])?;
             let proved = self.app.rehearsing().is_some_and(|page| {
                 let proved = page.desk.graded.as_ref().is_some_and(|one| one.proved);
-                proved && page.desk.is_graded() && page.desk.day.is_some()
+                let day = page.desk.day.as_ref().is_some_and(|day| day.day.is_proved);
+                let ground = page.desk.ground.as_ref();
+                let ground = ground.is_some_and(|ground| ground.patch.share >= 1.0);
+                proved && page.desk.is_graded() && day && ground
             });
             rested = if proved { rested + 1 } else { 0 };
             std::thread::sleep(Duration::from_millis(50).saturating_sub(took.whole()));
@@ -194,7 +185,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         sample_count: 1,
         dimension: wgpu::TextureDimension::D2,
         format,
-        usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
+        usage: wgpu::TextureUsages::COPY_DST,
         view_formats: &[],
     });
     let context = egui::Context::default();
@@ -206,19 +197,21 @@ fn main() -> Result<(), Box<dyn Error>> {
         today: SystemTime::now().into(),
     };
     let app = App::new(means, Some(&scene));
-    let renderer = Renderer::new(&gpu.device, format, RendererOptions::default());
+    let painter = Painter::new(&gpu, format);
     let mut window = Window {
         gpu: Arc::new(gpu),
-        renderer,
+        painter,
         context,
         app,
-        target: target.create_view(&Default::default()),
+        target,
         size,
         start: Instant::now(),
+        drawn: [0; 2],
     };
     window.settle()?;
     let still: Result<Vec<Took>, _> = (0..REDRAWS).map(|_| window.redraw(vec![])).collect();
     told("nothing changes", &still?, None);
+    println!("{} triangles, {} draws", window.drawn[0], window.drawn[1]);
     let middle = pos2(size[0] as f32 * 0.5, size[1] as f32 * 0.55);
     let (took, per_s) = window.drag(middle, vec2(3.0, 0.0))?;
     told("the camera is dragged", &took, Some(per_s));

@@ -138,7 +138,7 @@ impl Rehearsing {
             .exact_size((wide * 0.235).clamp(244.0, 420.0))
             .show(ui, |ui| self.left(ui));
         CentralPanel::default()
-            .frame(Frame::new().fill(theme::SURROUND))
+            .frame(Frame::NONE)
             .show(ui, |ui| self.middle(ui, screen));
         if let Some(command) = self.palette.ui(ui) {
             self.chosen.push(command);

@@ -48,7 +48,6 @@ impl GroundPane {
         let paper = self.paper(rect, desk);
         self.drag(ui, &response, &paper, desk);
         let studio = &*desk.room.1;
-        painter.rect_filled(rect, 0.0, page.paper);
         lay::areas(&painter, &paper, &page, studio);
         if let Some(patch) = patch {
             patch::shade(&painter, &paper, &page, patch);
