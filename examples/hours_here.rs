@@ -6,7 +6,8 @@ use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 use sunside::grade::{Rulebook, Studio, Verdict};
-use sunside::plan::day::day;
+use sunside::picture::drawing::hours::{self as page, Page};
+use sunside::plan::day::{day, day_in_parts};
 use sunside::plan::here::{Eyes, Hold, here};
 use sunside::plan::hours::hours;
 use sunside::plan::request::Watch;
@@ -16,7 +17,7 @@ use sunside::sighting::rasterizer::Rasterizer;
 
 fn main() {
     let mut args = std::env::args().skip(1);
-    let file = args.next().expect("SCENE [here|day|hours]");
+    let file = args.next().expect("SCENE [here|day|hours [SVG]]");
     let what = args.next().unwrap_or_default();
     let is_asked = |name: &str| what.is_empty() || what == name;
     let scene = Scene::load(Path::new(&file)).unwrap_or_else(|problems| panic!("{problems}"));
@@ -37,21 +38,74 @@ fn main() {
         let start = Instant::now();
         let found = day(&studio, &studio.default_stand(), date, 60, &watch).expect("a day");
         println!("day: {:?}, {} looks", start.elapsed(), found.looks.len());
+        let start = Instant::now();
+        let mut parts = Vec::new();
+        let (stand, capture) = (studio.default_stand(), studio.default_capture());
+        let found = day_in_parts(&studio, &stand, &capture, date, &watch, &mut |part| {
+            parts.push((start.elapsed(), part.looks.len()));
+        });
+        let looks = found.expect("a day").looks.len();
+        println!(
+            "day in parts: {parts:?}, then {:?}, {looks} looks",
+            start.elapsed()
+        );
     }
     if is_asked("hours") {
-        let start = Instant::now();
-        let mut first = None;
-        let found = hours(&studio, date.year(), 15, &watch, &mut |_| {
-            first.get_or_insert(start.elapsed());
-        });
-        let found = found.expect("nobody cancels");
-        println!("hours: {:?}, first week after {first:?}", start.elapsed());
-        for facing in 0..2 {
-            let (good_h, fair_h) = found.of_facing(facing);
-            let (end, nose) = (found.head_ends[facing], found.nose_bearings_deg[facing]);
-            println!("  {end:?} leads, nose {nose:.0}°: {good_h:.0} h good, {fair_h:.0} h fair");
-        }
+        year(&studio, date.year(), args.next(), &watch);
     }
+}
+
+fn year(studio: &Studio, year: i32, svg: Option<String>, watch: &Watch) {
+    stops(studio, year);
+    let start = Instant::now();
+    let mut first = None;
+    let found = hours(studio, year, 15, watch, &mut |_| {
+        first.get_or_insert(start.elapsed());
+    });
+    let found = found.expect("nobody cancels");
+    println!("hours: {:?}, first week after {first:?}", start.elapsed());
+    let facings = [0, 1].map(|facing| {
+        let [fair_h, good_h, fine_h] = [Verdict::Fair, Verdict::Good, Verdict::Fine]
+            .map(|least| found.of_facing(facing, least));
+        let (end, nose) = (found.head_ends[facing], found.nose_bearings_deg[facing]);
+        println!(
+            "  {end:?}, nose {nose:.0}°: {fine_h:.0} h fine, {good_h:.0} h good, {fair_h:.0} h fair"
+        );
+        format!("the nose points to {nose:.0}°")
+    });
+    let Some(svg) = svg else { return };
+    let weeks: Vec<_> = found.weeks.iter().map(|week| week.of).collect();
+    let page = Page {
+        title: format!("{}: hours won in {year}", studio.scene.name),
+        facings,
+        year: &weeks,
+        weeks: &found.weeks,
+        faults: &studio.rulebook.faults,
+    };
+    std::fs::write(svg, page::svg(&page)).expect("the drawing is written");
+}
+
+/// How long the year goes on after it was asked to stop, at moments spread over its beginning.
+fn stops(studio: &Studio, year: i32) {
+    let latencies = (1..=8).map(|k| {
+        let cancel = AtomicBool::new(false);
+        let asked = std::sync::Mutex::new(Instant::now());
+        std::thread::scope(|threads| {
+            threads.spawn(|| {
+                std::thread::sleep(std::time::Duration::from_millis(350 * k));
+                *asked.lock().unwrap() = Instant::now();
+                cancel.store(true, std::sync::atomic::Ordering::Relaxed);
+            });
+            let watch = Watch {
+                cancel: &cancel,
+                told: &|_, _| {},
+            };
+            let stopped = hours(studio, year, 15, &watch, &mut |_| {});
+            assert!(stopped.is_err());
+            asked.lock().unwrap().elapsed().as_millis()
+        })
+    });
+    println!("stops after {:?} ms", latencies.collect::<Vec<_>>());
 }
 
 fn patches(studio: &Studio, cpu: &Cpu, watch: &Watch) {

@@ -41,5 +41,5 @@ fn fs(in: Shown) -> @location(0) vec4f {
     let facing = 0.25 + 0.5 * abs(dot(n, light.toward.xyz));
     let sent = s.color.rgb * (light.beam.rgb * lit * facing + light.sky.rgb * 0.6);
     let distance_m = distance(in.at, frame.eye.xyz) * frame.eye.w;
-    return vec4f(through_air(sent, -v, distance_m) * frame.film.w, share);
+    return handed(through_air(sent, -v, distance_m) * frame.film.w, share, in.position);
 }

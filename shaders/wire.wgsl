@@ -53,5 +53,5 @@ fn fs(in: Strip) -> @location(0) vec4f {
     // Share of a pixel-wide slit across the wire that it fills.
     let away = abs(in.aside);
     let share = clamp(min(away + 0.5, 0.5 * in.width) - max(away - 0.5, -0.5 * in.width), 0.0, 1.0);
-    return vec4f(in.light, share);
+    return handed(in.light, share, in.position);
 }

@@ -6,7 +6,7 @@ use chrono::{DateTime, Duration, NaiveDate, Timelike, Utc};
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use sunside::grade::{Grade, Rulebook, Studio, Verdict};
-use sunside::plan::day::{Day, NoDay, day, grade_of};
+use sunside::plan::day::{Day, NoDay, day, day_in_parts, grade_of};
 use sunside::plan::request::Watch;
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
@@ -237,4 +237,41 @@ fn a_day_that_is_stopped_says_so() {
         stopped.to_string().contains("nothing was written"),
         "{stopped}"
     );
+}
+
+#[test]
+fn in_parts_the_day_comes_roughly_first_and_ends_with_the_same_changes() {
+    followed(&box_siding(), "2027-05-14", |studio, found| {
+        let found = found.unwrap();
+        let (stand, capture) = (studio.default_stand(), studio.default_capture());
+        let cancel = AtomicBool::new(false);
+        let watch = Watch {
+            cancel: &cancel,
+            told: &|_, _| {},
+        };
+        let mut parts = Vec::new();
+        let last = day_in_parts(studio, &stand, &capture, found.date, &watch, &mut |part| {
+            parts.push((part.is_proved, part.looks.len()));
+        });
+        let last = last.unwrap();
+        assert!(found.is_proved && last.is_proved);
+        assert!(
+            matches!(parts[..], [(false, few), (false, more)] if few < more),
+            "{parts:?}"
+        );
+        assert!(last.looks.len() < found.looks.len());
+        let changes = |day: &Day| -> Vec<(DateTime<Utc>, Verdict)> {
+            day.verdict.iter().map(|run| (run.from, run.what)).collect()
+        };
+        assert_eq!(changes(&last), changes(&found));
+        for (a, b) in last.lanes.iter().zip(&found.lanes) {
+            let runs = |lane: &sunside::plan::day::Lane| -> Vec<(DateTime<Utc>, Grade)> {
+                lane.runs.iter().map(|run| (run.from, run.what)).collect()
+            };
+            assert_eq!(runs(a), runs(b), "{}", a.fault.key);
+        }
+        cancel.store(true, std::sync::atomic::Ordering::Relaxed);
+        let stopped = day_in_parts(studio, &stand, &capture, found.date, &watch, &mut |_| {});
+        assert!(matches!(stopped, Err(NoDay::Cancelled(_))));
+    });
 }

@@ -47,7 +47,7 @@ macro_rules! layout {
 
 #[test]
 fn uniforms_lie_where_the_shaders_read_them() {
-    let frame = layout!(FrameUniform: clip_from_machine, eye, right, up, forward, window, tile, film, times);
+    let frame = layout!(FrameUniform: clip_from_machine, eye, right, up, forward, window, tile, film, times, quick_low, quick_high);
     let map = layout!(SunMapUniform: map_from_machine, scale, right, up);
     let light =
         layout!(LightUniform: maps, toward, beam, sky, pale, deep, ground, spread, spread_more);

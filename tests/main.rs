@@ -37,6 +37,8 @@ mod painter_choice;
 mod picture_drawing;
 mod picture_light;
 mod picture_plain;
+mod plan_here;
+mod plan_hours;
 mod plan_laws;
 mod plan_optimum;
 mod plan_proof;

@@ -1,12 +1,17 @@
 //! The drawings: the shadow line where the closed form's table has it. May not enter: frames.
 
+use chrono::NaiveDate;
 use std::path::Path;
 use std::sync::Arc;
+use sunside::grade::{Rulebook, Verdict};
 use sunside::picture::drawing::handrail::{self, Moment};
+use sunside::picture::drawing::hours::{self, Layout, Page};
+use sunside::plan::hours::{Half, Week, weeks};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 use sunside::sighting::shown::Side;
 use sunside::sighting::stage::Stage;
+use sunside::sky::clock::Zone;
 use sunside::sky::sun::toward;
 
 #[test]
@@ -42,4 +47,60 @@ fn a_machine_without_a_handrail_has_no_such_drawing() {
         handrail::svg(&Cpu::default(), &stage, Side::Left, &[]),
         None
     );
+}
+
+#[test]
+fn a_week_s_bars_are_as_high_as_its_hours_and_lie_at_its_dates() {
+    let year = weeks(&Zone::named("America/Chicago").unwrap(), 2027);
+    let book = Rulebook::roster();
+    // Of five hours of sun in each half of a day one is fine, two good or better, two fair or better.
+    let half = Half {
+        sun_h: 35.0,
+        fine_h: 7.0,
+        good_h: 14.0,
+        fair_h: 14.0,
+        binds: Some(0),
+        binds_h: 21.0,
+        best: None,
+    };
+    let known: Vec<Week> = (year[20..22].iter())
+        .map(|week| Week {
+            of: *week,
+            halves: [[half; 2]; 2],
+        })
+        .collect();
+    let page = Page {
+        title: "a <year>".into(),
+        facings: ["one way".into(), "the other".into()],
+        year: &year,
+        weeks: &known,
+        faults: &book.faults,
+    };
+    let layout = Layout::of(&page);
+    let field = layout.field(&year, &year[20], 1, 0);
+    let (bars, sun_y) = layout.bars(field, &half, 7);
+    let hour = field.height / layout.full_h;
+    let verdicts: Vec<Verdict> = bars.iter().map(|bar| bar.1).collect();
+    assert_eq!(verdicts, [Verdict::Fine, Verdict::Good]);
+    for (bar, _) in &bars {
+        assert!((bar.height - hour).abs() < 1e-9, "{bar:?}");
+    }
+    assert!((field.y + field.height - sun_y - 5.0 * hour).abs() < 1e-9);
+    // 2 July 2027 is the 183rd of 365 days: its noon is the year's middle.
+    let july = NaiveDate::from_ymd_opt(2027, 7, 2).unwrap();
+    let share = (layout.x(&year, july) - layout.left) / (layout.right - layout.left);
+    assert!((share - 182.0 / 365.0).abs() < 1e-9);
+    for (week, facing, half) in [(0, 0, 0), (20, 1, 0), (52, 1, 1)] {
+        let field = layout.field(&year, &year[week], facing, half);
+        let at = layout.at(&year, field.x + field.width / 2.0, field.y + 1.0);
+        assert_eq!(at, Some((week, facing, half)));
+    }
+    assert_eq!(layout.at(&year, layout.left - 1.0, field.y), None);
+    let svg = hours::svg(&page);
+    // Two weeks of two halves.
+    assert!(svg.contains("28 h fine, 56 h good or better, 56 h fair or better so far"));
+    assert!(svg.contains("a &lt;year&gt;") && !svg.contains("<year>"));
+    for month in ["January", "June", "December"] {
+        assert_eq!(svg.matches(month).count(), 1, "{month}");
+    }
 }

@@ -30,6 +30,8 @@ pub struct Site {
     pub more: &'static str,
     /// Degrees north.
     pub lat_deg: f64,
+    /// The machine, from the scene's folder.
+    pub model: &'static str,
 }
 
 impl Default for Site {
@@ -44,6 +46,7 @@ impl Default for Site {
             sky: "clear",
             more: "",
             lat_deg: 40.0,
+            model: "../models/box_machine.toml",
         }
     }
 }
@@ -60,7 +63,7 @@ impl Site {
              [place]\nlat_deg = {}\nlon_deg = -98\nelevation_m = 500\nzone = \"America/Chicago\"\n\
              [sky]\ncondition = \"{}\"\n\
              [[track]]\nname = \"siding\"\npoints_m = [{first:?}, {last:?}]\nground_below_rail_m = 0.5\n\
-             [machine]\nmodel = \"../models/box_machine.toml\"\ntrack = \"siding\"\nchainage_m = {middle}\n\
+             [machine]\nmodel = \"{}\"\ntrack = \"siding\"\nchainage_m = {middle}\n\
              head_end = \"{}\"\n{}\n{}\n\
              [ground]\nstand_off_m = 7.6\n\
              [[ground.area]]\nname = \"lot\"\naccess = \"public\"\npolygon_m = {:?}\nbelow_rail_m = 0.5\n\
@@ -68,6 +71,7 @@ impl Site {
              [frame]\nspot_m = {:?}\nlens_mm = 50\nheight_m = 1.6\n",
             self.lat_deg,
             self.sky,
+            self.model,
             self.head_end,
             self.machine,
             self.more,
@@ -84,6 +88,17 @@ impl Site {
 /// A rectangle of ground.
 pub fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Vec<[f64; 2]> {
     vec![[west, south], [east, south], [east, north], [west, north]]
+}
+
+/// The same on both sides of a track from south to north: corners along its east edge keep their mean, where the
+/// scene's own frame stands, off the rails.
+pub fn both_sides(west: f64, south: f64, east: f64, north: f64) -> Vec<[f64; 2]> {
+    let edge = (0..=8).map(|k| [east, south + (north - south) * f64::from(k) / 8.0]);
+    [[west, south]]
+        .into_iter()
+        .chain(edge)
+        .chain([[west, north]])
+        .collect()
 }
 
 /// A request for one answer from the kit.

@@ -10,7 +10,9 @@ struct Frame {
     window: vec4f,  // low x, low y, high x, high y at unit distance
     tile: vec4f,    // pixels across and down, first column and row
     film: vec4f,    // grey, contrast, white, 1 / lx exposed for
-    times: vec4f,
+    times: vec4f,   // pixels drawn for one of the picture, across; the curve's knee; 1 / its value at white
+    quick_low: vec4f, // the curve and its encoding as a polynomial of the fourth root of light over white
+    quick_high: vec4f,
 }
 
 struct SunMap {

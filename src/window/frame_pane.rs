@@ -46,7 +46,9 @@ impl FramePane {
         let picture = picture_rect(room, film.width_mm / film.height_mm);
         let mount = mount_rect(picture);
         let painter = ui.painter().clone();
-        painter.rect_filled(mount, 0.0, theme::MOUNT);
+        // Nothing is painted under the picture: it would be paid for at every redraw.
+        around(&painter, room, mount, theme::SURROUND);
+        around(&painter, mount, picture, theme::MOUNT);
         let pixels = ui.ctx().pixels_per_point();
         let size_px = [picture.width(), picture.height()].map(|v| (v * pixels).round() as usize);
         let response = ui.interact(
@@ -212,6 +214,18 @@ fn mount_rect(picture: Rect) -> Rect {
         picture.min - vec2(MOUNT, MOUNT),
         picture.max + vec2(MOUNT, MOUNT_FOOT),
     )
+}
+
+/// Fills what lies between two rectangles.
+fn around(painter: &Painter, outer: Rect, inner: Rect, color: Color32) {
+    let strip = |left: f32, top: f32, right: f32, bottom: f32| {
+        let rect = Rect::from_min_max(pos2(left, top), pos2(right, bottom));
+        painter.rect_filled(rect, 0.0, color);
+    };
+    strip(outer.left(), outer.top(), outer.right(), inner.top());
+    strip(outer.left(), inner.bottom(), outer.right(), outer.bottom());
+    strip(outer.left(), inner.top(), inner.left(), inner.bottom());
+    strip(inner.right(), inner.top(), outer.right(), inner.bottom());
 }
 
 fn at(picture: Rect, [u, v]: [f64; 2]) -> Pos2 {

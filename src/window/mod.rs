@@ -5,6 +5,7 @@
 pub mod app; // pages: the start, a scene being opened, a rehearsal
 pub mod beside; // a kept frame, or the lenses, beside the frame
 pub mod camera_row; // the camera's numbers under the frame
+pub mod damage; // what of the page has changed
 pub mod files; // picture, card, data, scene
 pub mod find; // the search and what it found
 pub mod frame_pane; // the frame on its mount, aimed by hand
@@ -12,6 +13,7 @@ pub mod ground; // the site from above
 pub mod hatch; // hatchings: how bad, by density
 pub mod header; // what is rehearsed and when, and the doors to everything else
 pub mod keys; // commands by keyboard
+pub mod painter; // the page on its canvas
 pub mod palette; // the list of commands
 pub mod rehearsing; // the page of a rehearsal
 pub mod screen; // the device that pictures are shown with

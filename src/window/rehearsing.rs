@@ -139,7 +139,7 @@ impl Rehearsing {
             .exact_size((wide * 0.235).clamp(244.0, 420.0))
             .show(ui, |ui| self.left(ui));
         CentralPanel::default()
-            .frame(Frame::new().fill(theme::SURROUND))
+            .frame(Frame::NONE)
             .show(ui, |ui| self.middle(ui, screen));
         if let Some(command) = self.palette.ui(ui) {
             self.chosen.push(command);
@@ -154,7 +154,7 @@ impl Rehearsing {
         let day = desk.day.clone();
         let is_new = day
             .as_ref()
-            .is_some_and(|day| day.is_of(&desk.take.setting, &desk.take.stand, desk.date()));
+            .is_some_and(|day| day.is_of(&desk.take, desk.date()));
         let year = desk.year.clone().filter(|_| desk.year_wanted);
         self.time.ui(
             ui,
@@ -308,11 +308,8 @@ impl Rehearsing {
     /// Goes to the best minute of the day, once the day has been followed from here.
     fn best_minute(&mut self) {
         let desk = &mut self.desk;
-        let (setting, stand, date) = (&desk.take.setting, &desk.take.stand, desk.date());
-        let day = desk
-            .day
-            .as_ref()
-            .filter(|day| day.is_of(setting, stand, date));
+        let date = desk.date();
+        let day = desk.day.as_ref().filter(|day| day.is_of(&desk.take, date));
         match day.and_then(|day| day.day.best()) {
             Some(best) => desk.at(best.at, "The day's best minute"),
             None => {

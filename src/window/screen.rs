@@ -11,6 +11,8 @@ pub struct Screen<'a> {
     pub gpu: &'a Arc<Gpu>,
     /// egui's painter.
     pub renderer: &'a mut Renderer,
+    /// Textures whose pixels have changed since the last redraw.
+    pub touched: &'a mut Vec<TextureId>,
 }
 
 /// A texture shown by egui, registered once and told anew when it is another one.
@@ -43,5 +45,6 @@ impl Slot {
             }
         }
         self.generation = generation;
+        screen.touched.extend(self.id);
     }
 }

@@ -139,9 +139,15 @@ impl Shell<'_> {
         }
         let input = open.input.take_egui_input(&open.window);
         let app = &mut *self.app;
-        let Surface { gpu, renderer, .. } = &mut open.surface;
+        let Surface { gpu, painter, .. } = &mut open.surface;
+        let mut touched = vec![];
         let output = self.context.run_ui(input, |ui| {
-            app.ui(ui, &mut Screen { gpu, renderer });
+            let mut screen = Screen {
+                gpu,
+                renderer: &mut painter.renderer,
+                touched: &mut touched,
+            };
+            app.ui(ui, &mut screen);
         });
         let egui::FullOutput {
             platform_output,
@@ -156,7 +162,7 @@ impl Shell<'_> {
         let size = [size.width, size.height];
         match open
             .surface
-            .paint(size, pixels_per_point, &textures_delta, &shapes)
+            .paint(size, pixels_per_point, textures_delta, shapes, &touched)
         {
             Taken::Painted => {}
             Taken::Later => open.window.request_redraw(),

@@ -1,8 +1,9 @@
 //! The surface of a window and egui's painter on it. May not enter: what is painted.
 
+use super::painter::Painter;
 use crate::gpu::device::{Gpu, GpuError};
-use egui::{ClippedPrimitive, TexturesDelta};
-use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};
+use egui::epaint::ClippedPrimitive;
+use egui::{TextureId, TexturesDelta};
 use std::sync::Arc;
 use winit::event_loop::ActiveEventLoop;
 use winit::window::Window;
@@ -12,7 +13,7 @@ pub struct Surface {
     /// The device, for pictures too.
     pub gpu: Arc<Gpu>,
     /// egui's painter.
-    pub renderer: Renderer,
+    pub painter: Painter,
     surface: wgpu::Surface<'static>,
     config: wgpu::SurfaceConfiguration,
 }
@@ -51,12 +52,14 @@ impl Surface {
         config.format = config.format.remove_srgb_suffix();
         config.present_mode = wgpu::PresentMode::AutoVsync;
         config.desired_maximum_frame_latency = 1;
+        // The page is painted beside the screen and copied onto it.
+        config.usage |= wgpu::TextureUsages::COPY_DST;
         surface.configure(&gpu.device, &config);
-        let renderer = Renderer::new(&gpu.device, config.format, RendererOptions::default());
+        let painter = Painter::new(&gpu, config.format);
         gpu.check()?;
         Ok(Surface {
             gpu,
-            renderer,
+            painter,
             surface,
             config,
         })
@@ -67,24 +70,13 @@ impl Surface {
         &mut self,
         size: [u32; 2],
         pixels_per_point: f32,
-        textures: &TexturesDelta,
-        shapes: &[ClippedPrimitive],
+        textures: TexturesDelta,
+        shapes: Vec<ClippedPrimitive>,
+        touched: &[TextureId],
     ) -> Taken {
-        let Gpu { device, queue, .. } = &*self.gpu;
-        let screen = ScreenDescriptor {
-            size_in_pixels: size,
-            pixels_per_point,
-        };
-        // Textures are taken over even where nothing is shown: they are told only once.
-        for (id, deltas) in &textures.set {
-            for delta in deltas {
-                self.renderer.update_texture(device, queue, *id, delta);
-            }
-        }
-        let taken = self.present(size, &screen, shapes);
-        for id in &textures.free {
-            self.renderer.free_texture(id);
-        }
+        self.painter
+            .paint(&self.gpu, size, pixels_per_point, textures, shapes, touched);
+        let taken = self.present(size);
         match self.gpu.check() {
             Err(error @ (GpuError::Lost(_) | GpuError::OutOfMemory)) => Taken::Lost(error),
             // What one frame refused the next one may take.
@@ -92,12 +84,8 @@ impl Surface {
         }
     }
 
-    fn present(
-        &mut self,
-        size: [u32; 2],
-        screen: &ScreenDescriptor,
-        shapes: &[ClippedPrimitive],
-    ) -> Taken {
+    /// Puts the page on the screen.
+    fn present(&mut self, size: [u32; 2]) -> Taken {
         use wgpu::CurrentSurfaceTexture as Current;
         let Gpu { device, queue, .. } = &*self.gpu;
         if [self.config.width, self.config.height] != size {
@@ -116,29 +104,9 @@ impl Surface {
             }
             _ => return Taken::Later,
         };
-        let view = frame.texture.create_view(&Default::default());
         let mut encoder = device.create_command_encoder(&Default::default());
-        let more = self
-            .renderer
-            .update_buffers(device, queue, &mut encoder, shapes, screen);
-        {
-            let pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
-                label: Some("interface"),
-                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                    view: &view,
-                    depth_slice: None,
-                    resolve_target: None,
-                    ops: wgpu::Operations {
-                        load: wgpu::LoadOp::Clear(wgpu::Color::BLACK),
-                        store: wgpu::StoreOp::Store,
-                    },
-                })],
-                ..Default::default()
-            });
-            self.renderer
-                .render(&mut pass.forget_lifetime(), shapes, screen);
-        }
-        queue.submit(more.into_iter().chain([encoder.finish()]));
+        self.painter.copy_to(&mut encoder, &frame.texture);
+        queue.submit([encoder.finish()]);
         queue.present(frame);
         Taken::Painted
     }

@@ -3,6 +3,7 @@
 pub mod day_strip;
 pub mod handrail;
 mod hatch;
+pub mod hours;
 pub mod site_plan;
 
 /// Ink, and the lighter inks beside it; all hold in grey print.

@@ -1,13 +1,13 @@
 //! Development: from light to sRGB bytes, and the way of pixels back to the processor. May not enter: scenes.
 
-use super::pipeline::{DEPTH_FORMAT, LIGHT_FORMAT, entry, layout, texture_type};
+use super::moving::depths;
+use super::pipeline::{DEPTH_FORMAT, FILM_FORMAT, LIGHT_FORMAT, entry, layout, texture_type};
 use super::shader::FILM;
 use crate::gpu::device::{Gpu, GpuError};
+use crate::picture::png::Picture;
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 use wgpu::{TextureSampleType, TextureUsages, TextureViewDimension};
-
-/// Bytes of the picture: encoded by the shader's own curve.
-const FILM_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8Unorm;
 
 /// The pass.
 pub struct Film {
@@ -40,6 +40,8 @@ pub struct Canvas {
     /// Pixels across and down.
     pub size: [u32; 2],
     generation: u64,
+    /// For what is drawn onto it at once.
+    depths: OnceLock<wgpu::TextureView>,
 }
 
 /// A developed picture that lies on the device: `Rgba8Unorm` texels that hold bytes encoded as sRGB, to be shown as
@@ -206,7 +208,13 @@ impl Canvas {
             texture,
             size,
             generation: MADE.fetch_add(1, Ordering::Relaxed),
+            depths: OnceLock::new(),
         }
+    }
+
+    /// Depths of its size.
+    pub fn depth(&self, gpu: &Gpu) -> &wgpu::TextureView {
+        self.depths.get_or_init(|| depths(gpu, self.size))
     }
 
     /// What others may know of it.
@@ -216,6 +224,17 @@ impl Canvas {
             size: self.size,
             generation: self.generation,
         }
+    }
+
+    /// The developed picture.
+    pub fn picture(&self, gpu: &Gpu) -> Result<Picture, GpuError> {
+        let bytes = self.bytes(gpu)?;
+        let pixels = bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
+        Ok(Picture {
+            width: self.size[0] as usize,
+            height: self.size[1] as usize,
+            pixels_srgb: pixels.collect(),
+        })
     }
 
     /// The developed bytes, red, green, blue and a fourth one, row by row.

@@ -3,7 +3,7 @@
 use super::pipeline::{buffer_type, entry, texture_type};
 use super::uniforms::FrameUniform;
 use crate::gpu::device::Gpu;
-use crate::picture::tone::{CONTRAST, GREY, WHITE};
+use crate::picture::tone::{CONTRAST, GREY, WHITE, encode};
 use crate::sighting::view::{NEAREST_M, Rays, View};
 use glam::{DMat4, DVec2, DVec3, DVec4, Vec4};
 use wgpu::{BufferBindingType, ShaderStages, TextureSampleType, TextureViewDimension};
@@ -99,9 +99,54 @@ pub fn clip_from_machine(view: &View) -> DMat4 {
     DMat4::from_cols(rows[0], rows[1], rows[2], rows[3]).transpose()
 }
 
+/// The film curve's knee, at which grey stays where it is before white is stretched, and 1 / its value at white.
+fn curve() -> [f64; 2] {
+    let knee = GREY.powf(CONTRAST) * (1.0 - GREY) / GREY;
+    [knee, 1.0 + knee / WHITE.powf(CONTRAST)]
+}
+
+/// What shaders/shared/curve.wgsl makes of a share of white.
+fn encoded(share: f64) -> f64 {
+    let [knee, at_white] = curve();
+    let raised = (share * WHITE).powf(CONTRAST);
+    encode((raised / (raised + knee) * at_white).min(1.0))
+}
+
+/// The same as a polynomial of the share's fourth root, power by power: through the nodes of Chebyshev, which keep
+/// the worst error near its least.
+fn quick_curve() -> [f64; QUICK] {
+    let node = |k: usize| {
+        let turn = std::f64::consts::PI * (k as f64 + 0.5) / QUICK as f64;
+        0.5 + 0.5 * turn.cos()
+    };
+    let nodes: [f64; QUICK] = std::array::from_fn(node);
+    // Newton's divided differences, then powers.
+    let mut differences = nodes.map(|root| encoded(root.powi(4)));
+    for order in 1..QUICK {
+        for k in (order..QUICK).rev() {
+            let step = nodes[k] - nodes[k - order];
+            differences[k] = (differences[k] - differences[k - 1]) / step;
+        }
+    }
+    let mut powers = [0.0; QUICK];
+    for k in (0..QUICK).rev() {
+        for power in (0..QUICK).rev() {
+            let lower = if power > 0 { powers[power - 1] } else { 0.0 };
+            powers[power] = lower - nodes[k] * powers[power];
+        }
+        powers[0] += differences[k];
+    }
+    powers
+}
+
+/// Terms of the quick curve.
+const QUICK: usize = 6;
+
 /// A view's uniform; sizes are those of the drawn pixels.
 pub fn uniform(view: &View, manner: &Manner) -> FrameUniform {
     let w = |v: DVec3, w: f64| v.extend(w).as_vec4();
+    let [knee, at_white] = curve();
+    let quick = quick_curve();
     let perspective = f64::from(u8::from(view.rays == Rays::Perspective));
     FrameUniform {
         clip_from_machine: clip_from_machine(view).as_mat4(),
@@ -117,7 +162,9 @@ pub fn uniform(view: &View, manner: &Manner) -> FrameUniform {
             manner.first[1] as f32,
         ),
         film: DVec4::new(GREY, CONTRAST, WHITE, 1.0 / manner.exposed_for_lx).as_vec4(),
-        times: Vec4::new(manner.times as f32, 0.0, 0.0, 0.0),
+        times: DVec4::new(f64::from(manner.times), knee, at_white, 0.0).as_vec4(),
+        quick_low: DVec4::from_slice(&quick[..4]).as_vec4(),
+        quick_high: DVec4::new(quick[4], quick[5], 0.0, 0.0).as_vec4(),
     }
 }
 
@@ -137,6 +184,18 @@ pub fn tile(view: &View, first: [usize; 2], size: [usize; 2]) -> View {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_quick_curve_is_within_two_steps_of_a_byte() {
+        let powers = quick_curve();
+        for i in 0..=1000 {
+            let share = (f64::from(i) / 1000.0).powi(2);
+            let root = share.powf(0.25);
+            let quick = powers.iter().rev().fold(0.0, |sum, a| sum * root + a);
+            let off = 255.0 * (quick - encoded(share)).abs();
+            assert!(off < 2.0, "{share}: {off}");
+        }
+    }
 
     /// A point's clip coordinates must name the pixel that the view itself gives it.
     #[test]

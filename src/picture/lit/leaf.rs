@@ -1,7 +1,7 @@
 //! The pass that draws sprays of leaves. May not enter: where they hang.
 
 use super::leaves::CORNERS;
-use super::pipeline::{Kind, buffer};
+use super::pipeline::{Kind, Onto, buffer};
 use super::shader::LEAF;
 use super::uniforms::Spray;
 use crate::gpu::device::Gpu;
@@ -36,11 +36,7 @@ impl SpraysOnDevice {
 }
 
 /// The pass's pipeline.
-pub fn pipeline(
-    gpu: &Gpu,
-    groups: &[&wgpu::BindGroupLayout],
-    samples: u32,
-) -> wgpu::RenderPipeline {
+pub fn pipeline(gpu: &Gpu, groups: &[&wgpu::BindGroupLayout], onto: Onto) -> wgpu::RenderPipeline {
     let buffers = [Some(wgpu::VertexBufferLayout {
         array_stride: size_of::<Spray>() as u64,
         step_mode: wgpu::VertexStepMode::Instance,
@@ -48,7 +44,7 @@ pub fn pipeline(
     })];
     let kind = Kind {
         buffers: &buffers,
-        ..Kind::solid(&LEAF, groups, samples)
+        ..Kind::solid(&LEAF, groups, onto)
     };
     kind.pipeline(&gpu.device)
 }

@@ -67,7 +67,8 @@ pub fn sprays(stage: &Stage, surfaces: &mut Surfaces) -> Vec<Spray> {
     all
 }
 
-fn bounds<'a>(points: impl Iterator<Item = &'a DVec3>) -> (DVec3, DVec3) {
+/// Bounds of points.
+pub fn bounds<'a>(points: impl Iterator<Item = &'a DVec3>) -> (DVec3, DVec3) {
     points.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(low, high), p| {
         (low.min(*p), high.max(*p))
     })
@@ -123,10 +124,8 @@ impl Leafy<'_> {
             if unit(i, 4) > 0.25 + 0.75 * rim * rim {
                 continue;
             }
-            let own = (at / radii).normalize_or(DVec3::Z);
             let of_whole = (point - whole_middle) / whole_radii;
-            let outward = (own * 0.6 + (of_whole / whole_radii).normalize_or(DVec3::Z) * 0.6)
-                .normalize_or(DVec3::Z);
+            let outward = outward(point, (middle - radii, middle + radii), self.whole);
             let inside = (1.0 - of_whole.length().max(rim * 0.6)).clamp(0.0, 1.0);
             all.push(Spray {
                 middle: point.extend(half_m).as_vec4().to_array(),
@@ -139,6 +138,15 @@ impl Leafy<'_> {
             placed += 1;
         }
     }
+}
+
+/// The direction of a crown at a place: as its piece is turned there, and as its whole is. Both by their bounds.
+pub fn outward(point: DVec3, own: (DVec3, DVec3), whole: (DVec3, DVec3)) -> DVec3 {
+    let turned = |(low, high): (DVec3, DVec3)| {
+        let radii = ((high - low) / 2.0).max(DVec3::splat(0.02));
+        ((point - (low + high) / 2.0) / (radii * radii)).normalize_or(DVec3::Z)
+    };
+    (turned(own) + turned(whole)).normalize_or(DVec3::Z)
 }
 
 /// Mean area of a leaf as shaders/leaf.wgsl shapes it.

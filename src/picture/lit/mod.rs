@@ -2,13 +2,18 @@
 //! minute's light draws the sun's maps (`set_light`), and then any view costs its own picture alone (`draw`).
 //! May not enter: grades, the search, files.
 
+mod bake;
 mod cover;
+mod crowns;
 mod film;
 mod frame;
+mod lamp;
 mod leaf;
 mod leaves;
+mod moving;
 mod normals;
 mod pipeline;
+mod runs;
 mod scatter;
 pub mod shader; // the WGSL of every pass
 mod shadow;
@@ -24,7 +29,6 @@ pub mod uniforms; // what shaders are told, byte for byte
 mod veil;
 mod wire;
 
-use super::Light;
 use super::png::Picture;
 use crate::gpu::device::{Gpu, GpuError};
 use crate::sighting::rasterizer::Rasterizer;
@@ -34,16 +38,16 @@ use cover::Cover;
 pub use film::Shown;
 use film::{Canvas, Film, Sheet};
 use glam::DVec3;
+use lamp::Lamp;
 use leaf::SpraysOnDevice;
-use pipeline::{buffer, numbers};
+use moving::{Moving, MovingStage};
 use scatter::Tones;
-use shadow::{CastersOnDevice, Shadow, SunMaps};
+use shadow::{CastersOnDevice, Shadow};
 use stage_mesh::StageMesh;
 use std::sync::Arc;
 pub use steps::StillInSteps;
 use surface::MeshOnDevice;
 use tiling::{Passes, Wanted, place};
-use wgpu::BufferUsages;
 use wire::WiresOnDevice;
 
 /// How good a picture is, and how dear.
@@ -65,6 +69,15 @@ impl Quality {
         match self {
             Quality::Moving | Quality::Live => 1024,
             Quality::Still | Quality::Fine => 4096,
+        }
+    }
+
+    /// Which lamp serves it.
+    fn lamp(self) -> usize {
+        match self {
+            Quality::Moving => 0,
+            Quality::Live => 1,
+            Quality::Still | Quality::Fine => 2,
         }
     }
 
@@ -100,6 +113,7 @@ pub struct Prepared {
     wires: WiresOnDevice,
     cover: Cover,
     casters: CastersOnDevice,
+    moving: MovingStage,
     group: wgpu::BindGroup,
     hull: Arc<Vec<DVec3>>,
     casters_bounds: [DVec3; 2],
@@ -110,13 +124,6 @@ pub struct Prepared {
 /// A stage in the shape that shaders read, not yet on a device.
 pub struct Shaped(StageMesh);
 
-/// A minute's light on the device.
-struct Lamp {
-    buffer: wgpu::Buffer,
-    maps: SunMaps,
-    skyline: wgpu::TextureView,
-}
-
 /// Draws pictures on a graphics adapter.
 pub struct Lit {
     gpu: Arc<Gpu>,
@@ -125,9 +132,11 @@ pub struct Lit {
     shadow: Shadow,
     film: Film,
     tones: Tones,
+    moving: Moving,
     passes: Vec<Passes>,
     stage: Option<Arc<Prepared>>,
-    lamp: Option<Lamp>,
+    /// The latest of each sort.
+    lamps: [Option<Arc<Lamp>>; 3],
     sheet: Option<Sheet>,
     canvas: Option<Canvas>,
 }
@@ -152,9 +161,10 @@ impl Lit {
             shadow: Shadow::new(&gpu),
             film: Film::new(&gpu, &frame_layout),
             tones: Tones::new(&gpu, [&frame_layout, &stage_layout]),
+            moving: Moving::new(&gpu, &stage_layout),
             passes: vec![],
             stage: None,
-            lamp: None,
+            lamps: [None, None, None],
             sheet: None,
             canvas: None,
             frame_layout,
@@ -194,13 +204,15 @@ impl Lit {
     pub fn upload(&self, stage: &Stage, Shaped(mesh): Shaped) -> Result<Arc<Prepared>, GpuError> {
         let gpu = &self.gpu;
         let group = surface::stage_group(gpu, &self.stage_layout, &mesh, stage.condition);
+        let moving = MovingStage::new(gpu, &self.moving, &group, &mesh);
         let prepared = Prepared {
+            moving,
             solid: MeshOnDevice::new(gpu, &mesh.solid),
             veil: MeshOnDevice::new(gpu, &mesh.veil),
             sprays: SpraysOnDevice::new(gpu, &mesh.sprays),
             wires: WiresOnDevice::new(gpu, stage),
             cover: mesh.cover,
-            casters: CastersOnDevice::new(gpu, &mesh.casters),
+            casters: CastersOnDevice::new(gpu, mesh.casters),
             group,
             hull: Arc::clone(&stage.hull),
             casters_bounds: mesh.casters_bounds,
@@ -216,60 +228,16 @@ impl Lit {
         self.stage = Some(Arc::clone(stage));
     }
 
-    /// Draws the sun's maps for a minute's light.
-    ///
-    /// # Errors
-    /// The device's.
-    pub fn set_light(&mut self, light: &Light, quality: Quality) -> Result<(), GpuError> {
-        let Some(stage) = &self.stage else {
-            return Err(GpuError::Refused("no stage was prepared".into()));
-        };
-        let gpu = &self.gpu;
-        let views = sun::views(
-            light.toward,
-            &stage.hull,
-            stage.casters_bounds,
-            stage.ground_z_m,
-        );
-        let kept = self.lamp.take().map(|lamp| lamp.maps);
-        let maps = kept
-            .filter(|maps| maps.texels == quality.sun_texels())
-            .unwrap_or_else(|| SunMaps::new(gpu, quality.sun_texels()));
-        let is_soft = quality.is_still();
-        let uniform = sun::uniform(
-            light,
-            &stage.hull,
-            &views,
-            maps.texels,
-            is_soft,
-            stage.ground_z_m,
-        );
-        let size = (sun::SKYLINE as u32, 1);
-        let lamp = Lamp {
-            buffer: buffer(
-                &gpu.device,
-                "light",
-                BufferUsages::UNIFORM,
-                bytemuck::bytes_of(&uniform),
-            ),
-            skyline: numbers(gpu, "skyline", size, &sun::skyline(light)),
-            maps,
-        };
-        if light.beam() != DVec3::ZERO {
-            let mut encoder = gpu.device.create_command_encoder(&Default::default());
-            self.shadow
-                .draw(gpu, &mut encoder, &views, &stage.casters, &lamp.maps);
-            gpu.queue.submit([encoder.finish()]);
-        }
-        self.lamp = Some(lamp);
-        self.gpu.check()
-    }
-
     /// The picture of a view, developed.
     ///
     /// # Errors
     /// The device's.
     pub fn draw(&mut self, view: &View, options: &Options) -> Result<Picture, GpuError> {
+        if options.quality == Quality::Moving {
+            let canvas = Canvas::new(&self.gpu, [view.width as u32, view.height as u32]);
+            self.draw_moving(&canvas, view, options, false)?;
+            return canvas.picture(&self.gpu);
+        }
         let mut pixels_srgb = vec![[0; 3]; view.width * view.height];
         self.tiles(view, options, &Wanted::Film, &mut |at| {
             let canvas = Canvas::new(at.gpu, at.sheet.size);
@@ -316,6 +284,9 @@ impl Lit {
         view: &View,
         options: &Options,
     ) -> Result<(), GpuError> {
+        if options.quality == Quality::Moving {
+            return self.draw_moving(canvas, view, options, false);
+        }
         self.tiles(view, options, &Wanted::Film, &mut |at| {
             at.develop(canvas, at.first);
             Ok(())
@@ -340,6 +311,15 @@ impl Lit {
     /// # Errors
     /// The device's.
     pub fn lit_shares(&mut self, view: &View, options: &Options) -> Result<Vec<f32>, GpuError> {
+        if options.quality == Quality::Moving {
+            let canvas = Canvas::new(&self.gpu, [view.width as u32, view.height as u32]);
+            self.draw_moving(&canvas, view, options, true)?;
+            let bytes = canvas.bytes(&self.gpu)?;
+            return Ok(bytes
+                .chunks_exact(4)
+                .map(|p| f32::from(p[0]) / 255.0)
+                .collect());
+        }
         let values = self.values(view, options, true)?;
         Ok(values.into_iter().map(|[share, ..]| share).collect())
     }

@@ -8,7 +8,44 @@ pub const LIGHT_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba16Float;
 /// Depths of pictures and of the sun's maps.
 pub const DEPTH_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Depth32Float;
 
+/// Bytes of a developed picture: encoded by the shader's own curve.
+pub const FILM_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8Unorm;
+
+/// What a pass draws onto.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Onto {
+    /// Light that is developed later, so many samples to a pixel.
+    Light(u32),
+    /// The picture itself, one sample to a pixel.
+    Film,
+}
+
+impl Onto {
+    fn samples(self) -> u32 {
+        match self {
+            Onto::Light(samples) => samples,
+            Onto::Film => 1,
+        }
+    }
+
+    fn format(self) -> wgpu::TextureFormat {
+        match self {
+            Onto::Light(_) => LIGHT_FORMAT,
+            Onto::Film => FILM_FORMAT,
+        }
+    }
+
+    /// The pass's module for it.
+    pub fn of<'a>(self, light: &'a Source, film: &'a Source) -> &'a Source {
+        match self {
+            Onto::Light(_) => light,
+            Onto::Film => film,
+        }
+    }
+}
+
 /// How a pass draws into light and depth.
+#[derive(Clone, Copy)]
 pub struct Kind<'a> {
     /// The module.
     pub source: &'a Source,
@@ -16,8 +53,8 @@ pub struct Kind<'a> {
     pub groups: &'a [&'a BindGroupLayout],
     /// What corners are made of.
     pub buffers: &'a [Option<VertexBufferLayout<'a>>],
-    /// Samples of a pixel.
-    pub samples: u32,
+    /// What it draws onto.
+    pub onto: Onto,
     /// Whether back faces are left out.
     pub culls: bool,
     /// Whether what is drawn hides what is drawn later.
@@ -30,12 +67,12 @@ pub struct Kind<'a> {
 
 impl<'a> Kind<'a> {
     /// Solid things.
-    pub fn solid(source: &'a Source, groups: &'a [&'a BindGroupLayout], samples: u32) -> Kind<'a> {
+    pub fn solid(source: &'a Source, groups: &'a [&'a BindGroupLayout], onto: Onto) -> Kind<'a> {
         Kind {
             source,
             groups,
             buffers: &[],
-            samples,
+            onto,
             culls: false,
             hides: true,
             behind: false,
@@ -57,6 +94,10 @@ impl<'a> Kind<'a> {
     ) -> wgpu::RenderPipeline {
         let module = self.source.module(device);
         let layout = layout(device, self.groups);
+        let compilation_options = wgpu::PipelineCompilationOptions {
+            constants,
+            ..Default::default()
+        };
         let alpha = wgpu::BlendState::ALPHA_BLENDING;
         let compare = if self.behind {
             wgpu::CompareFunction::GreaterEqual
@@ -69,7 +110,7 @@ impl<'a> Kind<'a> {
             vertex: wgpu::VertexState {
                 module: &module,
                 entry_point: Some(vs),
-                compilation_options: Default::default(),
+                compilation_options: compilation_options.clone(),
                 buffers: self.buffers,
             },
             primitive: wgpu::PrimitiveState {
@@ -78,18 +119,15 @@ impl<'a> Kind<'a> {
             },
             depth_stencil: Some(depth_state(self.hides, compare)),
             multisample: wgpu::MultisampleState {
-                count: self.samples,
+                count: self.onto.samples(),
                 ..Default::default()
             },
             fragment: Some(wgpu::FragmentState {
                 module: &module,
                 entry_point: Some("fs"),
-                compilation_options: wgpu::PipelineCompilationOptions {
-                    constants,
-                    ..Default::default()
-                },
+                compilation_options,
                 targets: &[Some(wgpu::ColorTargetState {
-                    format: LIGHT_FORMAT,
+                    format: self.onto.format(),
                     blend: self.mixes.then_some(alpha),
                     write_mask: wgpu::ColorWrites::ALL,
                 })],

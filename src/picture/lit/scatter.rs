@@ -1,7 +1,7 @@
 //! The passes that draw tufts and stones: their tones first, once for each, then their shapes. May not enter: where
 //! they lie.
 
-use super::pipeline::{Kind, buffer, buffer_type, entry, layout};
+use super::pipeline::{Kind, Onto, buffer, buffer_type, entry, layout};
 use super::shader::{SCATTER, TONES};
 use super::strewn::Strewn;
 use super::uniforms::Scattered;
@@ -22,7 +22,7 @@ pub struct Tones {
     blades: wgpu::Buffer,
 }
 
-/// Pipelines of shapes, for one number of samples.
+/// Pipelines of shapes.
 pub struct Shapes {
     near: wgpu::RenderPipeline,
     far: wgpu::RenderPipeline,
@@ -178,8 +178,8 @@ impl Tones {
 
 impl Shapes {
     /// The pipelines; `groups` are the frame's, the stage's and [`Tones::read_layout`].
-    pub fn new(gpu: &Gpu, groups: &[&wgpu::BindGroupLayout], samples: u32) -> Shapes {
-        let kind = Kind::solid(&SCATTER, groups, samples);
+    pub fn new(gpu: &Gpu, groups: &[&wgpu::BindGroupLayout], onto: Onto) -> Shapes {
+        let kind = Kind::solid(&SCATTER, groups, onto);
         let make = |vs| kind.specialised(&gpu.device, vs, &[]);
         Shapes {
             near: make("vs_near"),

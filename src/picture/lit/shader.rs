@@ -24,6 +24,10 @@ const FINISH: &str = wgsl!("shared/finish");
 const MACHINE: &str = wgsl!("shared/machine");
 const CORNER: &str = wgsl!("shared/corner");
 const STREWN: &str = wgsl!("shared/strewn");
+const CURVE: &str = wgsl!("shared/curve");
+const AS_LIGHT: &str = wgsl!("shared/as_light");
+const AS_FILM: &str = wgsl!("shared/as_film");
+const GLANCE: &str = wgsl!("shared/glance");
 
 /// Depths from the sun.
 pub const SHADOW: Source = Source {
@@ -33,7 +37,7 @@ pub const SHADOW: Source = Source {
 /// The sky behind everything.
 pub const SKY_PASS: Source = Source {
     name: "sky",
-    parts: &[FRAME, NOISE, SKY, wgsl!("sky")],
+    parts: &[FRAME, NOISE, SKY, AS_LIGHT, wgsl!("sky")],
 };
 /// What is solid.
 pub const SURFACE: Source = Source {
@@ -90,23 +94,132 @@ pub const VEIL: Source = Source {
         GROUND,
         FINISH,
         CORNER,
+        AS_LIGHT,
         wgsl!("veil"),
     ],
 };
 /// Wires.
 pub const WIRE: Source = Source {
     name: "wire",
-    parts: &[FRAME, NOISE, SKY, wgsl!("wire")],
+    parts: &[FRAME, NOISE, SKY, AS_LIGHT, wgsl!("wire")],
 };
 /// Development.
 pub const FILM: Source = Source {
     name: "film",
-    parts: &[FRAME, wgsl!("film")],
+    parts: &[FRAME, CURVE, wgsl!("film")],
+};
+
+/// The sky, developed at once.
+pub const SKY_ON_FILM: Source = Source {
+    name: "sky on film",
+    parts: &[FRAME, NOISE, SKY, CURVE, AS_FILM, wgsl!("sky")],
+};
+/// What is seen through, developed at once.
+pub const VEIL_ON_FILM: Source = Source {
+    name: "veil on film",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        GROUND,
+        FINISH,
+        CORNER,
+        CURVE,
+        AS_FILM,
+        wgsl!("veil"),
+    ],
+};
+/// Wires, developed at once.
+pub const WIRE_ON_FILM: Source = Source {
+    name: "wire on film",
+    parts: &[FRAME, NOISE, SKY, CURVE, AS_FILM, wgsl!("wire")],
+};
+/// Mean colours of corners for moving pictures.
+pub const BAKE: Source = Source {
+    name: "bake",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        GROUND,
+        FINISH,
+        MACHINE,
+        wgsl!("bake"),
+    ],
+};
+/// Solid things of moving pictures.
+pub const MOVING: Source = Source {
+    name: "moving",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        CURVE,
+        AS_FILM,
+        GLANCE,
+        wgsl!("moving"),
+    ],
+};
+/// The ground of moving pictures.
+pub const LAWN: Source = Source {
+    name: "lawn",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        GROUND,
+        CURVE,
+        AS_FILM,
+        GLANCE,
+        wgsl!("lawn"),
+    ],
+};
+/// Crowns of moving pictures.
+pub const CROWN: Source = Source {
+    name: "crown",
+    parts: &[
+        FRAME,
+        NOISE,
+        TABLE,
+        SKY,
+        SUNLIT,
+        SHADE,
+        CURVE,
+        AS_FILM,
+        wgsl!("crown"),
+    ],
 };
 
 /// Every pass.
-pub const ALL: [&Source; 9] = [
-    &SHADOW, &SKY_PASS, &SURFACE, &LEAF, &TONES, &SCATTER, &VEIL, &WIRE, &FILM,
+pub const ALL: [&Source; 16] = [
+    &SHADOW,
+    &SKY_PASS,
+    &SURFACE,
+    &LEAF,
+    &TONES,
+    &SCATTER,
+    &VEIL,
+    &WIRE,
+    &FILM,
+    &SKY_ON_FILM,
+    &VEIL_ON_FILM,
+    &WIRE_ON_FILM,
+    &BAKE,
+    &MOVING,
+    &LAWN,
+    &CROWN,
 ];
 
 impl Source {

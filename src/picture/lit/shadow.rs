@@ -1,6 +1,8 @@
 //! The pass that draws the sun's three maps. May not enter: what a shadow does to colours.
 
+use super::Prepared;
 use super::pipeline::{DEPTH_FORMAT, buffer, buffer_type, depth_state, entry, layout};
+use super::runs::{From, Looks, Runs};
 use super::shader::SHADOW;
 use super::stage_mesh::Casters;
 use super::sun::clip_from_machine;
@@ -24,11 +26,21 @@ pub struct CastersOnDevice {
     all: u32,
     without_tracks: u32,
     veiled_corners: u32,
+    /// The machine and things, tracks, and what is veiled.
+    runs: [Runs; 3],
+}
+
+/// What the sun sees of the casters.
+struct Seen {
+    indices: wgpu::Buffer,
+    /// Indices of what is solid, which come first, and of all.
+    solid: u32,
+    all: u32,
 }
 
 impl CastersOnDevice {
     /// Uploads them.
-    pub fn new(gpu: &Gpu, casters: &Casters) -> CastersOnDevice {
+    pub fn new(gpu: &Gpu, casters: Casters) -> CastersOnDevice {
         let device = &gpu.device;
         let vertex = |label, bytes: &[u8]| buffer(device, label, BufferUsages::VERTEX, bytes);
         CastersOnDevice {
@@ -43,6 +55,30 @@ impl CastersOnDevice {
             all: casters.indices.len() as u32,
             without_tracks: casters.without_tracks,
             veiled_corners: casters.veiled.len() as u32,
+            runs: casters.runs,
+        }
+    }
+
+    fn seen(&self, gpu: &Gpu, map: usize, view: &View, closed: bool) -> Seen {
+        let looks = Looks {
+            clip_from_machine: clip_from_machine(view),
+            from: From::Along(view.forward),
+            sees_backs: !closed,
+            coarsely: map == 2,
+        };
+        let [things, tracks, veiled] = &self.runs;
+        let mut indices = vec![];
+        things.gather(&looks, &mut indices);
+        if map == 1 {
+            tracks.gather(&looks, &mut indices);
+        }
+        let solid = indices.len() as u32;
+        veiled.gather(&looks, &mut indices);
+        let bytes = bytemuck::cast_slice(&indices);
+        Seen {
+            indices: buffer(&gpu.device, "casters seen", BufferUsages::INDEX, bytes),
+            solid,
+            all: indices.len() as u32,
         }
     }
 }
@@ -145,59 +181,75 @@ impl Shadow {
         }
     }
 
-    /// Draws the maps of one sun.
+    /// Draws one map of a sun; `only_seen` leaves out what the sun cannot see of it, and far off what is small.
     pub fn draw(
         &self,
         gpu: &Gpu,
-        encoder: &mut wgpu::CommandEncoder,
-        views: &[View; 3],
-        casters: &CastersOnDevice,
+        map: usize,
+        view: &View,
+        stage: &Prepared,
         maps: &SunMaps,
+        only_seen: bool,
     ) {
-        for (i, view) in views.iter().enumerate() {
-            let uniform = SunUniform {
-                clip_from_machine: clip_from_machine(view).as_mat4(),
-                right: view.right.extend(0.0).as_vec4(),
-                up: view.up.extend(0.0).as_vec4(),
-            };
-            let bytes = bytemuck::bytes_of(&uniform);
-            let sun = buffer(&gpu.device, "sun", BufferUsages::UNIFORM, bytes);
-            let group = gpu.device.create_bind_group(&wgpu::BindGroupDescriptor {
-                label: Some("sun"),
-                layout: &self.sun_layout,
-                entries: &[wgpu::BindGroupEntry {
-                    binding: 0,
-                    resource: sun.as_entire_binding(),
-                }],
-            });
-            let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
-                label: Some(SHADOW.name),
-                depth_stencil_attachment: Some(wgpu::RenderPassDepthStencilAttachment {
-                    view: &maps.layers[i],
-                    depth_ops: Some(wgpu::Operations {
-                        load: wgpu::LoadOp::Clear(1.0),
-                        store: wgpu::StoreOp::Store,
-                    }),
-                    stencil_ops: None,
+        let casters = &stage.casters;
+        let uniform = SunUniform {
+            clip_from_machine: clip_from_machine(view).as_mat4(),
+            right: view.right.extend(0.0).as_vec4(),
+            up: view.up.extend(0.0).as_vec4(),
+        };
+        let bytes = bytemuck::bytes_of(&uniform);
+        let sun = buffer(&gpu.device, "sun", BufferUsages::UNIFORM, bytes);
+        let group = gpu.device.create_bind_group(&wgpu::BindGroupDescriptor {
+            label: Some("sun"),
+            layout: &self.sun_layout,
+            entries: &[wgpu::BindGroupEntry {
+                binding: 0,
+                resource: sun.as_entire_binding(),
+            }],
+        });
+        let seen = only_seen.then(|| casters.seen(gpu, map, view, stage.closed));
+        let mut encoder = gpu.device.create_command_encoder(&Default::default());
+        let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+            label: Some(SHADOW.name),
+            depth_stencil_attachment: Some(wgpu::RenderPassDepthStencilAttachment {
+                view: &maps.layers[map],
+                depth_ops: Some(wgpu::Operations {
+                    load: wgpu::LoadOp::Clear(1.0),
+                    store: wgpu::StoreOp::Store,
                 }),
-                ..Default::default()
-            });
-            pass.set_bind_group(0, &group, &[]);
-            pass.set_pipeline(&self.solid);
-            pass.set_vertex_buffer(0, casters.positions.slice(..));
-            pass.set_index_buffer(casters.indices.slice(..), wgpu::IndexFormat::Uint32);
-            // Rails and ties lie below the machine: they shade only what lies about it.
-            let indices = if i == 0 {
-                casters.without_tracks
+                stencil_ops: None,
+            }),
+            ..Default::default()
+        });
+        // Rails and ties lie below the machine: they shade only what lies about it.
+        let without_tracks = if map == 0 {
+            casters.without_tracks
+        } else {
+            casters.all
+        };
+        let (indices, solid, veiled) = match &seen {
+            Some(seen) => (&seen.indices, 0..seen.solid, seen.solid..seen.all),
+            None => (
+                &casters.indices,
+                0..without_tracks,
+                0..casters.veiled_corners,
+            ),
+        };
+        pass.set_bind_group(0, &group, &[]);
+        pass.set_pipeline(&self.solid);
+        pass.set_vertex_buffer(0, casters.positions.slice(..));
+        pass.set_index_buffer(indices.slice(..), wgpu::IndexFormat::Uint32);
+        pass.draw_indexed(solid, 0, 0..1);
+        if !veiled.is_empty() {
+            pass.set_pipeline(&self.veiled);
+            pass.set_vertex_buffer(0, casters.veiled.slice(..));
+            if seen.is_some() {
+                pass.draw_indexed(veiled, 0, 0..1);
             } else {
-                casters.all
-            };
-            pass.draw_indexed(0..indices, 0, 0..1);
-            if casters.veiled_corners > 0 {
-                pass.set_pipeline(&self.veiled);
-                pass.set_vertex_buffer(0, casters.veiled.slice(..));
-                pass.draw(0..casters.veiled_corners, 0..1);
+                pass.draw(veiled, 0..1);
             }
         }
+        drop(pass);
+        gpu.queue.submit([encoder.finish()]);
     }
 }

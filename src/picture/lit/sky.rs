@@ -1,16 +1,16 @@
 //! The pass that draws the sky behind everything. May not enter: what stands before it.
 
-use super::pipeline::Kind;
-use super::shader::SKY_PASS;
+use super::pipeline::{Kind, Onto};
+use super::shader::{SKY_ON_FILM, SKY_PASS};
 use crate::gpu::device::Gpu;
 
 /// Its pipeline. It is drawn last, where nothing hides it: depth 0 is infinitely far.
-pub fn pipeline(gpu: &Gpu, frame: &wgpu::BindGroupLayout, samples: u32) -> wgpu::RenderPipeline {
+pub fn pipeline(gpu: &Gpu, frame: &wgpu::BindGroupLayout, onto: Onto) -> wgpu::RenderPipeline {
     let groups = [frame];
     let kind = Kind {
         hides: false,
         behind: true,
-        ..Kind::solid(&SKY_PASS, &groups, samples)
+        ..Kind::solid(onto.of(&SKY_PASS, &SKY_ON_FILM), &groups, onto)
     };
     kind.pipeline(&gpu.device)
 }

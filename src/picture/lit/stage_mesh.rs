@@ -1,8 +1,10 @@
 //! A stage as shaders read it: corners, surfaces, what casts shadows. May not enter: devices, light, eyes.
 
 use super::cover::Cover;
+use super::crowns::{Hulls, hulls};
 use super::leaves::sprays;
 use super::normals::smoothed;
+use super::runs::Runs;
 use super::surfaces::{CLASSES, Manner, Surfaces, class_of};
 use super::uniforms::{Corner, Spray, VeilCorner};
 use crate::mesh::part::Role;
@@ -34,6 +36,8 @@ pub struct Casters {
     pub without_tracks: u32,
     /// Things that let some light through, three corners to a triangle.
     pub veiled: Vec<VeilCorner>,
+    /// The machine and things, tracks, and what is veiled, in runs.
+    pub runs: [Runs; 3],
 }
 
 /// All of a stage that does not change with eye or light.
@@ -44,6 +48,8 @@ pub struct StageMesh {
     pub veil: Mesh,
     /// Sprays of leaves.
     pub sprays: Vec<Spray>,
+    /// Crowns without leaves.
+    pub hulls: Hulls,
     /// What covers the ground.
     pub cover: Cover,
     /// The table of surfaces.
@@ -81,9 +87,11 @@ impl StageMesh {
             .position(|object| object.kind == StageKind::Ground)
             .map_or(-0.5, |k| top_of(&stage.soups[k].vertices));
         let sprays = sprays(stage, &mut surfaces);
+        let hulls = hulls(stage, &mut surfaces);
         let cover = Cover::of(stage, &mut surfaces);
         StageMesh {
             sprays,
+            hulls,
             cover,
             solid,
             veil,
@@ -247,5 +255,17 @@ fn casters(stage: &Stage) -> Casters {
             casters.without_tracks = casters.indices.len() as u32;
         }
     }
+    let solid = |i: u32| DVec3::from_array(casters.positions[i as usize].map(f64::from));
+    let veiled = |i: u32| DVec3::from_array(casters.veiled[i as usize].position.map(f64::from));
+    let triangles = |indices: &[u32]| -> Vec<[u32; 3]> {
+        (indices.chunks_exact(3).map(|t| [t[0], t[1], t[2]])).collect()
+    };
+    let (things, tracks) = casters.indices.split_at(casters.without_tracks as usize);
+    let all_veiled: Vec<u32> = (0..casters.veiled.len() as u32).collect();
+    casters.runs = [
+        Runs::of(&triangles(things), &solid),
+        Runs::of(&triangles(tracks), &solid),
+        Runs::of(&triangles(&all_veiled), &veiled),
+    ];
     casters
 }

@@ -86,12 +86,6 @@ impl StillInSteps {
         if !self.is_finished() {
             return Err(GpuError::Refused("the still is not finished".into()));
         }
-        let bytes = self.canvas.bytes(lit.gpu())?;
-        let pixels = bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
-        Ok(Picture {
-            width: self.view.width,
-            height: self.view.height,
-            pixels_srgb: pixels.collect(),
-        })
+        self.canvas.picture(lit.gpu())
     }
 }

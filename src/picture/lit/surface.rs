@@ -1,6 +1,6 @@
 //! The pass that draws what is solid, and bind group 1, the stage's. May not enter: light.
 
-use super::pipeline::{Kind, buffer, buffer_type, entry, numbers, texture_type};
+use super::pipeline::{Kind, Onto, buffer, buffer_type, entry, numbers, texture_type};
 use super::shader::SURFACE;
 use super::stage_mesh::{Mesh, StageMesh};
 use super::surfaces::CLASSES;
@@ -139,14 +139,14 @@ fn dirt(condition: Condition, grid: Vec4) -> DirtUniform {
 pub fn pipelines(
     gpu: &Gpu,
     groups: &[&wgpu::BindGroupLayout],
-    samples: u32,
+    onto: Onto,
     closed: bool,
 ) -> [wgpu::RenderPipeline; CLASSES] {
     let buffers = [Some(corner_layout())];
     let kind = Kind {
         buffers: &buffers,
         culls: closed,
-        ..Kind::solid(&SURFACE, groups, samples)
+        ..Kind::solid(&SURFACE, groups, onto)
     };
     std::array::from_fn(|class| kind.specialised(&gpu.device, "vs", &[("CLASS", class as f64)]))
 }

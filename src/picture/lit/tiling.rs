@@ -2,10 +2,10 @@
 //! on. May not enter: how a pass draws.
 
 use super::film::{Canvas, Film, Sheet};
-use super::pipeline::buffer;
+use super::pipeline::{Onto, buffer};
 use super::scatter::Shapes;
 use super::strewn::{Strewn, strewn};
-use super::{Lit, Options, frame, leaf, sky, surface, surfaces, veil, wire};
+use super::{Lit, Options, Quality, frame, leaf, sky, surface, surfaces, veil, wire};
 use crate::gpu::device::{Gpu, GpuError};
 use crate::sighting::view::View;
 use wgpu::BufferUsages;
@@ -41,7 +41,7 @@ pub(super) enum Wanted {
 
 /// Pipelines for one number of samples.
 pub(super) struct Passes {
-    samples: u32,
+    onto: Onto,
     closed: bool,
     surface: [wgpu::RenderPipeline; surfaces::CLASSES],
     shapes: Shapes,
@@ -109,7 +109,7 @@ impl Lit {
                     times,
                     first: [column * times as usize, row * times as usize],
                 };
-                let frame = self.draw_tile(&tile, &manner, &strewn, samples)?;
+                let frame = self.draw_tile(&tile, &manner, &strewn, samples, options.quality)?;
                 if let Some(sheet) = &self.sheet {
                     take(&Drawn {
                         gpu: &self.gpu,
@@ -124,8 +124,44 @@ impl Lit {
         Ok(())
     }
 
+    /// Draws a moving picture onto a canvas of its size, or the share of the sun that each pixel has.
+    pub(super) fn draw_moving(
+        &mut self,
+        canvas: &Canvas,
+        view: &View,
+        options: &Options,
+        lit_shares: bool,
+    ) -> Result<(), GpuError> {
+        let stage = self.stage_set()?;
+        let lamp = self.lamp_set(&stage, options.quality)?;
+        let gpu = &self.gpu;
+        let groups = [&self.frame_layout, &self.stage_layout];
+        self.moving.make_passes(gpu, &groups, stage.closed);
+        let manner = frame::Manner {
+            exposed_for_lx: options.exposed_for_lx,
+            lit_shares,
+            fineness: 0.0,
+            times: 1,
+            first: [0, 0],
+        };
+        let uniform = frame::uniform(view, &manner);
+        let bytes = bytemuck::bytes_of(&uniform);
+        let uniform = buffer(&gpu.device, "frame", BufferUsages::UNIFORM, bytes);
+        let group = frame::group(
+            gpu,
+            &self.frame_layout,
+            &uniform,
+            &lamp.buffer,
+            &lamp.maps.view,
+            &lamp.skyline,
+        );
+        self.moving.draw(gpu, &group, &stage, view, canvas);
+        gpu.check()
+    }
+
     fn make_passes(&mut self, samples: u32, closed: bool) {
-        let made = |passes: &Passes| passes.samples == samples && passes.closed == closed;
+        let onto = Onto::Light(samples);
+        let made = |passes: &Passes| passes.onto == onto && passes.closed == closed;
         if self.passes.iter().any(made) {
             return;
         }
@@ -137,14 +173,14 @@ impl Lit {
             self.tones.read_layout(),
         ];
         self.passes.push(Passes {
-            samples,
+            onto,
             closed,
-            surface: surface::pipelines(gpu, &groups, samples, closed),
-            shapes: Shapes::new(gpu, &strewn, samples),
-            leaf: leaf::pipeline(gpu, &groups, samples),
-            sky: sky::pipeline(gpu, &self.frame_layout, samples),
-            veil: veil::pipeline(gpu, &groups, samples),
-            wire: wire::pipeline(gpu, &groups[..1], samples),
+            surface: surface::pipelines(gpu, &groups, onto, closed),
+            shapes: Shapes::new(gpu, &strewn, onto),
+            leaf: leaf::pipeline(gpu, &groups, onto),
+            sky: sky::pipeline(gpu, &self.frame_layout, onto),
+            veil: veil::pipeline(gpu, &groups, onto),
+            wire: wire::pipeline(gpu, &groups[..1], onto),
         });
     }
 
@@ -154,10 +190,11 @@ impl Lit {
         manner: &frame::Manner,
         strewn: &Strewn,
         samples: u32,
+        quality: Quality,
     ) -> Result<wgpu::BindGroup, GpuError> {
-        let (Some(stage), Some(lamp)) = (&self.stage, &self.lamp) else {
-            return Err(GpuError::Refused("no stage and light were set".into()));
-        };
+        let stage = self.stage_set()?;
+        let lamp = self.lamp_set(&stage, quality)?;
+        let onto = Onto::Light(samples);
         let gpu = &self.gpu;
         let size = [tile.width as u32, tile.height as u32];
         let fits = |sheet: &Sheet| {
@@ -191,7 +228,7 @@ impl Lit {
         let strewn = self
             .tones
             .bring(gpu, &mut encoder, [&group, &stage.group], strewn);
-        let made = |passes: &&Passes| passes.samples == samples && passes.closed == stage.closed;
+        let made = |passes: &&Passes| passes.onto == onto && passes.closed == stage.closed;
         if let Some(passes) = self.passes.iter().find(made) {
             let mut pass = begin(&mut encoder, &sheet);
             pass.set_bind_group(0, &group, &[]);

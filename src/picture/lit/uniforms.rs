@@ -25,8 +25,12 @@ pub struct FrameUniform {
     pub tile: Vec4,
     /// The film: grey, contrast, white, and 1 / (illuminance exposed for).
     pub film: Vec4,
-    /// Pixels drawn for one of the picture, across; then unused.
+    /// Pixels drawn for one of the picture, across; the film curve's knee, and 1 / its value at white; unused.
     pub times: Vec4,
+    /// The film curve and its encoding as a polynomial of the fourth root of light over white: powers 0 to 3.
+    pub quick_low: Vec4,
+    /// Powers 4 and 5; then unused.
+    pub quick_high: Vec4,
 }
 
 /// `struct SunMap`: one view from the sun.
@@ -125,6 +129,22 @@ pub struct Corner {
     pub smooth: [i16; 4],
     /// Shares of sky and of ground that it sees.
     pub open: [u16; 2],
+}
+
+/// A corner of a moving picture's triangle: what `Corner` comes to on the mean (shaders/bake.wgsl writes them).
+#[repr(C)]
+#[derive(Clone, Copy, Debug, PartialEq, Pod, Zeroable)]
+pub struct CoarseCorner {
+    /// Where, machine frame.
+    pub position: [f32; 3],
+    /// Colour and polish (of crowns: share of light that they stop), half precision.
+    pub albedo: [u16; 4],
+    /// Its direction; the fourth: how wide the polish spreads light.
+    pub normal: [i8; 4],
+    /// Shares of sky and of ground that it sees (of crowns: 1 / 64 of how far they reach, metres).
+    pub open: [u16; 2],
+    /// A number of its own.
+    pub seed: u32,
 }
 
 /// A corner of a thing that lets some light through, for the sun's maps.

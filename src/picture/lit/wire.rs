@@ -1,7 +1,7 @@
 //! The pass that draws wires. May not enter: where they hang.
 
-use super::pipeline::{Kind, buffer};
-use super::shader::WIRE;
+use super::pipeline::{Kind, Onto, buffer};
+use super::shader::{WIRE, WIRE_ON_FILM};
 use super::uniforms::WireCorner;
 use crate::gpu::device::Gpu;
 use crate::sighting::stage::Stage;
@@ -46,11 +46,7 @@ impl WiresOnDevice {
 }
 
 /// The pass's pipeline.
-pub fn pipeline(
-    gpu: &Gpu,
-    groups: &[&wgpu::BindGroupLayout],
-    samples: u32,
-) -> wgpu::RenderPipeline {
+pub fn pipeline(gpu: &Gpu, groups: &[&wgpu::BindGroupLayout], onto: Onto) -> wgpu::RenderPipeline {
     let buffers = [Some(wgpu::VertexBufferLayout {
         array_stride: size_of::<WireCorner>() as u64,
         step_mode: wgpu::VertexStepMode::Instance,
@@ -60,7 +56,7 @@ pub fn pipeline(
         buffers: &buffers,
         hides: false,
         mixes: true,
-        ..Kind::solid(&WIRE, groups, samples)
+        ..Kind::solid(onto.of(&WIRE, &WIRE_ON_FILM), groups, onto)
     };
     kind.pipeline(&gpu.device)
 }

@@ -6,10 +6,11 @@ mod runs; // from looks to stretches
 pub use runs::{Run, binding, grade_of, is_judged, rest_of};
 
 use super::request::{Cancelled, Watch};
-use crate::grade::rulebook::Fault;
-use crate::grade::{Grade, Sheet, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
+use crate::grade::measure::capture::Capture;
+use crate::grade::rulebook::{Fault, ViewSize};
+use crate::grade::{Composed, Grade, Sheet, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
 use crate::sky::clock::Zone;
-use crate::sky::events::{DayState, day_of_sun};
+use crate::sky::events::{DayOfSun, DayState, day_of_sun};
 use crate::sky::sun::Sun;
 use chrono::{DateTime, Duration, NaiveDate, Timelike, Utc};
 use rayon::prelude::*;
@@ -19,6 +20,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 /// The light is looked at this often, minutes, however wide apart the table's rows are: a pole's shadow takes
 /// longer to cross a machine.
 const LOOK_MIN: u32 = 5;
+
+/// So often for a first look, and for proofs where the search finds nothing changing.
+const ROUGH_MIN: u32 = 15;
 
 /// The frame at one minute.
 #[derive(Clone, Debug)]
@@ -62,6 +66,8 @@ pub struct Day {
     pub binds: Vec<Run<Option<String>>>,
     /// All of it together.
     pub verdict: Vec<Run<Verdict>>,
+    /// Whether every look is a proof; else they are the search's.
+    pub is_proved: bool,
 }
 
 /// Why there is no such day.
@@ -88,7 +94,8 @@ impl NoDay {
     }
 }
 
-/// Follows a stand through a local date. Rows of a table are wanted every `every_min` minutes of the clock.
+/// Follows a stand through a local date, every look a proof. Rows of a table are wanted every `every_min` minutes of
+/// the clock.
 pub fn day(
     studio: &Studio,
     stand: &Stand,
@@ -96,57 +103,173 @@ pub fn day(
     every_min: u32,
     watch: &Watch,
 ) -> Result<Day, NoDay> {
-    let place = &studio.scene.place;
-    let (first, next) = place.zone.day(date);
-    if first >= next {
-        return Err(NoDay::left_out(&place.zone, date));
-    }
-    let sun = day_of_sun(&place.observer, &place.zone, date);
-    let (start, end) = match (sun.state, sun.rise, sun.set) {
-        (DayState::Normal, Some(rise), Some(set)) if rise < set => (rise, set),
-        _ => (first, next),
-    };
-    let capture = studio.default_capture();
-    let composed = studio.compose(stand, &capture, &studio.rulebook.proof, WIDEST_GRADED_DEG);
-    let at_minute = |minute: i64| DateTime::from_timestamp(60 * minute, 0).unwrap_or(start);
-    let done = AtomicUsize::new(0);
-    let look = |minute: i64, of: usize| -> Result<(i64, Look), Cancelled> {
-        watch.alive()?;
-        let at = at_minute(minute);
-        let drawn = studio.minute(at);
-        let sheet = studio.grade_at(&composed, &drawn).sheet;
-        let behind = done.fetch_add(1, Ordering::Relaxed) + 1;
-        watch.step("the day is looked at", behind as f64 / of as f64)?;
-        let sun = drawn.sun;
-        Ok((minute, Look { at, sun, sheet }))
-    };
-    let (low, high) = (
-        start.timestamp().div_euclid(60),
-        (end.timestamp() + 59).div_euclid(60),
-    );
+    let light = Light::of(studio, date)?;
+    let frame = (stand, &studio.default_capture());
+    let mut proofs = Looks::at_size(studio, frame, &studio.rulebook.proof);
     let is_looked_at = |minute: &i64| {
-        let row = is_row(studio, at_minute(*minute), every_min);
-        [low, high].contains(minute) || (minute - low) % i64::from(LOOK_MIN) == 0 || row
+        light.is_step(*minute, LOOK_MIN) || is_row(studio, at_minute(*minute), every_min)
     };
-    let mut wanted: Vec<i64> = (low..=high).filter(is_looked_at).collect();
-    let mut looks: BTreeMap<i64, Look> = BTreeMap::new();
-    // From the looks to the changes between them: each round halves the gaps over which something changes.
-    let all = wanted.len() + wanted.len() / 2;
-    while !wanted.is_empty() {
-        let round = wanted.par_iter().map(|minute| look(*minute, all));
-        looks.extend(round.collect::<Result<Vec<_>, _>>()?);
-        let pairs = looks.iter().zip(looks.iter().skip(1));
-        let changes = pairs.filter(|((a, one), (b, other))| {
-            **b - **a > 1 && runs::face(studio, &one.sheet) != runs::face(studio, &other.sheet)
-        });
-        wanted = changes.map(|((a, _), (b, _))| (a + b) / 2).collect();
+    let wanted = light.minutes().filter(is_looked_at).collect();
+    let proved = Share(0.0, 1.0);
+    proofs.look_at(wanted, proved, watch)?;
+    proofs.close_in(proved, watch)?;
+    Ok(proofs.told(&light))
+}
+
+/// The same for somebody who looks on: `on_part` is handed the day at search size, roughly and then with its changes to
+/// the minute; what is returned is proved, but only where the search says that something changes, and every quarter of
+/// an hour in between.
+pub fn day_in_parts(
+    studio: &Studio,
+    stand: &Stand,
+    capture: &Capture,
+    date: NaiveDate,
+    watch: &Watch,
+    on_part: &mut dyn FnMut(&Day),
+) -> Result<Day, NoDay> {
+    let light = Light::of(studio, date)?;
+    let mut rough = Looks::at_size(studio, (stand, capture), &studio.rulebook.search);
+    let steps = |every_min| {
+        light
+            .minutes()
+            .filter(move |m| light.is_step(*m, every_min))
+            .collect()
+    };
+    rough.look_at(steps(ROUGH_MIN), Share(0.0, 0.05), watch)?;
+    on_part(&rough.told(&light));
+    rough.look_at(steps(LOOK_MIN), Share(0.05, 0.15), watch)?;
+    rough.close_in(Share(0.15, 0.25), watch)?;
+    on_part(&rough.told(&light));
+    let mut proofs = Looks::at_size(studio, (stand, capture), &studio.rulebook.proof);
+    let mut wanted: Vec<i64> = steps(ROUGH_MIN);
+    wanted.extend(rough.changes().flat_map(|(before, after)| [before, after]));
+    wanted.sort_unstable();
+    wanted.dedup();
+    let proved = Share(0.25, 1.0);
+    proofs.look_at(wanted, proved, watch)?;
+    proofs.close_in(proved, watch)?;
+    Ok(proofs.told(&light))
+}
+
+/// The stretch of a local date that is looked at.
+#[derive(Clone, Copy)]
+struct Light {
+    date: NaiveDate,
+    sun: DayOfSun,
+    /// First and last minute, counted from 1970.
+    ends: (i64, i64),
+}
+
+impl Light {
+    fn of(studio: &Studio, date: NaiveDate) -> Result<Light, NoDay> {
+        let place = &studio.scene.place;
+        let (first, next) = place.zone.day(date);
+        if first >= next {
+            return Err(NoDay::left_out(&place.zone, date));
+        }
+        let sun = day_of_sun(&place.observer, &place.zone, date);
+        let (start, end) = match (sun.state, sun.rise, sun.set) {
+            (DayState::Normal, Some(rise), Some(set)) if rise < set => (rise, set),
+            _ => (first, next),
+        };
+        let (low, high) = (start.timestamp(), end.timestamp() + 59);
+        let ends = (low.div_euclid(60), high.div_euclid(60));
+        Ok(Light { date, sun, ends })
     }
-    Ok(runs::told(
-        studio,
-        date,
-        &sun,
-        looks.into_values().collect(),
-    ))
+
+    fn minutes(&self) -> impl Iterator<Item = i64> + use<> {
+        self.ends.0..=self.ends.1
+    }
+
+    /// Whether a minute is one of every so many from the first, or the last.
+    fn is_step(&self, minute: i64, every_min: u32) -> bool {
+        minute == self.ends.1 || (minute - self.ends.0) % i64::from(every_min) == 0
+    }
+}
+
+fn at_minute(minute: i64) -> DateTime<Utc> {
+    DateTime::from_timestamp(60 * minute, 0).unwrap_or_default()
+}
+
+/// From which share of all work to which.
+#[derive(Clone, Copy)]
+struct Share(f64, f64);
+
+/// Minutes of one stand, looked at one size.
+struct Looks<'a, 'b> {
+    studio: &'a Studio<'b>,
+    size: &'a ViewSize,
+    composed: Composed,
+    looks: BTreeMap<i64, Look>,
+}
+
+impl<'a, 'b> Looks<'a, 'b> {
+    fn at_size(
+        studio: &'a Studio<'b>,
+        (stand, capture): (&Stand, &Capture),
+        size: &'a ViewSize,
+    ) -> Looks<'a, 'b> {
+        Looks {
+            studio,
+            size,
+            composed: studio.compose(stand, capture, size, WIDEST_GRADED_DEG),
+            looks: BTreeMap::new(),
+        }
+    }
+
+    fn look_at(&mut self, minutes: Vec<i64>, share: Share, watch: &Watch) -> Result<(), Cancelled> {
+        let done = AtomicUsize::new(0);
+        // What closes in on the changes is about half as much again.
+        let all = (minutes.len() + minutes.len() / 2) as f64;
+        let look = |minute: i64| -> Result<(i64, Look), Cancelled> {
+            watch.alive()?;
+            let at = at_minute(minute);
+            let drawn = self.studio.minute_at_size(at, self.size);
+            let sheet = self.studio.grade_at(&self.composed, &drawn).sheet;
+            let behind = (done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / all;
+            watch.step(
+                "the day is looked at",
+                share.0 + behind * (share.1 - share.0),
+            )?;
+            let sun = drawn.sun;
+            Ok((minute, Look { at, sun, sheet }))
+        };
+        let new = minutes
+            .into_iter()
+            .filter(|minute| !self.looks.contains_key(minute));
+        let new: Vec<i64> = new.collect();
+        let found: Result<Vec<_>, _> = new.into_par_iter().map(look).collect();
+        self.looks.extend(found?);
+        Ok(())
+    }
+
+    /// Neighbouring looks between which something changes.
+    fn changes(&self) -> impl Iterator<Item = (i64, i64)> {
+        let pairs = self.looks.iter().zip(self.looks.iter().skip(1));
+        let differ = |one: &Look, other: &Look| {
+            runs::face(self.studio, &one.sheet) != runs::face(self.studio, &other.sheet)
+        };
+        let changes = pairs.filter(move |((_, one), (_, other))| differ(one, other));
+        changes.map(|((a, _), (b, _))| (*a, *b))
+    }
+
+    /// From the looks to the changes between them: each round halves the gaps over which something changes.
+    fn close_in(&mut self, share: Share, watch: &Watch) -> Result<(), Cancelled> {
+        loop {
+            let gaps = self.changes().filter(|(a, b)| b - a > 1);
+            let middles: Vec<i64> = gaps.map(|(a, b)| (a + b) / 2).collect();
+            if middles.is_empty() {
+                return Ok(());
+            }
+            self.look_at(middles, Share(share.1, share.1), watch)?;
+        }
+    }
+
+    fn told(&self, light: &Light) -> Day {
+        let looks = self.looks.values().cloned().collect();
+        let is_proved = std::ptr::eq(self.size, &self.studio.rulebook.proof);
+        runs::told(self.studio, light.date, &light.sun, looks, is_proved)
+    }
 }
 
 /// Whether the clock stands at a row of a table with a row every so many minutes.

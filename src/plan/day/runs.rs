@@ -69,7 +69,13 @@ pub fn rest_of(sheet: &Sheet) -> Grade {
 }
 
 /// The day that looks tell of.
-pub(super) fn told(studio: &Studio, date: NaiveDate, sun: &DayOfSun, looks: Vec<Look>) -> Day {
+pub(super) fn told(
+    studio: &Studio,
+    date: NaiveDate,
+    sun: &DayOfSun,
+    looks: Vec<Look>,
+    is_proved: bool,
+) -> Day {
     let faults = studio.rulebook.faults.iter();
     let lanes = faults
         .filter(|fault| fault.group == Group::Light)
@@ -129,6 +135,7 @@ pub(super) fn told(studio: &Studio, date: NaiveDate, sun: &DayOfSun, looks: Vec<
         ),
         verdict,
         looks,
+        is_proved,
     }
 }
 

@@ -135,6 +135,7 @@ impl<'a, 'b> Facing<'a, 'b> {
         });
         Half {
             sun_h: hours(within().count()),
+            fine_h: at_least(Verdict::Fine),
             good_h: at_least(Verdict::Good),
             fair_h: at_least(Verdict::Fair),
             binds: binds.map(|(fault, _)| fault),

@@ -35,6 +35,8 @@ pub struct Won {
 pub struct Half {
     /// Hours of sun over a level horizon.
     pub sun_h: f64,
+    /// Hours in which some stand is fine.
+    pub fine_h: f64,
     /// Hours in which some stand is good or better.
     pub good_h: f64,
     /// Hours in which some stand is fair or better.
@@ -69,12 +71,21 @@ pub struct Hours {
 }
 
 impl Hours {
-    /// Hours of the year in which a facing is good or better, and fair or better.
-    pub fn of_facing(&self, facing: usize) -> (f64, f64) {
+    /// Hours of the year in which a facing is so good or better, of fair, good and fine.
+    pub fn of_facing(&self, facing: usize, least: Verdict) -> f64 {
         let halves = self.weeks.iter().flat_map(|week| &week.halves[facing]);
-        halves.fold((0.0, 0.0), |sum, half| {
-            (sum.0 + half.good_h, sum.1 + half.fair_h)
-        })
+        halves.map(|half| half.at_least(least)).sum::<f64>() + 0.0
+    }
+}
+
+impl Half {
+    /// Hours in which some stand is so good or better: of fair, good and fine.
+    pub fn at_least(&self, least: Verdict) -> f64 {
+        match least {
+            Verdict::Fine => self.fine_h,
+            Verdict::Good => self.good_h,
+            _ => self.fair_h,
+        }
     }
 }
 

@@ -4,11 +4,12 @@
 use super::wanted::{Board, Seen, Serves, Wanted};
 use super::{News, Room, YearSoFar};
 use crate::grade::Stand;
-use crate::plan::day::{Day, day};
+use crate::plan::day::{Day, NoDay, day_in_parts};
 use crate::plan::here::{Eyes, Hold, Patch, here};
 use crate::plan::hours::hours;
 use crate::plan::request::Watch;
 use crate::rehearsal::setting::Setting;
+use crate::rehearsal::take::Take;
 use crate::scene::machine::HeadEnd;
 use chrono::{DateTime, Datelike, NaiveDate, Utc};
 use std::sync::Arc;
@@ -21,7 +22,7 @@ const REST: Duration = Duration::from_millis(300);
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Job {
     Ground(Setting, DateTime<Utc>, [u64; 2]),
-    Day(Setting, Stand, NaiveDate),
+    Day(Setting, Stand, Option<u64>, NaiveDate),
     Year(Setting, i32),
 }
 
@@ -32,8 +33,9 @@ impl Job {
         let setting = take.setting.clone();
         let held = [take.stand.lens_mm, take.stand.height_m].map(f64::to_bits);
         let ground = Job::Ground(setting.clone(), take.at, held);
-        let lanes = Job::Day(setting.clone(), take.stand, wanted.date);
-        let mut jobs = vec![ground, lanes];
+        let exposed = take.exposure_s.map(f64::to_bits);
+        let lanes = Job::Day(setting.clone(), take.stand, exposed, wanted.date);
+        let mut jobs = vec![lanes, ground];
         if wanted.year {
             jobs.push(Job::Year(setting, wanted.date.year()));
         }
@@ -76,9 +78,10 @@ pub struct DayHere {
 }
 
 impl DayHere {
-    /// Whether it is that of a stand.
-    pub fn is_of(&self, setting: &Setting, stand: &Stand, date: NaiveDate) -> bool {
-        self.of == Job::Day(setting.clone(), *stand, date)
+    /// Whether it is that of a take's stand on a date.
+    pub fn is_of(&self, take: &Take, date: NaiveDate) -> bool {
+        let exposed = take.exposure_s.map(f64::to_bits);
+        self.of == Job::Day(take.setting.clone(), take.stand, exposed, date)
     }
 }
 
@@ -115,7 +118,7 @@ pub(super) fn run(board: &Board, tell: &(dyn Fn(News) + Sync)) {
                 let eyes = eyes.as_ref().map(|(_, eyes)| eyes);
                 eyes.is_some_and(|eyes| ground(board, &room, &wanted, eyes, &job, tell))
             }
-            Job::Day(_, stand, date) => lanes(board, &room, stand, *date, &job, tell),
+            Job::Day(.., date) => lanes(board, &room, &wanted.take, *date, &job, tell),
             Job::Year(setting, number) => year(board, &room, setting, *number, tell),
         });
         board.end();
@@ -168,26 +171,33 @@ fn ground(
 fn lanes(
     board: &Board,
     room: &Room,
-    stand: &Stand,
+    take: &Take,
     date: NaiveDate,
     job: &Job,
     tell: &(dyn Fn(News) + Sync),
 ) -> bool {
-    /// Rows of a table are not drawn here: only changes count.
-    const EVERY_MIN: u32 = 60;
-    match watched(
+    let told = |day: &Day| {
+        let (day, of) = (day.clone(), job.clone());
+        tell(News::Day(Arc::new(DayHere { day, of })));
+    };
+    let capture = take.capture();
+    let followed = watched(
         board,
         |_| {},
-        |watch| day(room, stand, date, EVERY_MIN, watch),
-    ) {
+        |watch| {
+            day_in_parts(room, &take.stand, &capture, date, watch, &mut |day| {
+                told(day)
+            })
+        },
+    );
+    match followed {
         Ok(day) => {
-            let of = job.clone();
-            tell(News::Day(Arc::new(DayHere { day, of })));
+            told(&day);
             true
         }
         // A day that the calendar leaves out has no lanes; one that was given up comes again when it is wanted.
-        Err(crate::plan::day::NoDay::LeftOut { .. }) => true,
-        Err(_) => false,
+        Err(NoDay::LeftOut { .. }) => true,
+        Err(NoDay::Cancelled(_)) => false,
     }
 }
 

@@ -51,7 +51,6 @@ impl GroundPane {
         self.drawn = Some(paper);
         self.drag(ui, &response, &paper, desk);
         let studio = &*desk.room.1;
-        painter.rect_filled(rect, 0.0, page.paper);
         lay::areas(&painter, &paper, &page, studio);
         if let Some(patch) = patch {
             patch::shade(&painter, &paper, &page, patch);

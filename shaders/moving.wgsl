@@ -1,0 +1,70 @@
+// The picture while something moves, for adapters in software: what `surface.wgsl` shows, with each finish's mean
+// colour, one look at the sun's maps, and developed at once. Light is worked out at corners, for processors shade all
+// the 4 x 4 pixels that a triangle touches, and the machine's are small. May not enter: patterns, the ground.
+
+// Whether it draws the machine, whose own map holds all of it.
+override OF_MACHINE: bool = false;
+
+struct Coarse {
+    @location(0) position: vec3f,
+    @location(1) albedo: vec4f, // w: polish
+    @location(2) normal: vec4f, // w: rough
+    @location(3) open: vec2f,
+}
+
+struct Shown {
+    @builtin(position) position: vec4f,
+    // What the sun adds where it shines, and the rest.
+    @location(0) sun: vec3f,
+    @location(1) rest: vec3f,
+    // Of the machine: texel and depth in the sun's map; else the place.
+    @location(2) at: vec3f,
+    // Of the machine: the plane's slope in the map, and how far it may be off; else the direction.
+    @location(3) plane: vec3f,
+}
+
+@vertex
+fn vs(in: Coarse) -> Shown {
+    let p = in.position;
+    let n = in.normal.xyz;
+    let v = to_eye(p);
+    let m = Matter(in.albedo.rgb, in.albedo.w, in.normal.w, n, 1.0);
+    let distance_m = distance(p, frame.eye.xyz) * frame.eye.w;
+    let shaded = through_air(leaving(p, m, 0.0, in.open, 1.0), -v, distance_m) * frame.film.w;
+    let shining = select(0.0, 1.0, dot(n, light.toward.xyz) > 0.0 && light.beam.y > 0.0);
+    let lit = through_air(leaving(p, m, shining, in.open, 1.0), -v, distance_m) * frame.film.w;
+    var out: Shown;
+    out.position = frame.clip_from_machine * vec4f(p, 1.0);
+    out.sun = lit - shaded;
+    out.rest = shaded;
+    out.at = p;
+    out.plane = n;
+    if OF_MACHINE {
+        let r = receiver(0, p, n);
+        out.at = vec3f(r.texel, r.depth_m);
+        out.plane = vec3f(r.slope, r.tolerance_m);
+    }
+    return out;
+}
+
+// As `ahead` of sunlit.wgsl, with what was worked out at corners.
+fn lit_on_machine(at: vec3f, plane: vec3f) -> f32 {
+    let texel = vec2i(at.xy);
+    let stored_m = textureLoad(sun_maps, texel, 0, 0) * light.maps[0].scale.z;
+    let ahead_m = at.z + dot(plane.xy, vec2f(texel) + 0.5 - at.xy) - stored_m;
+    return select(1.0, 0.0, ahead_m > plane.z);
+}
+
+@fragment
+fn fs(in: Shown) -> @location(0) vec4f {
+    var lit = 0.0;
+    if OF_MACHINE {
+        lit = lit_on_machine(in.at, in.plane);
+    } else {
+        lit = lit_about(in.at, in.plane);
+    }
+    if frame.forward.w > 0.5 {
+        return vec4f(select(0.0, lit, in.sun.g > 0.0), 0.0, 0.0, 1.0);
+    }
+    return handed(in.rest + in.sun * lit, 1.0, in.position);
+}

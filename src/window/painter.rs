@@ -1,0 +1,152 @@
+//! Paints the page onto a canvas of its own, anew only where it has changed. May not enter: what is on the page, windows.
+
+use super::damage::Damage;
+use crate::gpu::device::Gpu;
+use egui::epaint::ClippedPrimitive;
+use egui::{Rect, TextureId, TexturesDelta};
+use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};
+
+/// How egui paints: no noise against bands, which costs an adapter in software a third of a redraw and of which flat
+/// pages have none.
+const OPTIONS: RendererOptions = RendererOptions {
+    msaa_samples: 1,
+    depth_stencil_format: None,
+    dithering: false,
+    predictable_texture_filtering: false,
+};
+
+/// The page on a device.
+pub struct Painter {
+    /// egui's own.
+    pub renderer: Renderer,
+    damage: Damage,
+    canvas: Option<Canvas>,
+    format: wgpu::TextureFormat,
+    pixels_per_point: f32,
+}
+
+struct Canvas {
+    texture: wgpu::Texture,
+    view: wgpu::TextureView,
+}
+
+impl Painter {
+    /// For surfaces of a format.
+    pub fn new(gpu: &Gpu, format: wgpu::TextureFormat) -> Painter {
+        Painter {
+            renderer: Renderer::new(&gpu.device, format, OPTIONS),
+            damage: Damage::default(),
+            canvas: None,
+            format,
+            pixels_per_point: 1.0,
+        }
+    }
+
+    /// Paints one redraw; `touched` are textures whose pixels have changed.
+    pub fn paint(
+        &mut self,
+        gpu: &Gpu,
+        size: [u32; 2],
+        pixels_per_point: f32,
+        mut textures: TexturesDelta,
+        mut shapes: Vec<ClippedPrimitive>,
+        touched: &[TextureId],
+    ) {
+        let Gpu { device, queue, .. } = gpu;
+        let mut touched = touched.to_vec();
+        for (id, deltas) in textures.set.drain() {
+            for delta in deltas {
+                // Letters that join the others leave them as they are.
+                if delta.pos.is_none() {
+                    touched.push(id);
+                }
+                self.renderer.update_texture(device, queue, id, &delta);
+            }
+        }
+        let fits = |canvas: &Canvas| [canvas.texture.width(), canvas.texture.height()] == size;
+        if !self.canvas.as_ref().is_some_and(fits) || self.pixels_per_point != pixels_per_point {
+            self.canvas = Some(self.canvas(gpu, size));
+            self.pixels_per_point = pixels_per_point;
+            self.damage.forget();
+        }
+        let places = self.damage.since(&shapes, &touched);
+        if let Some(canvas) = self.canvas.as_ref().filter(|_| !places.is_empty()) {
+            let screen = ScreenDescriptor {
+                size_in_pixels: size,
+                pixels_per_point,
+            };
+            let mut encoder = device.create_command_encoder(&Default::default());
+            let more =
+                (self.renderer).update_buffers(device, queue, &mut encoder, &shapes, &screen);
+            let mut pass = encoder
+                .begin_render_pass(&wgpu::RenderPassDescriptor {
+                    label: Some("interface"),
+                    color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                        view: &canvas.view,
+                        depth_slice: None,
+                        resolve_target: None,
+                        ops: wgpu::Operations {
+                            load: wgpu::LoadOp::Load,
+                            store: wgpu::StoreOp::Store,
+                        },
+                    })],
+                    ..Default::default()
+                })
+                .forget_lifetime();
+            let clips: Vec<Rect> = shapes.iter().map(|shape| shape.clip_rect).collect();
+            for place in places {
+                let place = whole_pixels(place, pixels_per_point);
+                for (shape, clip) in shapes.iter_mut().zip(&clips) {
+                    shape.clip_rect = clip.intersect(place);
+                }
+                self.renderer.render(&mut pass, &shapes, &screen);
+            }
+            drop(pass);
+            queue.submit(more.into_iter().chain([encoder.finish()]));
+        }
+        for id in textures.free.drain() {
+            self.renderer.free_texture(&id);
+        }
+    }
+
+    fn canvas(&self, gpu: &Gpu, size: [u32; 2]) -> Canvas {
+        let texture = gpu.device.create_texture(&wgpu::TextureDescriptor {
+            label: Some("page"),
+            size: wgpu::Extent3d {
+                width: size[0],
+                height: size[1],
+                depth_or_array_layers: 1,
+            },
+            mip_level_count: 1,
+            sample_count: 1,
+            dimension: wgpu::TextureDimension::D2,
+            format: self.format,
+            usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_SRC,
+            view_formats: &[],
+        });
+        Canvas {
+            view: texture.create_view(&Default::default()),
+            texture,
+        }
+    }
+
+    /// Copies the page onto a texture of its size.
+    pub fn copy_to(&self, encoder: &mut wgpu::CommandEncoder, target: &wgpu::Texture) {
+        if let Some(canvas) = &self.canvas {
+            let (from, to) = (canvas.texture.as_image_copy(), target.as_image_copy());
+            encoder.copy_texture_to_texture(from, to, canvas.texture.size());
+        }
+    }
+}
+
+/// A place grown to whole pixels: egui cuts where it clips, and soft edges reach beyond.
+fn whole_pixels(place: Rect, pixels_per_point: f32) -> Rect {
+    let round = |value: f32, to: fn(f32) -> f32| to(value * pixels_per_point) / pixels_per_point;
+    Rect::from_min_max(
+        egui::pos2(
+            round(place.min.x, f32::floor),
+            round(place.min.y, f32::floor),
+        ),
+        egui::pos2(round(place.max.x, f32::ceil), round(place.max.y, f32::ceil)),
+    )
+}
