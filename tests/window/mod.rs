@@ -85,7 +85,12 @@ impl Window {
             .build_ui_state(
                 |ui, stage: &mut Stage| {
                     let Stage { app, gpu, renderer } = stage;
-                    app.ui(ui, &mut Screen { gpu, renderer });
+                    let mut screen = Screen {
+                        gpu,
+                        renderer,
+                        touched: &mut vec![], // all of it is drawn each time
+                    };
+                    app.ui(ui, &mut screen);
                 },
                 stage,
             );
@@ -206,6 +211,12 @@ impl Window {
             panic!("nothing is called {label:?}; there is {:?}", self.labels());
         });
         first.rect()
+    }
+
+    /// Where all the widgets with this label lie.
+    pub fn places(&self, label: &str) -> Vec<Rect> {
+        let all = self.all(label, true);
+        all.iter().map(Node::rect).collect()
     }
 
     /// Every label on the screen, for messages.
