@@ -100,8 +100,6 @@ struct Program<'a> {
     child: Running,
     window: String,
     settings: PathBuf,
-    /// Where the picture and its mount lie.
-    picture: Rect,
 }
 
 impl Drop for Program<'_> {
@@ -118,13 +116,7 @@ impl Drop for Program<'_> {
 
 impl Program<'_> {
     /// The window at its usual size, its scene open.
-    fn open<'a>(
-        screen: &'a Screen,
-        scene: &Path,
-        title: &str,
-        settings: &Path,
-        picture: Rect,
-    ) -> Program<'a> {
+    fn open<'a>(screen: &'a Screen, scene: &Path, title: &str, settings: &Path) -> Program<'a> {
         let child = rehearse(scene, settings)
             .env("DISPLAY", &screen.display)
             .stderr(Stdio::inherit())
@@ -144,29 +136,19 @@ impl Program<'_> {
             child,
             window,
             settings: settings.to_path_buf(),
-            picture,
         };
         // What is done while the first picture is drawn comes in one heap.
         program.settles();
         program
     }
 
-    /// Waits until the page has taken in what was done: it stands still, but for the picture, which is refined.
+    /// Waits until the program has done what it was told, and all that follows from it: it works no more.
     fn settles(&self) {
-        let mut before = vec![];
-        until("the page stands still", || {
-            sleep(PAUSE);
-            let (wide, _, mut bytes) = self.shot();
-            for (n, byte) in bytes.iter_mut().enumerate() {
-                let at = n / 3;
-                let (x, y) = (at as u32 % wide, at as u32 / wide);
-                if self.picture.contains(egui::pos2(x as f32, y as f32)) {
-                    *byte = 0;
-                }
-            }
-            let same = bytes == before;
-            before = bytes;
-            same
+        let span = Duration::from_millis(600);
+        until("the program settles", || {
+            let before = self.used_ticks();
+            sleep(span);
+            self.used_ticks() - before <= 3
         });
     }
 
@@ -184,12 +166,10 @@ impl Program<'_> {
     fn drag(&self, from: Pos2, by: [i32; 2]) {
         self.moved_to(from);
         self.screen.xdotool(&["mousedown", "1"]);
-        self.settles();
         for _ in 0..4 {
             let [x, y] = by.map(|v| (v / 4).to_string());
             self.screen.xdotool(&["mousemove_relative", "--", &x, &y]);
         }
-        self.settles();
         self.screen.xdotool(&["mouseup", "1"]);
     }
 
@@ -199,7 +179,7 @@ impl Program<'_> {
 
     fn type_over(&self, at: Rect, text: &str) {
         self.press(at);
-        self.settles();
+        sleep(2 * PAUSE);
         self.key("ctrl+a");
         self.screen.xdotool(&["type", "--delay", "30", text]);
     }
@@ -281,14 +261,9 @@ fn what_is_exported_is_what_grade_says_of_the_frame_that_was_dragged_and_typed()
     let target = page.place("Folder for files");
     drop(page);
 
-    let mut program = Program::open(
-        &screen,
-        &scene,
-        "Tallgrass Siding",
-        &settings,
-        frame.expand(20.0),
-    );
+    let mut program = Program::open(&screen, &scene, "Tallgrass Siding", &settings);
     program.drag(frame.center(), [-48, 24]);
+    program.settles();
     for key in ["d", "d", "s", "r", "equal", "e"] {
         program.key(key);
     }
@@ -298,7 +273,7 @@ fn what_is_exported_is_what_grade_says_of_the_frame_that_was_dragged_and_typed()
     program.key("period");
     program.settles();
     program.press(files);
-    program.settles();
+    sleep(2 * PAUSE);
     let out = folder.path().join("out");
     program.type_over(target, out.to_str().unwrap());
     program.key("ctrl+j");
