@@ -33,6 +33,8 @@ fn cs(@builtin(global_invocation_id) id: vec3u) {
     } else {
         if CLASS == 2u {
             m = stone_of(s, p, n, FOOTPRINT_M);
+            // How large stones are, for lawn.wgsl.
+            m.rough = select(0.3, 1.0, s.finish == BALLAST);
         } else if CLASS == 3u {
             m = track_of(s, p, n, FOOTPRINT_M);
         } else if CLASS == 4u {

@@ -23,7 +23,7 @@ struct Shown {
     @builtin(position) position: vec4f,
     @location(0) at: vec3f,
     @location(1) albedo: vec3f,
-    @location(2) normal: vec3f,
+    @location(2) normal: vec4f, // w: how large stones are, 1 for ballast
     @location(3) open: vec2f,
 }
 
@@ -33,7 +33,7 @@ fn vs(in: Coarse) -> Shown {
     out.position = frame.clip_from_machine * vec4f(in.position, 1.0);
     out.at = in.position;
     out.albedo = in.albedo.rgb;
-    out.normal = in.normal.xyz;
+    out.normal = in.normal;
     out.open = in.open;
     return out;
 }
@@ -59,7 +59,7 @@ fn sward(p: vec3f, distance_m: f32) -> vec3f {
 
 @fragment
 fn fs(in: Shown) -> @location(0) vec4f {
-    let n = normalize(in.normal);
+    let n = normalize(in.normal.xyz);
     let lit = lit_about(in.at, n);
     if frame.forward.w > 0.5 {
         return vec4f(lit, 0.0, 0.0, 1.0);
@@ -73,7 +73,7 @@ fn fs(in: Shown) -> @location(0) vec4f {
             m.albedo = far_fields(in.at.xy, m.albedo, distance_m);
         }
     } else {
-        m.albedo *= grain(in.at, 0.04, 0.9, 41u);
+        m.albedo *= grain(in.at, 0.04, 0.9 * in.normal.w, 41u);
     }
     var sent = leaving(in.at, m, lit, in.open * sky_over_ground(in.at), 1.0);
     for (var turn = 0; turn < far; turn++) {

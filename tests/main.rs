@@ -23,6 +23,7 @@ mod house;
 mod lens_ladder;
 mod light_command;
 mod light_day;
+mod lit_moving;
 mod lit_picture;
 mod lit_shaders;
 mod mend_times;

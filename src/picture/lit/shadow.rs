@@ -95,7 +95,6 @@ pub struct SunMaps {
 impl SunMaps {
     /// Empty maps.
     pub fn new(gpu: &Gpu, texels: u32) -> SunMaps {
-        let texels = texels.min(gpu.device.limits().max_texture_dimension_2d);
         let texture = gpu.device.create_texture(&wgpu::TextureDescriptor {
             label: Some("sun maps"),
             size: wgpu::Extent3d {
@@ -181,7 +180,7 @@ impl Shadow {
         }
     }
 
-    /// Draws one map of a sun; `only_seen` leaves out what the sun cannot see of it, and far off what is small.
+    /// Draws one map of a sun, on so many of its texels; `only_seen` leaves out what the sun cannot see of it, and far off what is small.
     pub fn draw(
         &self,
         gpu: &Gpu,
@@ -189,7 +188,7 @@ impl Shadow {
         view: &View,
         stage: &Prepared,
         maps: &SunMaps,
-        only_seen: bool,
+        (used, only_seen): (u32, bool),
     ) {
         let casters = &stage.casters;
         let uniform = SunUniform {
@@ -235,6 +234,7 @@ impl Shadow {
                 0..casters.veiled_corners,
             ),
         };
+        pass.set_viewport(0.0, 0.0, used as f32, used as f32, 0.0, 1.0);
         pass.set_bind_group(0, &group, &[]);
         pass.set_pipeline(&self.solid);
         pass.set_vertex_buffer(0, casters.positions.slice(..));
