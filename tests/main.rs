@@ -76,3 +76,7 @@ mod thumb_north_south;
 mod thumb_rules;
 mod thumb_shadows;
 mod thumb_site;
+mod window;
+mod window_end_to_end;
+mod window_stand;
+mod window_verdict;

@@ -1,6 +1,7 @@
 //! `sunside rehearse`: opens the window. May not enter: what it shows.
 
 use super::args::RehearseArgs;
+use crate::rehearsal::remembered::Remembered;
 use crate::window::app::{App, Means};
 use crate::window::{shell, theme};
 
@@ -22,7 +23,7 @@ pub fn run(args: &RehearseArgs) -> Result<u8, miette::Report> {
             waker,
             today: std::time::SystemTime::now().into(),
         };
-        App::new(means, args.scene.as_deref())
+        App::new(means, args.scene.as_deref(), Remembered::load())
     });
     opened.map_err(|error| miette!("{error}"))?;
     Ok(0)

@@ -198,6 +198,7 @@ commands! {
     ExportData, Keep, "Export the data", "The graded frame as JSON, the same as the grade command's.", [ctrl("J")];
     SaveScene, Keep, "Save the scene with this frame", "This stand and minute become the scene's own frame; comments stay.", [ctrl("S")];
     OpenScene, Keep, "Open another scene", "The shipped sites and the last ones.", [ctrl("O")];
+    Close, Keep, "Close the window", "Its size, the scene and the page's look are remembered.", [ctrl("Q")];
     Undo, Keep, "Undo", "One step back.", [ctrl("Z")];
     Redo, Keep, "Redo", "One step on again.", [ctrl("Y")];
 }

@@ -49,9 +49,12 @@ enum Page {
 }
 
 impl App {
-    /// Begins by opening a scene, or with the start page.
-    pub fn new(means: Means, scene: Option<&Path>) -> App {
-        let (remembered, memory, told) = Remembered::load();
+    /// Begins by opening a scene, or with the start page; `remembered` is what [`Remembered::load`] read.
+    pub fn new(
+        means: Means,
+        scene: Option<&Path>,
+        (remembered, memory, told): (Remembered, Memory, Option<String>),
+    ) -> App {
         let page = match scene {
             Some(scene) => opening_page(&means, scene.to_path_buf()),
             None => Page::Start(Box::new(start(&means, &memory.recent)), None),

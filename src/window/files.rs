@@ -38,18 +38,14 @@ impl Files {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "Into the folder");
         let field = TextEdit::singleline(&mut self.folder).desired_width(f32::INFINITY);
-        let label = ui.add(field);
-        label.widget_info(|| {
-            egui::WidgetInfo::labeled(egui::Role::TextInput, true, "Folder for files")
-        });
+        let field = ui.add(field);
+        field.widget_info(|| theme::field_info("Folder for files", &self.folder));
         ui.add_space(6.0);
         Grid::new("files").num_columns(2).show(ui, |ui| {
             button(ui, Command::ExportPicture, "Picture", chosen);
-            ui.add(
-                DragValue::new(&mut self.width_px)
-                    .range(64..=6000)
-                    .suffix(" px wide"),
-            );
+            let width = DragValue::new(&mut self.width_px).range(64..=6000);
+            let width = ui.add(width.suffix(" px wide"));
+            width.widget_info(|| theme::field_info("Width of the picture", &self.width_px));
             ui.end_row();
             button(ui, Command::ExportCard, "Card", chosen);
             ui.label(RichText::new("for the field").color(page.faint));
@@ -64,7 +60,8 @@ impl Files {
         let field = TextEdit::singleline(&mut self.save_as)
             .hint_text("in its own file, or name another")
             .desired_width(f32::INFINITY);
-        ui.add(field);
+        let field = ui.add(field);
+        field.widget_info(|| theme::field_info("File for the scene", &self.save_as));
         button(ui, Command::SaveScene, "Save scene", chosen);
         let told = "Comments and everything else in the file stay as they are.";
         ui.label(RichText::new(told).small().color(page.faint));

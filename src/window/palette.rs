@@ -39,6 +39,7 @@ impl Palette {
                 .hint_text("Find a command")
                 .desired_width(f32::INFINITY);
             let response = ui.add(field);
+            response.widget_info(|| theme::field_info("Words of a command", &self.typed));
             response.request_focus();
             if response.changed() {
                 self.at = 0;

@@ -48,7 +48,8 @@ pub struct Rehearsing {
     frame: FramePane,
     sheet: VerdictSheet,
     time: TimePane,
-    ground: GroundPane,
+    /// The site from above.
+    pub ground: GroundPane,
     what_if: WhatIf,
     find: Find,
     files: Files,
@@ -272,6 +273,7 @@ impl Rehearsing {
             }
             Command::Commands => self.palette.open(),
             Command::OpenScene => self.wants_start = true,
+            Command::Close => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
             Command::Units => {
                 self.units = match self.units {
                     Units::Metric => Units::Feet,

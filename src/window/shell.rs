@@ -6,7 +6,7 @@ use super::screen::Screen;
 use super::surface::{Surface, Taken};
 use crate::gpu::device::GpuError;
 use crate::rehearsal::remembered::Place;
-use egui::ViewportId;
+use egui::{ViewportCommand, ViewportId};
 use std::sync::Arc;
 use std::time::Instant;
 use winit::application::ApplicationHandler;
@@ -169,9 +169,11 @@ impl Shell<'_> {
             Taken::Never => {}
             Taken::Lost(error) => return self.reopen(events, error),
         }
-        let delay = viewport_output
-            .get(&ViewportId::ROOT)
-            .map(|root| root.repaint_delay);
+        let root = viewport_output.get(&ViewportId::ROOT);
+        if root.is_some_and(|root| root.commands.contains(&ViewportCommand::Close)) {
+            return self.close(events);
+        }
+        let delay = root.map(|root| root.repaint_delay);
         self.next = delay.and_then(|delay| Instant::now().checked_add(delay));
         let title = self.app.title();
         if open.window.title() != title {

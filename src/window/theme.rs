@@ -80,6 +80,14 @@ impl Page {
     }
 }
 
+/// What a field that is typed into is called, for those who hear the page, and what stands in it.
+pub fn field_info(name: &str, text: impl ToString) -> egui::WidgetInfo {
+    egui::WidgetInfo {
+        label: Some(name.into()),
+        ..egui::WidgetInfo::text_edit(true, text.to_string(), text.to_string(), "")
+    }
+}
+
 const BOLD: &str = "heros bold";
 
 /// The font of text.

@@ -58,14 +58,14 @@ impl WhatIf {
             ui.add_space(6.0);
             theme::heading(ui, "About it");
             Grid::new("about").num_columns(2).show(ui, |ui| {
-                named(ui, "Sky");
-                pick(ui, "sky", &mut setting.sky, &SKIES);
+                pick(ui, "Sky", &mut setting.sky, &SKIES);
                 ui.end_row();
-                named(ui, "Weeds");
-                ui.checkbox(&mut setting.weeds_cut, "cut");
+                let name = named(ui, "Weeds");
+                ui.checkbox(&mut setting.weeds_cut, "cut").labelled_by(name);
                 ui.end_row();
-                named(ui, "People");
-                ui.checkbox(&mut setting.people_gone, "sent away");
+                let name = named(ui, "People");
+                ui.checkbox(&mut setting.people_gone, "sent away")
+                    .labelled_by(name);
                 ui.end_row();
             });
             ui.add_space(6.0);
@@ -79,25 +79,27 @@ impl WhatIf {
     }
 
     fn kit(&mut self, ui: &mut Ui, desk: &mut Desk, setting: &mut Setting) {
-        named(ui, "Film, mm");
+        let label = named(ui, "Film, mm");
         let name = FILMS
             .iter()
             .find(|(_, film)| *film == setting.kit.film)
             .map_or("the scene's own", |(name, _)| name);
-        ComboBox::from_id_salt("film")
+        let shown = ComboBox::from_id_salt("film")
             .selected_text(name)
             .show_ui(ui, |ui| {
                 for (name, film) in FILMS {
                     ui.selectable_value(&mut setting.kit.film, film, name);
                 }
             });
+        shown.response.labelled_by(label);
         ui.end_row();
-        named(ui, "Lenses, mm");
+        let name = named(ui, "Lenses, mm");
         let kit: Vec<String> = setting.kit.lenses_mm.iter().map(f64::to_string).collect();
         let mut text = self.lenses.clone().unwrap_or_else(|| kit.join(", "));
         let field = TextEdit::singleline(&mut text).desired_width(140.0);
         let response = ui
             .add(field)
+            .labelled_by(name)
             .on_hover_text("Focal lengths, with commas between them.");
         if response.has_focus() {
             self.lenses = Some(text.clone());
@@ -110,9 +112,9 @@ impl WhatIf {
             }
         }
         ui.end_row();
-        named(ui, "f-number");
+        let name = named(ui, "f-number");
         let marks = [2.8, 4.0, 5.6, 8.0, 11.0, 16.0];
-        ComboBox::from_id_salt("f-number")
+        let shown = ComboBox::from_id_salt("f-number")
             .selected_text(format!("f/{}", setting.kit.f_number))
             .show_ui(ui, |ui| {
                 for mark in marks {
@@ -120,14 +122,15 @@ impl WhatIf {
                     ui.selectable_value(&mut setting.kit.f_number, mark, word);
                 }
             });
+        shown.response.labelled_by(name);
         ui.end_row();
     }
 }
 
 fn machine(ui: &mut Ui, desk: &Desk, setting: &mut Setting, chosen: &mut Vec<Command>) {
     let base = &desk.site.base;
-    named(ui, "Model");
-    ComboBox::from_id_salt("model")
+    let name = named(ui, "Model");
+    let shown = ComboBox::from_id_salt("model")
         .selected_text(plain(&setting.model))
         .show_ui(ui, |ui| {
             for offered in desk.site.models.offered() {
@@ -136,6 +139,7 @@ fn machine(ui: &mut Ui, desk: &Desk, setting: &mut Setting, chosen: &mut Vec<Com
                 ui.selectable_value(&mut setting.model, name, word);
             }
         });
+    shown.response.labelled_by(name);
     ui.end_row();
     named(ui, "Faces");
     ui.horizontal(|ui| {
@@ -162,33 +166,27 @@ fn machine(ui: &mut Ui, desk: &Desk, setting: &mut Setting, chosen: &mut Vec<Com
         button(ui, Command::MachineOn, "+10 m", chosen);
     });
     ui.end_row();
-    named(ui, "Doors");
-    ui.checkbox(&mut setting.doors_open, "open");
+    let name = named(ui, "Doors");
+    ui.checkbox(&mut setting.doors_open, "open")
+        .labelled_by(name);
     ui.end_row();
     for (word, coupled) in [
         ("At the front", &mut setting.coupled_front),
         ("At the rear", &mut setting.coupled_rear),
     ] {
-        named(ui, word);
         coupling(ui, word, coupled);
         ui.end_row();
     }
-    named(ui, "Paint");
     let conditions = Condition::WORDS.map(|(word, condition)| (condition, word));
-    pick(ui, "condition", &mut setting.condition, &conditions);
+    pick(ui, "Paint", &mut setting.condition, &conditions);
     ui.end_row();
 }
 
-fn coupling(ui: &mut Ui, id: &str, coupled: &mut Option<EquipmentKind>) {
-    let told = coupled.map_or("nothing", EquipmentKind::word);
-    ComboBox::from_id_salt(id)
-        .selected_text(told)
-        .show_ui(ui, |ui| {
-            ui.selectable_value(coupled, None, "nothing");
-            for (word, kind) in EquipmentKind::WORDS {
-                ui.selectable_value(coupled, Some(kind), word);
-            }
-        });
+fn coupling(ui: &mut Ui, word: &str, coupled: &mut Option<EquipmentKind>) {
+    let none = std::iter::once((None, "nothing"));
+    let kinds = EquipmentKind::WORDS.map(|(word, kind)| (Some(kind), word));
+    let words: Vec<_> = none.chain(kinds).collect();
+    pick(ui, word, coupled, &words);
 }
 
 /// What is tried, in words, and the way back to the scene as it is.
@@ -211,20 +209,23 @@ fn changes(ui: &mut Ui, desk: &Desk, setting: &mut Setting) {
     }
 }
 
-fn named(ui: &mut Ui, word: &str) {
+/// The name of what follows; for those who hear the page too.
+fn named(ui: &mut Ui, word: &str) -> egui::Id {
     let faint = theme::page(ui.ctx()).faint;
-    ui.label(RichText::new(word).color(faint));
+    ui.label(RichText::new(word).color(faint)).id
 }
 
-fn pick<T: PartialEq + Copy>(ui: &mut Ui, id: &str, value: &mut T, words: &[(T, &str)]) {
+fn pick<T: PartialEq + Copy>(ui: &mut Ui, word: &str, value: &mut T, words: &[(T, &str)]) {
+    let name = named(ui, word);
     let told = words.iter().find(|(one, _)| one == value);
-    ComboBox::from_id_salt(id)
+    let shown = ComboBox::from_id_salt(word)
         .selected_text(told.map_or("", |(_, word)| word))
         .show_ui(ui, |ui| {
             for (one, word) in words {
                 ui.selectable_value(value, *one, *word);
             }
         });
+    shown.response.labelled_by(name);
 }
 
 /// A model's file name as words.

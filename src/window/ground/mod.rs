@@ -36,6 +36,8 @@ pub struct GroundPane {
     /// What lies in the middle, and points to a metre; none while all is fitted.
     sight: Option<(DVec2, f64)>,
     held: Option<Held>,
+    /// As it was drawn last.
+    drawn: Option<Paper>,
 }
 
 impl GroundPane {
@@ -46,6 +48,7 @@ impl GroundPane {
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Ground"));
         let painter = ui.painter().with_clip_rect(rect);
         let paper = self.paper(rect, desk);
+        self.drawn = Some(paper);
         self.drag(ui, &response, &paper, desk);
         let studio = &*desk.room.1;
         lay::areas(&painter, &paper, &page, studio);
@@ -174,6 +177,11 @@ impl GroundPane {
     /// Shows the machine and the spot whole again.
     pub fn fit(&mut self) {
         self.sight = None;
+    }
+
+    /// Where a place lay on the pane when it was drawn last.
+    pub fn point_of(&self, place_m: DVec2) -> Option<Pos2> {
+        self.drawn.map(|paper| paper.at(place_m))
     }
 
     /// Whether it was moved or made larger.

@@ -105,6 +105,7 @@ impl TimePane {
         let response = ui
             .add(field)
             .on_hover_text("Civil time at the site. Type another one.");
+        response.widget_info(|| theme::field_info("Clock", &text));
         if response.has_focus() {
             self.typed = Some(text.clone());
         }

@@ -1,0 +1,272 @@
+//! A window without a screen: the application drawn into egui's test harness on the tests' own device, its widgets found
+//! by their labels. Nothing of it reads or writes the user's own settings. May not enter: what a test asks.
+
+use crate::graphics::adapter;
+use egui::{Event, Key, Modifiers, MouseWheelUnit, Pos2, Rect, TouchPhase, Vec2, vec2};
+use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::{Harness, Node};
+use egui_wgpu::{Renderer, RendererOptions};
+use glam::DVec2;
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::time::{Duration, Instant};
+use sunside::gpu::device::Gpu;
+use sunside::grade::{Rulebook, Verdict};
+use sunside::rehearsal::bench::GradedTake;
+use sunside::rehearsal::desk::Desk;
+use sunside::rehearsal::remembered::Remembered;
+use sunside::sighting::cpu::Cpu;
+use sunside::window::app::{App, Means};
+use sunside::window::screen::Screen;
+use sunside::window::theme;
+use tempfile::TempDir;
+
+/// The box machine on its siding: graded in a blink.
+pub const BOX: &str = "tests/scenes/box_siding.toml";
+
+/// Far longer than anything takes: only what never comes fails.
+const LONGEST: Duration = Duration::from_secs(90);
+
+/// What the harness draws.
+pub struct Stage {
+    pub app: App,
+    gpu: Arc<Gpu>,
+    renderer: Renderer,
+}
+
+/// A window.
+pub struct Window {
+    pub harness: Harness<'static, Stage>,
+    /// Where the settings of this one window would be, and room for its files.
+    pub folder: TempDir,
+    /// One at a time: they share the processors with whatever else is tested.
+    _alone: MutexGuard<'static, ()>,
+}
+
+/// How large, in points, and pixels to a point.
+#[derive(Clone, Copy, Debug)]
+pub struct Size(pub f32, pub f32, pub f32);
+
+/// The rules that ship, for as long as the tests run.
+fn rulebook() -> &'static Rulebook {
+    static RULES: OnceLock<Rulebook> = OnceLock::new();
+    RULES.get_or_init(Rulebook::roster)
+}
+
+fn rasterizer() -> &'static Cpu {
+    static CPU: OnceLock<Cpu> = OnceLock::new();
+    CPU.get_or_init(Cpu::default)
+}
+
+impl Window {
+    /// The start page, or a scene that is being opened; none where no adapter is expected.
+    pub fn new(scene: Option<&Path>, Size(width, height, pixels): Size) -> Option<Window> {
+        static ALONE: Mutex<()> = Mutex::new(());
+        let gpu = adapter()?;
+        let alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
+        let folder = TempDir::new().unwrap();
+        let means = Means {
+            rulebook: rulebook(),
+            rasterizer: rasterizer(),
+            waker: Arc::new(|| {}),
+            today: "2027-05-14T15:00:00Z".parse().unwrap(),
+        };
+        let remembered = Remembered::load_from(folder.path());
+        let format = wgpu::TextureFormat::Rgba8Unorm;
+        let stage = Stage {
+            app: App::new(means, scene, remembered),
+            renderer: Renderer::new(&gpu.device, format, RendererOptions::default()),
+            gpu,
+        };
+        let harness = Harness::builder()
+            .with_size(vec2(width, height))
+            .with_pixels_per_point(pixels)
+            .with_context_setup(theme::dress)
+            .build_ui_state(
+                |ui, stage: &mut Stage| {
+                    let Stage { app, gpu, renderer } = stage;
+                    app.ui(ui, &mut Screen { gpu, renderer });
+                },
+                stage,
+            );
+        Some(Window {
+            harness,
+            folder,
+            _alone: alone,
+        })
+    }
+
+    /// A scene, open and graded, in the smallest window.
+    pub fn of(scene: &str) -> Option<Window> {
+        Window::sized(scene, Size(1024.0, 700.0, 1.0))
+    }
+
+    /// The same in a window of a size.
+    pub fn sized(scene: &str, size: Size) -> Option<Window> {
+        let mut window = Window::new(Some(Path::new(scene)), size)?;
+        window.until("the scene is open", |window| window.is_open());
+        window.proved();
+        Some(window)
+    }
+
+    pub fn is_open(&mut self) -> bool {
+        self.harness.state_mut().app.rehearsing().is_some()
+    }
+
+    /// What is rehearsed.
+    pub fn desk(&mut self) -> &mut Desk {
+        let rehearsing = self.harness.state_mut().app.rehearsing();
+        &mut rehearsing.expect("a rehearsal is on the screen").desk
+    }
+
+    /// Draws until something has come about.
+    pub fn until(&mut self, what: &str, mut done: impl FnMut(&mut Window) -> bool) {
+        let start = Instant::now();
+        loop {
+            self.harness.step();
+            if done(self) {
+                break;
+            }
+            assert!(start.elapsed() < LONGEST, "it never came about that {what}");
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        // What has come is on the screen only now.
+        self.harness.step();
+    }
+
+    /// Waits for the verdict of the take as it is, at full size.
+    pub fn proved(&mut self) -> Arc<GradedTake> {
+        self.until("the frame is proved", |window| {
+            let desk = window.desk();
+            desk.is_graded() && desk.graded.as_ref().is_some_and(|graded| graded.proved)
+        });
+        self.desk().graded.clone().unwrap()
+    }
+
+    /// The verdict that stands on the sheet.
+    pub fn verdict(&mut self) -> (Verdict, f64) {
+        let sheet = &self.proved().graded.sheet;
+        let told = format!("Verdict {} {:.1}", sheet.verdict.word(), sheet.score);
+        assert!(self.has(&told), "the sheet does not say {told:?}");
+        (sheet.verdict, sheet.score)
+    }
+
+    /// Presses a key, with what is held down meanwhile.
+    pub fn key(&mut self, modifiers: Modifiers, key: Key) {
+        match modifiers.is_none() {
+            true => self.harness.key_press(key),
+            false => self.harness.key_press_modifiers(modifiers, key),
+        }
+        self.harness.step();
+        self.harness.step();
+    }
+
+    /// Types into what has the focus, in place of what stands there.
+    pub fn type_over(&mut self, text: &str) {
+        self.key(Modifiers::COMMAND, Key::A);
+        self.harness.event(Event::Text(text.into()));
+        self.harness.step();
+    }
+
+    /// The widgets whose label is this, or whose label holds it.
+    fn all<'a>(&'a self, label: &'a str, whole: bool) -> Vec<Node<'a>> {
+        let nodes = match whole {
+            true => self.harness.query_all_by_label(label).collect::<Vec<_>>(),
+            false => self.harness.query_all_by_label_contains(label).collect(),
+        };
+        let acts = |node: &Node| egui::accessibility::is_input(node.accesskit_node().role());
+        match nodes.iter().any(acts) {
+            true => nodes.into_iter().filter(acts).collect(),
+            false => nodes,
+        }
+    }
+
+    /// The labels that hold these words, of what can be pressed if any can.
+    pub fn all_holding(&self, words: &str) -> Vec<String> {
+        let all = self.all(words, false).into_iter();
+        all.filter_map(|node| node.accesskit_node().label())
+            .collect()
+    }
+
+    /// Where a place of the site lies on the ground's pane.
+    pub fn ground_at(&mut self, place_m: DVec2) -> Pos2 {
+        let rehearsing = self.harness.state_mut().app.rehearsing().unwrap();
+        rehearsing.ground.point_of(place_m).unwrap()
+    }
+
+    /// Whether a label holds these words.
+    pub fn has(&self, words: &str) -> bool {
+        !self.all(words, false).is_empty()
+    }
+
+    /// Where the first widget with this label lies.
+    pub fn place(&self, label: &str) -> Rect {
+        let all = self.all(label, true);
+        let first = all.first().unwrap_or_else(|| {
+            panic!("nothing is called {label:?}; there is {:?}", self.labels());
+        });
+        first.rect()
+    }
+
+    /// Every label on the screen, for messages.
+    pub fn labels(&self) -> Vec<String> {
+        let nodes = self.harness.root().children_recursive();
+        nodes.filter_map(|n| n.accesskit_node().label()).collect()
+    }
+
+    /// Presses the widget with this label.
+    pub fn press(&mut self, label: &str) {
+        let at = self.place(label).center();
+        self.press_at(at);
+    }
+
+    /// Presses the first widget whose label begins so or holds these words.
+    pub fn press_holding(&mut self, words: &str) {
+        let place = self.all(words, false).first().map(|node| node.rect());
+        let place =
+            place.unwrap_or_else(|| panic!("no label holds {words:?}: {:?}", self.labels()));
+        self.press_at(place.center());
+    }
+
+    pub fn press_at(&mut self, at: Pos2) {
+        self.harness.hover_at(at);
+        self.harness.drag_at(at);
+        self.harness.drop_at(at);
+        self.harness.step();
+        self.harness.step();
+    }
+
+    /// Drags from one point to another, in steps.
+    pub fn drag(&mut self, from: Pos2, to: Pos2) {
+        self.harness.hover_at(from);
+        self.harness.drag_at(from);
+        for step in 1..=8 {
+            let at = from + (to - from) * (step as f32 / 8.0);
+            self.harness.hover_at(at);
+        }
+        self.harness.drop_at(to);
+        self.harness.step();
+        self.harness.step();
+    }
+
+    /// Turns the wheel over a point.
+    pub fn wheel(&mut self, at: Pos2, points: f32) {
+        self.harness.hover_at(at);
+        self.harness.event(Event::MouseWheel {
+            source: egui::MouseWheelSource::Wheel,
+            unit: MouseWheelUnit::Point,
+            delta: Vec2::new(0.0, points),
+            phase: TouchPhase::Move,
+            modifiers: Modifiers::NONE,
+        });
+        self.harness.step();
+        self.harness.run_steps(4);
+    }
+
+    /// Puts the words of a field in place of what stands there, and leaves it.
+    pub fn fill(&mut self, label: &str, text: &str) {
+        self.press(label);
+        self.type_over(text);
+        self.key(Modifiers::NONE, Key::Enter);
+    }
+}
