@@ -9,6 +9,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
 use sunside::gpu::device::Gpu;
 use sunside::grade::Rulebook;
+use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
 use sunside::window::painter::Painter;
@@ -196,7 +197,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         waker: Arc::new(|| {}),
         today: SystemTime::now().into(),
     };
-    let app = App::new(means, Some(&scene));
+    let nowhere = Remembered::load_from(&std::env::temp_dir().join("sunside-profile"));
+    let app = App::new(means, Some(&scene), nowhere);
     let painter = Painter::new(&gpu, format);
     let mut window = Window {
         gpu: Arc::new(gpu),

@@ -85,7 +85,12 @@ impl Window {
             .build_ui_state(
                 |ui, stage: &mut Stage| {
                     let Stage { app, gpu, renderer } = stage;
-                    app.ui(ui, &mut Screen { gpu, renderer });
+                    let mut screen = Screen {
+                        gpu,
+                        renderer,
+                        touched: &mut vec![],
+                    };
+                    app.ui(ui, &mut screen);
                 },
                 stage,
             );
