@@ -24,7 +24,7 @@ struct Window {
     painter: Painter,
     context: egui::Context,
     app: App,
-    target: wgpu::Texture,
+    target: wgpu::TextureView,
     size: [u32; 2],
     start: Instant,
     /// Triangles and draws of the last redraw's interface.
@@ -80,7 +80,7 @@ impl Window {
             .paint(gpu, size, 1.0, output.textures_delta, shapes, &touched);
         // As onto a screen.
         let mut encoder = gpu.device.create_command_encoder(&Default::default());
-        self.painter.copy_to(&mut encoder, &self.target);
+        self.painter.show_on(&mut encoder, &self.target);
         gpu.queue.submit([encoder.finish()]);
         gpu.wait()?;
         Ok(Took {
@@ -186,7 +186,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         sample_count: 1,
         dimension: wgpu::TextureDimension::D2,
         format,
-        usage: wgpu::TextureUsages::COPY_DST,
+        usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
         view_formats: &[],
     });
     let context = egui::Context::default();
@@ -205,7 +205,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         painter,
         context,
         app,
-        target,
+        target: target.create_view(&Default::default()),
         size,
         start: Instant::now(),
         drawn: [0; 2],

@@ -78,5 +78,6 @@ mod thumb_shadows;
 mod thumb_site;
 mod window;
 mod window_end_to_end;
+mod window_files;
 mod window_stand;
 mod window_verdict;
