@@ -1,46 +1,127 @@
-//! Clocks and files by hand: what is typed is taken or refused with the reason, what is exported is what is graded. May not
-//! enter: a real window (see `window_end_to_end`).
+//! Files: what is exported, the scene saved in place, scenes opened from the start page. May not enter: their contents'
+//! numbers.
 
-use crate::window::{BOX, Window};
+use crate::window::{BOX, Size, Window};
 use egui::{Key, Modifiers};
-use std::fs;
-use sunside::report::frame::Frame;
-use sunside::report::json_text;
+use std::path::{Path, PathBuf};
 
-#[test]
-fn a_time_of_day_is_typed_and_a_wrong_one_is_refused() {
-    let Some(mut window) = Window::of(BOX) else {
-        return;
-    };
-    let at = window.desk().take.at;
-    window.fill("Clock", "25:99");
-    assert_eq!(window.desk().take.at, at);
-    assert!(window.has("is no time of day"), "{:?}", window.labels());
-    window.fill("Clock", "16:45");
-    let zone = window.desk().site.base.place.zone.clone();
-    let local = zone.local(window.desk().take.at);
-    assert_eq!(local.naive.format("%H:%M").to_string(), "16:45");
-    window.key(Modifiers::COMMAND, Key::Z);
-    assert_eq!(window.desk().take.at, at);
+const SMALL: Size = Size(1024.0, 700.0, 1.0);
+
+/// A scene of the box machine where it may be written, its model beside it.
+fn copied(folder: &Path) -> PathBuf {
+    for name in [
+        "scenes/box_siding.toml",
+        "models/box_machine.toml",
+        "models/box_machine.obj",
+    ] {
+        let to = folder.join(name);
+        std::fs::create_dir_all(to.parent().unwrap()).unwrap();
+        std::fs::copy(Path::new("tests").join(name), to).unwrap();
+    }
+    folder.join("scenes/box_siding.toml")
 }
 
 #[test]
-fn exported_data_are_those_of_the_graded_frame() {
+fn picture_data_and_card_are_written_into_the_folder_that_was_typed() {
     let Some(mut window) = Window::of(BOX) else {
         return;
     };
-    let folder = window.folder.path().join("frames");
+    let out = window.folder.path().join("out");
     window.press("Files");
-    window.fill("Folder for files", folder.to_str().unwrap());
-    window.key(Modifiers::COMMAND, Key::J);
-    window.until("the data are written", |window| {
-        let told = &window.desk().told;
-        matches!(told, Some(Ok(what)) if what.starts_with("Wrote"))
+    window.fill("Folder for files", out.to_str().unwrap());
+    let stem = "box_siding-2027-05-14-1000";
+    for (button, file) in [("Data", "json"), ("Picture", "png")] {
+        window.press(button);
+        let file = out.join(format!("{stem}.{file}"));
+        window.until("the file is told", |window| {
+            window.has(&format!("Wrote {}", file.display()))
+        });
+        assert!(file.metadata().unwrap().len() > 1000);
+    }
+    window.press("Card");
+    window.until("the card is told", |window| window.has("-card"));
+    window.until("it is written", |window| window.has("Wrote "));
+    let card = std::fs::read_dir(out.join(format!("{stem}-card"))).unwrap();
+    assert_eq!(card.count(), 2);
+}
+
+#[test]
+fn a_folder_that_cannot_be_made_is_told_and_nothing_breaks() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    let file = window.folder.path().join("file");
+    std::fs::write(&file, "no folder").unwrap();
+    window.press("Files");
+    window.fill("Folder for files", file.to_str().unwrap());
+    window.press("Data");
+    window.until("it was tried", |window| {
+        matches!(window.desk().told, Some(Err(_)))
     });
-    let file = fs::read_dir(&folder).unwrap().next().unwrap().unwrap();
-    let written = fs::read_to_string(file.path()).unwrap();
-    let desk = window.desk();
-    let take = desk.take.clone();
-    let frame = Frame::of(&desk.room.1, take.stand, take.capture(), take.at);
-    assert_eq!(written, json_text(&frame.data()));
+    let why = window.desk().told.clone().unwrap().unwrap_err();
+    assert!(why.contains(file.to_str().unwrap()), "{why}");
+    assert!(
+        window.has(why.lines().next().unwrap()),
+        "{:?}",
+        window.labels()
+    );
+}
+
+#[test]
+fn a_scene_is_saved_in_place_and_keeps_its_comments() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let scene = copied(folder.path());
+    let before = std::fs::read_to_string(&scene).unwrap();
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
+        return;
+    };
+    window.key(Modifiers::NONE, Key::D);
+    let stand = window.desk().take.stand;
+    window.key(Modifiers::COMMAND, Key::S);
+    window.until("it is saved", |window| window.has("Saved "));
+    let after = std::fs::read_to_string(&scene).unwrap();
+    assert_ne!(before, after);
+    let comments = |text: &str| {
+        text.lines()
+            .filter(|line| line.starts_with('#'))
+            .map(String::from)
+            .collect::<Vec<_>>()
+    };
+    assert!(!comments(&before).is_empty() && comments(&before) == comments(&after));
+    drop(window);
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
+        return;
+    };
+    let again = window.desk().take.stand;
+    assert!(
+        (again.spot_m - stand.spot_m).length() < 0.006,
+        "{again:?} {stand:?}"
+    );
+}
+
+#[test]
+fn a_broken_scene_tells_its_errors_on_the_start_page_and_another_one_opens() {
+    let Some(mut window) = Window::new(Some(Path::new("tests/broken/wrong_key.toml")), SMALL)
+    else {
+        return;
+    };
+    window.until("the errors are told", |window| window.has("wrong_key.toml"));
+    assert!(!window.is_open() && window.has("Scene file"));
+    window.fill("Scene file", BOX);
+    window.until("it is open", |window| window.is_open());
+    window.proved();
+    window.key(Modifiers::COMMAND, Key::O);
+    assert!(window.has("Back to the rehearsal"));
+    window.press("Back to the rehearsal");
+    assert!(window.is_open());
+}
+
+#[test]
+fn the_start_page_shows_the_sites_that_ship_and_opens_one() {
+    let Some(mut window) = Window::new(None, SMALL) else {
+        return;
+    };
+    window.until("a site has come", |window| window.has("Birch Fell"));
+    window.press_holding("Birch Fell");
+    window.until("it is open", |window| window.is_open());
 }

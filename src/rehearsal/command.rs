@@ -155,8 +155,8 @@ commands! {
 
     LongerLens, Lens, "Longer lens", "The next one of the kit. About 50 mm keeps the far end in proportion.", [key("Plus"), key("Equals")];
     ShorterLens, Lens, "Shorter lens", "The next one of the kit. About 50 mm keeps the far end in proportion.", [key("Minus")];
-    LongerFine, Lens, "Zoom in", "Two per cent of focal length.", [shift("Plus")];
-    ShorterFine, Lens, "Zoom out", "Two per cent of focal length.", [shift("Minus")];
+    LongerFine, Lens, "Zoom in", "Two per cent of focal length.", [key("Z")];
+    ShorterFine, Lens, "Zoom out", "Two per cent of focal length.", [shift("Z")];
     LensStrip, Lens, "Compare lenses from this spot", "Each lens as it frames from here, or from where it would frame alike.", [key("X")];
 
     Earlier, Time, "Five minutes earlier", "The shadow line on the doors moves with the sun.", [key("Comma")];

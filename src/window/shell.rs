@@ -81,8 +81,12 @@ pub fn run(
         next: None,
         failed: None,
     };
-    events.run_app(&mut shell).map_err(no_display)?;
-    shell.failed.map_or(Ok(()), Err)
+    let ran = events.run_app(&mut shell).map_err(no_display);
+    let failed = shell.failed.take();
+    // Fonts and pictures that no redraw has taken over are dropped on purpose.
+    context.tex_manager().write().take_delta().clear();
+    ran?;
+    failed.map_or(Ok(()), Err)
 }
 
 fn waker(proxy: &EventLoopProxy<Wake>) -> Arc<dyn Fn() + Send + Sync> {

@@ -88,7 +88,7 @@ impl Window {
                     let mut screen = Screen {
                         gpu,
                         renderer,
-                        touched: &mut vec![],
+                        touched: &mut vec![], // all of it is drawn each time
                     };
                     app.ui(ui, &mut screen);
                 },
@@ -211,6 +211,12 @@ impl Window {
             panic!("nothing is called {label:?}; there is {:?}", self.labels());
         });
         first.rect()
+    }
+
+    /// Where all the widgets with this label lie.
+    pub fn places(&self, label: &str) -> Vec<Rect> {
+        let all = self.all(label, true);
+        all.iter().map(Node::rect).collect()
     }
 
     /// Every label on the screen, for messages.

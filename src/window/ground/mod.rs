@@ -47,7 +47,7 @@ impl GroundPane {
     pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, patch: Option<&Patch>, units: Units) {
         let page = theme::page(ui.ctx());
         let (rect, response) = ui.allocate_exact_size(ui.available_size(), Sense::click_and_drag());
-        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Ground"));
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Ground pane"));
         let painter = ui.painter().with_clip_rect(rect);
         let paper = self.paper(rect, desk);
         self.drawn = Some(paper);
@@ -81,6 +81,12 @@ impl GroundPane {
 
     /// The paper of this redraw: as it was moved, else with the machine and the spot in it.
     fn paper(&self, rect: Rect, desk: &Desk) -> Paper {
+        // What is dragged must not move the paper under the pointer that drags it.
+        if let (Some(Held::Spot | Held::Machine(_)), Some(drawn)) = (self.held, self.drawn)
+            && drawn.rect == rect
+        {
+            return drawn;
+        }
         let up_deg = if self.view_up {
             desk.take.stand.heading_deg
         } else {

@@ -1,0 +1,110 @@
+//! The list of commands, what is tried of the site, the search. May not enter: what commands do to a camera.
+
+use crate::window::{BOX, Window};
+use egui::{Key, Modifiers};
+use sunside::scene::machine::HeadEnd;
+use sunside::sky::daylight::SkyCondition;
+
+const NONE: Modifiers = Modifiers::NONE;
+
+#[test]
+fn a_command_is_found_by_a_word_and_run_by_enter() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    for _ in 0..3 {
+        window.key(NONE, Key::E);
+    }
+    window.key(NONE, Key::Slash);
+    assert!(window.has("Walk left"));
+    window.type_over("level");
+    assert!(!window.has("Walk left a little"));
+    window.key(NONE, Key::Enter);
+    assert_eq!(window.desk().take.stand.roll_deg, 0.0);
+    assert!(!window.has("Words of a command"));
+    window.press("Commands");
+    assert!(window.has("Words of a command"));
+    window.type_over("no such thing");
+    assert!(window.has("No command has these words"));
+    window.key(NONE, Key::Escape);
+    assert!(!window.has("Words of a command"));
+}
+
+#[test]
+fn what_is_tried_of_the_site_is_listed_and_taken_back_at_once() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    let before = window.desk().take.setting.clone();
+    window.press_holding("What if");
+    window.key(NONE, Key::O);
+    window.key(NONE, Key::K);
+    window.key(NONE, Key::T);
+    window.press("+10 m");
+    let setting = window.desk().take.setting.clone();
+    assert!(setting.doors_open && setting.sky == SkyCondition::ThinCirrus);
+    assert_eq!(setting.head_end, HeadEnd::First);
+    assert_eq!(setting.chainage_m, before.chainage_m + 10.0);
+    window.proved();
+    window.harness.step();
+    for told in ["Doors open", "thin cirrus", "10.0 m toward"] {
+        assert!(window.has(told), "{told}: {:?}", window.labels());
+    }
+    window.press("As the scene has it");
+    assert_eq!(window.desk().take.setting, before);
+    window.proved();
+}
+
+#[test]
+fn a_kit_typed_wrongly_is_told_and_a_sound_one_taken() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    window.press_holding("What if");
+    let kit = window.desk().take.setting.kit.lenses_mm.clone();
+    window.fill("Lenses, mm", "fifty");
+    assert!(
+        window.has("\"fifty\" is no focal length"),
+        "{:?}",
+        window.labels()
+    );
+    assert_eq!(window.desk().take.setting.kit.lenses_mm, kit);
+    window.fill("Lenses, mm", "85, 35 50");
+    assert_eq!(window.desk().take.setting.kit.lenses_mm, [35.0, 50.0, 85.0]);
+    window.proved();
+    window.key(NONE, Key::Plus);
+    assert_eq!(window.desk().take.stand.lens_mm, 85.0);
+}
+
+#[test]
+fn a_search_of_the_day_finds_frames_that_are_stood_in_and_proved_alike() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    window.key(Modifiers::COMMAND, Key::F);
+    window.press("This day");
+    window.until("answers have come", |window| window.desk().found.is_some());
+    let found = window.desk().found.clone().unwrap();
+    let answers = sunside::rehearsal::kept::answers(&found);
+    let first = answers[0];
+    window.press_holding("Frame ");
+    let take = window.desk().take.clone();
+    assert_eq!((take.stand, take.at), (first.stand, first.window.best));
+    let proved = window.proved();
+    assert_eq!(proved.graded.sheet.verdict, first.verdict());
+    assert!((proved.graded.sheet.score - first.sheet.score).abs() < 1e-9);
+}
+
+#[test]
+fn a_search_is_given_up_at_once() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    window.key(Modifiers::COMMAND, Key::F);
+    window.press("This year");
+    window.until("it runs", |window| window.has("Stop"));
+    window.press("Stop");
+    assert!(window.desk().searching.is_none() && window.has("This year"));
+    window.proved();
+    assert!(window.desk().found.is_none());
+}
