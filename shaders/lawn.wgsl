@@ -73,6 +73,9 @@ fn fs(in: Shown) -> @location(0) vec4f {
             m.albedo = far_fields(in.at.xy, m.albedo, distance_m);
         }
     } else {
+        // Broken stone lies in its own shade.
+        m.hollow = mix(1.0, 0.55, in.normal.w);
+        m.albedo *= mix(1.0, 0.93, in.normal.w);
         m.albedo *= grain(in.at, 0.04, 0.9 * in.normal.w, 41u);
     }
     var sent = leaving(in.at, m, lit, in.open * sky_over_ground(in.at), 1.0);

@@ -10,6 +10,7 @@ struct Coarse {
     @location(1) albedo: vec4f, // w: polish
     @location(2) normal: vec4f, // w: rough
     @location(3) open: vec2f,
+    @location(4) flat_normal: vec4f,
 }
 
 struct Shown {
@@ -28,19 +29,29 @@ fn vs(in: Coarse) -> Shown {
     let p = in.position;
     let n = in.normal.xyz;
     let v = to_eye(p);
-    let m = Matter(in.albedo.rgb, in.albedo.w, in.normal.w, n, 1.0);
+    var m = Matter(in.albedo.rgb, in.albedo.w, in.normal.w, n, 1.0);
     let distance_m = distance(p, frame.eye.xyz) * frame.eye.w;
-    let shaded = through_air(leaving(p, m, 0.0, in.open, 1.0), -v, distance_m) * frame.film.w;
-    let shining = select(0.0, 1.0, dot(n, light.toward.xyz) > 0.0 && light.beam.y > 0.0);
-    let lit = through_air(leaving(p, m, shining, in.open, 1.0), -v, distance_m) * frame.film.w;
+    let plane = normalize(in.flat_normal.xyz);
+    var open = in.open;
+    if !OF_MACHINE {
+        // Rails and walls are long: what their ends mirror says nothing of their middles.
+        m.albedo += 0.4 * m.polish;
+        m.polish = 0.0;
+        // As in surface.wgsl: the foot of a wall sees less of everything.
+        let foot = mix(0.62, 1.0, smoothstep(0.0, 0.7, p.z - light.deep.w));
+        open *= mix(foot, 1.0, abs(n.z)) * vec2f(sky_over_ground(p), 1.0);
+    }
+    let shaded = through_air(leaving(p, m, 0.0, open, 1.0), -v, distance_m) * frame.film.w;
+    let shining = select(0.0, 1.0, dot(plane, light.toward.xyz) > 0.0 && light.beam.y > 0.0);
+    let lit = through_air(leaving(p, m, shining, open, 1.0), -v, distance_m) * frame.film.w;
     var out: Shown;
     out.position = frame.clip_from_machine * vec4f(p, 1.0);
     out.sun = lit - shaded;
     out.rest = shaded;
     out.at = p;
-    out.plane = n;
+    out.plane = plane;
     if OF_MACHINE {
-        let r = receiver(0, p, n);
+        let r = receiver(0, p, plane);
         out.at = vec3f(r.texel, r.depth_m);
         out.plane = vec3f(r.slope, r.tolerance_m);
     }

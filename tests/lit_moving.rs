@@ -239,7 +239,7 @@ fn a_device_opened_elsewhere_serves() {
     let set = Set::new(&lit, "scenes/open_siding.toml", 160);
     let picture = set.draw(&mut lit, Quality::Moving);
     assert!(picture.pixels_srgb.iter().any(|pixel| *pixel != [0; 3]));
-    gpu.device.create_buffer(&wgpu::BufferDescriptor {
+    let _ = gpu.device.create_buffer(&wgpu::BufferDescriptor {
         label: None,
         size: 3,
         usage: wgpu::BufferUsages::MAP_READ | wgpu::BufferUsages::MAP_WRITE,
