@@ -231,7 +231,7 @@ impl Moving {
         }
         draw(&mut pass, ground);
         pass.set_pipeline(&passes.sky);
-        pass.draw(0..3, 0..1);
+        pass.draw(0..sky::DOME_CORNERS, 0..1);
         stage
             .veil
             .draw(&mut pass, &looks, &STANDING, &|_| &passes.veil);
