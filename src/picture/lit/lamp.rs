@@ -146,7 +146,7 @@ impl Lit {
             return;
         }
         let used = lamp.quality.used_texels(lamp.maps.texels)[map];
-        let only_seen = lamp.quality == Quality::Moving;
+        let is_sketch = lamp.quality == Quality::Moving;
         let stage = &lamp.stage;
         self.shadow.draw(
             &self.gpu,
@@ -154,7 +154,7 @@ impl Lit {
             &lamp.views[map],
             stage,
             &lamp.maps,
-            (used, only_seen),
+            (used, is_sketch),
         );
     }
 }

@@ -3,6 +3,7 @@
 //! May not enter: grades, the search, files.
 
 mod bake;
+mod casters;
 mod cover;
 mod crowns;
 mod film;

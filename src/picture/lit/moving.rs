@@ -17,6 +17,9 @@ use glam::DVec3;
 use wgpu::{BufferUsages, ShaderStages, TextureSampleType, TextureViewDimension};
 
 const COARSE: [wgpu::VertexAttribute; 5] = wgpu::vertex_attr_array![
+    0 => Float32x3, 1 => Float16x4, 2 => Snorm8x4, 3 => Unorm16x2, 4 => Snorm8x4
+];
+const HULL: [wgpu::VertexAttribute; 5] = wgpu::vertex_attr_array![
     0 => Float32x3, 1 => Float16x4, 2 => Snorm8x4, 3 => Unorm16x2, 4 => Uint32
 ];
 
@@ -103,11 +106,14 @@ impl Moving {
         if kept.is_some() {
             return;
         }
-        let buffers = [Some(wgpu::VertexBufferLayout {
-            array_stride: size_of::<CoarseCorner>() as u64,
-            step_mode: wgpu::VertexStepMode::Vertex,
-            attributes: &COARSE,
-        })];
+        let layout = |attributes| {
+            [Some(wgpu::VertexBufferLayout {
+                array_stride: size_of::<CoarseCorner>() as u64,
+                step_mode: wgpu::VertexStepMode::Vertex,
+                attributes,
+            })]
+        };
+        let (buffers, hulls) = (layout(&COARSE), layout(&HULL));
         let own = [groups[0], groups[1], &self.group_layout];
         let solid = Kind {
             buffers: &buffers,
@@ -115,7 +121,7 @@ impl Moving {
             ..Kind::solid(&MOVING, &own, Onto::Film)
         };
         let crown = Kind {
-            buffers: &buffers,
+            buffers: &hulls,
             culls: true,
             ..Kind::solid(&CROWN, groups, Onto::Film)
         };
@@ -225,7 +231,7 @@ impl Moving {
         }
         draw(&mut pass, ground);
         pass.set_pipeline(&passes.sky);
-        pass.draw(0..3, 0..1);
+        pass.draw(0..sky::DOME_CORNERS, 0..1);
         stage
             .veil
             .draw(&mut pass, &looks, &STANDING, &|_| &passes.veil);

@@ -207,7 +207,7 @@ impl StillInSteps {
         let Some((tile, sheet, pieces)) = &mut self.tile else {
             return Ok(Next::Nothing);
         };
-        let about = locked(&self.spare).cells.unwrap_or(6.0);
+        let about = locked(&self.spare).cells.unwrap_or(4.0);
         let is_first = pieces.is_untouched();
         let Some((piece, cells)) = pieces.next(about as usize) else {
             sheet.resolve(&lit.gpu);
@@ -220,7 +220,7 @@ impl StillInSteps {
         // Emptying the sheet tells nothing of what cells cost.
         if !is_first {
             let fitting = cells as f64 * STEP.as_secs_f64() / took;
-            locked(&self.spare).cells = Some(fitting.clamp(about * 0.4, about * 3.0).max(1.0));
+            locked(&self.spare).cells = Some(fitting.clamp(about * 0.4, about * 1.5).max(1.0));
         }
         self.pixels_done += piece.size[0] * piece.size[1];
         Ok(Next::Piece)
