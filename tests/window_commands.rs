@@ -1,10 +1,12 @@
 //! The list of commands, what is tried of the site, the search. May not enter: what commands do to a camera.
 
-use crate::window::{BOX, Window};
+use crate::window::{BOX, Size, Window};
 use egui::{Key, Modifiers};
 use sunside::scene::machine::HeadEnd;
 use sunside::sky::daylight::SkyCondition;
 
+/// In which the whole list of what may be tried is seen.
+const TALL: Size = Size(1280.0, 1100.0, 1.0);
 const NONE: Modifiers = Modifiers::NONE;
 
 #[test]
@@ -32,7 +34,7 @@ fn a_command_is_found_by_a_word_and_run_by_enter() {
 
 #[test]
 fn what_is_tried_of_the_site_is_listed_and_taken_back_at_once() {
-    let Some(mut window) = Window::of(BOX) else {
+    let Some(mut window) = Window::sized(BOX, TALL) else {
         return;
     };
     let before = window.desk().take.setting.clone();
@@ -57,7 +59,7 @@ fn what_is_tried_of_the_site_is_listed_and_taken_back_at_once() {
 
 #[test]
 fn a_kit_typed_wrongly_is_told_and_a_sound_one_taken() {
-    let Some(mut window) = Window::of(BOX) else {
+    let Some(mut window) = Window::sized(BOX, TALL) else {
         return;
     };
     window.press_holding("What if");

@@ -99,11 +99,32 @@ struct Program<'a> {
     screen: &'a Screen,
     child: Running,
     window: String,
+    settings: PathBuf,
+    /// Where the picture and its mount lie.
+    picture: Rect,
+}
+
+impl Drop for Program<'_> {
+    /// What was on the screen when the test failed is kept beside the build.
+    fn drop(&mut self) {
+        if std::thread::panicking() {
+            let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("window_end_to_end.png");
+            let target = file.display().to_string();
+            self.screen.tool("import", &["-window", "root", &target]);
+            eprintln!("what was on the screen lies in {target}");
+        }
+    }
 }
 
 impl Program<'_> {
     /// The window at its usual size, its scene open.
-    fn open<'a>(screen: &'a Screen, scene: &Path, title: &str, settings: &Path) -> Program<'a> {
+    fn open<'a>(
+        screen: &'a Screen,
+        scene: &Path,
+        title: &str,
+        settings: &Path,
+        picture: Rect,
+    ) -> Program<'a> {
         let child = rehearse(scene, settings)
             .env("DISPLAY", &screen.display)
             .stderr(Stdio::inherit())
@@ -118,11 +139,35 @@ impl Program<'_> {
             !window.is_empty()
         });
         screen.xdotool(&["windowfocus", "--sync", &window]);
-        Program {
+        let program = Program {
             screen,
             child,
             window,
-        }
+            settings: settings.to_path_buf(),
+            picture,
+        };
+        // What is done while the first picture is drawn comes in one heap.
+        program.settles();
+        program
+    }
+
+    /// Waits until the page has taken in what was done: it stands still, but for the picture, which is refined.
+    fn settles(&self) {
+        let mut before = vec![];
+        until("the page stands still", || {
+            sleep(PAUSE);
+            let (wide, _, mut bytes) = self.shot();
+            for (n, byte) in bytes.iter_mut().enumerate() {
+                let at = n / 3;
+                let (x, y) = (at as u32 % wide, at as u32 / wide);
+                if self.picture.contains(egui::pos2(x as f32, y as f32)) {
+                    *byte = 0;
+                }
+            }
+            let same = bytes == before;
+            before = bytes;
+            same
+        });
     }
 
     fn moved_to(&self, at: Pos2) {
@@ -139,10 +184,12 @@ impl Program<'_> {
     fn drag(&self, from: Pos2, by: [i32; 2]) {
         self.moved_to(from);
         self.screen.xdotool(&["mousedown", "1"]);
+        self.settles();
         for _ in 0..4 {
             let [x, y] = by.map(|v| (v / 4).to_string());
             self.screen.xdotool(&["mousemove_relative", "--", &x, &y]);
         }
+        self.settles();
         self.screen.xdotool(&["mouseup", "1"]);
     }
 
@@ -152,6 +199,7 @@ impl Program<'_> {
 
     fn type_over(&self, at: Rect, text: &str) {
         self.press(at);
+        self.settles();
         self.key("ctrl+a");
         self.screen.xdotool(&["type", "--delay", "30", text]);
     }
@@ -166,8 +214,8 @@ impl Program<'_> {
     }
 
     /// The picture of the window as it is on the screen.
-    fn shot(&self, folder: &Path) -> (u32, u32, Vec<u8>) {
-        let file = folder.join("shot.ppm");
+    fn shot(&self) -> (u32, u32, Vec<u8>) {
+        let file = self.settings.with_extension("ppm");
         let target = format!("ppm:{}", file.display());
         self.screen
             .tool("import", &["-window", &self.window, "-depth", "8", &target]);
@@ -189,6 +237,8 @@ fn rehearse(scene: &Path, settings: &Path) -> Command {
         .arg(scene)
         .env("SUNSIDE_CONFIG_DIR", settings)
         .env("WINIT_X11_SCALE_FACTOR", "1")
+        // A test build knows more backends than the program does.
+        .env("WGPU_BACKEND", "vulkan")
         .env_remove("WAYLAND_DISPLAY")
         .env_remove("WAYLAND_SOCKET")
         .env_remove("DISPLAY");
@@ -231,15 +281,24 @@ fn what_is_exported_is_what_grade_says_of_the_frame_that_was_dragged_and_typed()
     let target = page.place("Folder for files");
     drop(page);
 
-    let mut program = Program::open(&screen, &scene, "Tallgrass Siding", &settings);
-    program.drag(frame.center(), [-40, 8]);
+    let mut program = Program::open(
+        &screen,
+        &scene,
+        "Tallgrass Siding",
+        &settings,
+        frame.expand(20.0),
+    );
+    program.drag(frame.center(), [-48, 24]);
     for key in ["d", "d", "s", "r", "equal", "e"] {
         program.key(key);
     }
+    program.settles();
     program.type_over(clock, "9:45");
     program.key("Return");
     program.key("period");
+    program.settles();
     program.press(files);
+    program.settles();
     let out = folder.path().join("out");
     program.type_over(target, out.to_str().unwrap());
     program.key("ctrl+j");
@@ -287,20 +346,20 @@ fn what_is_exported_is_what_grade_says_of_the_frame_that_was_dragged_and_typed()
     let mut graded = serde_json::Deserializer::from_str(&answer.out).into_iter::<Value>();
     assert_eq!(graded.next().unwrap().unwrap(), exported);
 
-    sizes(&program, folder.path());
+    sizes(&program);
     rests(&program);
     closes(&mut program, &scene, &settings);
 }
 
 /// The window is drawn up to its corners at every size.
-fn sizes(program: &Program, folder: &Path) {
+fn sizes(program: &Program) {
     for (width, height) in [(1024u32, 700u32), (1600, 900)] {
         let size = [width, height].map(|v| v.to_string());
         let args = ["windowsize", "--sync", &program.window, &size[0], &size[1]];
         program.screen.xdotool(&args);
         // Paper at the head and at the foot, left and right.
         until("the window is drawn anew", || {
-            let (wide, high, bytes) = program.shot(folder);
+            let (wide, high, bytes) = program.shot();
             let pixel = |x: u32, y: u32| {
                 let at = 3 * (y * wide + x) as usize;
                 bytes[at..at + 3].to_vec()

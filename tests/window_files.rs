@@ -105,8 +105,12 @@ fn a_broken_scene_tells_its_errors_on_the_start_page_and_another_one_opens() {
     else {
         return;
     };
-    window.until("the errors are told", |window| window.has("wrong_key.toml"));
-    assert!(!window.is_open() && window.has("Scene file"));
+    window.until("the errors are told", |window| window.has("Scene file"));
+    assert!(
+        !window.is_open() && window.has("wrong_key.toml"),
+        "{:?}",
+        window.labels()
+    );
     window.fill("Scene file", BOX);
     window.until("it is open", |window| window.is_open());
     window.proved();

@@ -84,7 +84,7 @@ fn a_date_is_chosen_from_the_calendar() {
     window.press("21");
     let (date, hour, minute) = clock(&mut window);
     assert_eq!((date.month(), date.day(), hour, minute), (6, 21, 10, 0));
-    assert!(!window.has("June 2027 "), "{:?}", window.labels());
+    assert!(!window.has("+12"), "{:?}", window.labels());
     window.key(NONE, Key::PageUp);
     window.key(Modifiers::SHIFT, Key::PageDown);
     let (date, ..) = clock(&mut window);

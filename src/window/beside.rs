@@ -46,10 +46,12 @@ pub fn kept(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk, number: Option<u6
     };
     let page = theme::page(ui.ctx());
     let margin = 12.0;
-    let width = rect.width() - 2.0 * margin;
+    let words = 62.0; // lines of words under the picture, and the mount
+    let highest = (rect.height() - 2.0 * margin - words).max(32.0) * 1.5;
+    let width = (rect.width() - 2.0 * margin).min(highest);
     let top = rect.center().y - (width / 1.5 + 60.0) / 2.0;
     let place = Rect::from_min_size(
-        pos2(rect.left() + margin, top.max(rect.top() + margin)),
+        pos2(rect.center().x - width / 2.0, top.max(rect.top() + margin)),
         vec2(width, rect.height()),
     );
     ui.scope_builder(egui::UiBuilder::new().max_rect(place), |ui| {

@@ -151,17 +151,19 @@ fn machine(ui: &mut Ui, desk: &Desk, setting: &mut Setting, chosen: &mut Vec<Com
     });
     ui.end_row();
     named(ui, "Stopped");
+    let off_m = setting.chainage_m - base.machine.chainage_m;
+    let words = match off_m {
+        off if off.abs() < 0.05 => "where the scene has it".to_string(),
+        off => {
+            let turn_deg = if off < 0.0 { 180.0 } else { 0.0 };
+            let toward = compass_word(wrap_360(base.machine.track_bearing_deg + turn_deg));
+            format!("{:.1} m {toward}", off.abs())
+        }
+    };
+    ui.label(words);
+    ui.end_row();
+    ui.label("");
     ui.horizontal(|ui| {
-        let off_m = setting.chainage_m - base.machine.chainage_m;
-        let words = match off_m {
-            off if off.abs() < 0.05 => "where the scene has it".to_string(),
-            off => {
-                let turn_deg = if off < 0.0 { 180.0 } else { 0.0 };
-                let toward = compass_word(wrap_360(base.machine.track_bearing_deg + turn_deg));
-                format!("{:.1} m {toward}", off.abs())
-            }
-        };
-        ui.label(words);
         button(ui, Command::MachineBack, "\u{2212}10 m", chosen);
         button(ui, Command::MachineOn, "+10 m", chosen);
     });

@@ -222,11 +222,16 @@ impl Window {
     /// Every label on the screen, for messages.
     pub fn labels(&self) -> Vec<String> {
         let nodes = self.harness.root().children_recursive();
-        nodes.filter_map(|n| n.accesskit_node().label()).collect()
+        let text = |node: Node| node.accesskit_node().label().or(node.value());
+        nodes.filter_map(text).collect()
     }
 
     /// Presses the widget with this label.
     pub fn press(&mut self, label: &str) {
+        if let Some(node) = self.all(label, true).first() {
+            node.scroll_to_me();
+        }
+        self.harness.run_steps(2);
         let at = self.place(label).center();
         self.press_at(at);
     }

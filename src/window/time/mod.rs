@@ -117,10 +117,10 @@ impl TimePane {
                     match zone.instant(asked) {
                         Ok(at) => desk.at(at, "Set the clock"),
                         Err(error) => {
-                            desk.refused = Some(format!("{error}"));
                             if let Some(at) = zone.nearest_instant(asked) {
                                 desk.at(at, "Set the clock");
                             }
+                            desk.refused = Some(error.to_string());
                         }
                     }
                 }
