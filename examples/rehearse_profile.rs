@@ -1,5 +1,5 @@
 //! What a redraw of the rehearsal window takes while nothing changes, while the camera is dragged and while time is, and
-//! how often the frame is graded meanwhile: the real window's code on an offscreen target, so that it runs on any adapter.
+//! how often the frame is graded meanwhile. May not enter: what the window shows. It is the real window's code on an offscreen target, so that it runs on any adapter.
 //! `cargo run --release --example rehearse_profile -- SCENE [WIDTH HEIGHT]`
 
 use egui::{Event, Modifiers, PointerButton, Pos2, Rect, pos2, vec2};
