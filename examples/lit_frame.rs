@@ -1,6 +1,7 @@
 //! Draws one scene's frame on the graphics adapter and prints what each step takes, live and still. Carried to another
 //! machine as a binary, it times that machine. May not enter: grades.
 
+use std::error::Error;
 use std::path::Path;
 use std::time::Instant;
 use sunside::grade::{Rulebook, Studio};
@@ -8,11 +9,12 @@ use sunside::picture::lit::{Lit, Options, Quality};
 use sunside::picture::{Light, plain, png};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
+use sunside::sighting::view::View;
 
 /// Runs of which the fastest counts: others may want the machine meanwhile.
 const RUNS: usize = 5;
 
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let [scene, width, rest @ ..] = arguments.as_slice() else {
         return Err("wanted: SCENE WIDTH [STILL.png [MOVING.png]]".into());
@@ -81,6 +83,37 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             view.width,
             view.height,
             quality.sun_texels(),
+        );
+    }
+    in_steps(&mut lit, &view, [&other, &light])
+}
+
+/// A still in steps: how many there are, and the longest, first of all kinds, then of those that draw no sun map.
+fn in_steps(lit: &mut Lit, view: &View, lights: [&Light; 2]) -> Result<(), Box<dyn Error>> {
+    for round in 0..RUNS {
+        let light = lights[round % 2];
+        let options = Options {
+            quality: Quality::Still,
+            exposed_for_lx: plain::exposed_for_lx(light),
+            largest_tile: 4096,
+        };
+        let (start, mut steps) = (Instant::now(), vec![]);
+        let mut still = lit.begin_still(view, light, &options)?;
+        loop {
+            let start = Instant::now();
+            let finished = still.step(lit)?;
+            steps.push(ms(start));
+            if finished {
+                break;
+            }
+        }
+        let longest = |steps: &[f64]| steps.iter().copied().fold(0.0, f64::max);
+        println!(
+            "still in {} steps: longest {:.1} ms, of the three maps {:.1} ms, all {:.0} ms",
+            steps.len(),
+            longest(&steps[3..]),
+            longest(&steps[..3]),
+            ms(start),
         );
     }
     Ok(())

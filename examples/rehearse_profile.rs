@@ -1,5 +1,5 @@
 //! What a redraw of the rehearsal window takes while nothing changes, while the camera is dragged and while time is, and
-//! how often the frame is graded meanwhile: the real window's code on an offscreen target, so that it runs on any adapter.
+//! how often the frame is graded meanwhile. May not enter: what the window shows. It is the real window's code on an offscreen target, so that it runs on any adapter.
 //! `cargo run --release --example rehearse_profile -- SCENE [WIDTH HEIGHT]`
 
 use egui::{Event, Modifiers, PointerButton, Pos2, Rect, pos2, vec2};
@@ -9,6 +9,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
 use sunside::gpu::device::Gpu;
 use sunside::grade::Rulebook;
+use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
 use sunside::window::painter::Painter;
@@ -23,7 +24,7 @@ struct Window {
     painter: Painter,
     context: egui::Context,
     app: App,
-    target: wgpu::Texture,
+    target: wgpu::TextureView,
     size: [u32; 2],
     start: Instant,
     /// Triangles and draws of the last redraw's interface.
@@ -79,7 +80,7 @@ impl Window {
             .paint(gpu, size, 1.0, output.textures_delta, shapes, &touched);
         // As onto a screen.
         let mut encoder = gpu.device.create_command_encoder(&Default::default());
-        self.painter.copy_to(&mut encoder, &self.target);
+        self.painter.show_on(&mut encoder, &self.target);
         gpu.queue.submit([encoder.finish()]);
         gpu.wait()?;
         Ok(Took {
@@ -185,7 +186,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         sample_count: 1,
         dimension: wgpu::TextureDimension::D2,
         format,
-        usage: wgpu::TextureUsages::COPY_DST,
+        usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
         view_formats: &[],
     });
     let context = egui::Context::default();
@@ -196,14 +197,15 @@ fn main() -> Result<(), Box<dyn Error>> {
         waker: Arc::new(|| {}),
         today: SystemTime::now().into(),
     };
-    let app = App::new(means, Some(&scene));
+    let nowhere = Remembered::load_from(&std::env::temp_dir().join("sunside-profile"));
+    let app = App::new(means, Some(&scene), nowhere);
     let painter = Painter::new(&gpu, format);
     let mut window = Window {
         gpu: Arc::new(gpu),
         painter,
         context,
         app,
-        target,
+        target: target.create_view(&Default::default()),
         size,
         start: Instant::now(),
         drawn: [0; 2],

@@ -33,6 +33,8 @@ fn cs(@builtin(global_invocation_id) id: vec3u) {
     } else {
         if CLASS == 2u {
             m = stone_of(s, p, n, FOOTPRINT_M);
+            // How large stones are, for lawn.wgsl.
+            m.rough = select(0.3, 1.0, s.finish == BALLAST);
         } else if CLASS == 3u {
             m = track_of(s, p, n, FOOTPRINT_M);
         } else if CLASS == 4u {
@@ -53,7 +55,7 @@ fn cs(@builtin(global_invocation_id) id: vec3u) {
     coarse[to + 4u] = pack2x16float(vec2f(m.albedo.b, m.polish));
     coarse[to + 5u] = pack4x8snorm(vec4f(n, m.rough));
     coarse[to + 6u] = pack2x16unorm(open);
-    coarse[to + 7u] = 0u;
+    coarse[to + 7u] = pack4x8snorm(vec4f(flat_n, 0.0));
 }
 
 // The ground about the machine from above, `MAP_M` to either side.

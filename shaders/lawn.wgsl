@@ -23,8 +23,10 @@ struct Shown {
     @builtin(position) position: vec4f,
     @location(0) at: vec3f,
     @location(1) albedo: vec3f,
-    @location(2) normal: vec3f,
+    @location(2) normal: vec4f, // w: how large stones are, 1 for ballast
     @location(3) open: vec2f,
+    // Texel and depth in the map about the machine.
+    @location(4) mapped: vec3f,
 }
 
 @vertex
@@ -33,8 +35,10 @@ fn vs(in: Coarse) -> Shown {
     out.position = frame.clip_from_machine * vec4f(in.position, 1.0);
     out.at = in.position;
     out.albedo = in.albedo.rgb;
-    out.normal = in.normal.xyz;
+    out.normal = in.normal;
     out.open = in.open;
+    let r = receiver(1, in.position, in.normal.xyz);
+    out.mapped = vec3f(r.texel, r.depth_m);
     return out;
 }
 
@@ -59,8 +63,8 @@ fn sward(p: vec3f, distance_m: f32) -> vec3f {
 
 @fragment
 fn fs(in: Shown) -> @location(0) vec4f {
-    let n = normalize(in.normal);
-    let lit = lit_about(in.at, n);
+    let n = normalize(in.normal.xyz);
+    let lit = lit_about(in.at, in.mapped, n);
     if frame.forward.w > 0.5 {
         return vec4f(lit, 0.0, 0.0, 1.0);
     }
@@ -73,9 +77,19 @@ fn fs(in: Shown) -> @location(0) vec4f {
             m.albedo = far_fields(in.at.xy, m.albedo, distance_m);
         }
     } else {
-        m.albedo *= grain(in.at, 0.04, 0.9, 41u);
+        // Broken stone lies in its own shade.
+        m.hollow = mix(1.0, 0.55, in.normal.w);
+        m.albedo *= mix(1.0, 0.93, in.normal.w);
+        m.albedo *= grain(in.at, 0.04, 0.9 * in.normal.w, 41u);
     }
-    var sent = leaving(in.at, m, lit, in.open * sky_over_ground(in.at), 1.0);
+    var open = in.open;
+    let size = vec2f(textureDimensions(ground_open)) * dirt.grid.z;
+    let about = all(in.at.xy > dirt.grid.xy) && all(in.at.xy < dirt.grid.xy + size);
+    let near = select(0, 1, about);
+    for (var turn = 0; turn < near; turn++) {
+        open *= sky_over_ground(in.at);
+    }
+    var sent = leaving(in.at, m, lit, open, 1.0);
     for (var turn = 0; turn < far; turn++) {
         sent = through_air(sent, -to_eye(in.at), distance_m);
     }

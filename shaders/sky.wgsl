@@ -23,5 +23,5 @@ fn fs(in: Seen) -> @location(0) vec4f {
     let direction = normalize(select(frame.forward.xyz, across + frame.forward.xyz, frame.eye.w > 0.5));
     let above = vec3f(direction.xy, max(direction.z, 0.0));
     let sky = clouded(normalize(above + vec3f(0.0, 0.0, 1e-4)));
-    return handed(hills(direction, sky) * frame.film.w, 1.0, in.position);
+    return vec4f(hills(direction, sky) * frame.film.w, 1.0);
 }

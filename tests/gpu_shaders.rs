@@ -76,7 +76,7 @@ fn files() -> Vec<(PathBuf, String)> {
 
 /// Sighting's shaders; each file is a module of its own.
 fn shaders() -> Vec<(PathBuf, Module)> {
-    let own = ["sighting.wgsl", "count.wgsl", "pack.wgsl"];
+    let own = ["sighting.wgsl", "count.wgsl", "pack.wgsl", "page.wgsl"];
     let mut files = files();
     files.retain(|(path, _)| own.iter().any(|name| path.ends_with(name)));
     assert_eq!(files.len(), own.len());

@@ -137,7 +137,7 @@ impl App {
             Page::Rehearsing(rehearsing) => {
                 rehearsing.ui(ui, screen);
                 if std::mem::take(&mut rehearsing.wants_start) {
-                    self.to_start();
+                    self.show_start();
                 }
             }
             Page::Start(start, back) => match start.ui(ui, back.is_some()) {
@@ -154,7 +154,7 @@ impl App {
     }
 
     /// Shows the start page; the rehearsal can be gone back to.
-    fn to_start(&mut self) {
+    fn show_start(&mut self) {
         let start = Page::Start(Box::new(start(&self.means, &self.memory.recent)), None);
         let before = std::mem::replace(&mut self.page, start);
         if let (Page::Rehearsing(rehearsing), Page::Start(_, back)) = (before, &mut self.page) {

@@ -45,7 +45,7 @@ impl Files {
             button(ui, Command::ExportPicture, "Picture", chosen);
             let width = DragValue::new(&mut self.width_px).range(64..=6000);
             let width = ui.add(width.suffix(" px wide"));
-            width.widget_info(|| theme::field_info("Width of the picture", &self.width_px));
+            width.widget_info(|| theme::field_info("Width of the picture", self.width_px));
             ui.end_row();
             button(ui, Command::ExportCard, "Card", chosen);
             ui.label(RichText::new("for the field").color(page.faint));

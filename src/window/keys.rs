@@ -40,16 +40,19 @@ pub fn pressed(ctx: &Context) -> Vec<Command> {
 }
 
 fn command_of(key: Key, modifiers: &Modifiers) -> Option<Command> {
-    let is = |chord: &&Chord| {
-        // Plus is typed with Shift on many keyboards: there it means itself.
-        let shift_is_free = chord.key == "Plus" && !chord.shift && key == Key::Plus;
-        Key::from_name(chord.key) == Some(key)
-            && chord.ctrl == modifiers.command
-            && (chord.shift == modifiers.shift || shift_is_free)
-            && !modifiers.alt
+    let of = |shift: bool| {
+        let is = |chord: &Chord| {
+            Key::from_name(chord.key) == Some(key)
+                && chord.ctrl == modifiers.command
+                && chord.shift == shift
+                && !modifiers.alt
+        };
+        let serves = |command: &&Command| command.entry().chords.iter().any(is);
+        Command::ALL.iter().find(serves).copied()
     };
-    let serves = |command: &&Command| command.entry().chords.iter().any(|chord| is(&chord));
-    Command::ALL.iter().find(serves).copied()
+    // Plus and slash are typed with Shift on some keyboards: where nothing else is meant, they mean themselves.
+    let signs = [Key::Plus, Key::Slash];
+    of(modifiers.shift).or_else(|| signs.contains(&key).then(|| of(false)).flatten())
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@ pub mod painter; // the page on its canvas
 pub mod palette; // the list of commands
 pub mod rehearsing; // the page of a rehearsal
 pub mod screen; // the device that pictures are shown with
+mod screening; // the page onto the screen
 pub mod shell; // winit's events
 pub mod slide; // a small frame on its mount
 pub mod start; // the sites that can be opened

@@ -1,6 +1,7 @@
 //! Paints the page onto a canvas of its own, anew only where it has changed. May not enter: what is on the page, windows.
 
 use super::damage::Damage;
+use super::screening::Screening;
 use crate::gpu::device::Gpu;
 use egui::epaint::ClippedPrimitive;
 use egui::{Rect, TextureId, TexturesDelta};
@@ -21,6 +22,7 @@ pub struct Painter {
     pub renderer: Renderer,
     damage: Damage,
     canvas: Option<Canvas>,
+    screening: Screening,
     format: wgpu::TextureFormat,
     pixels_per_point: f32,
 }
@@ -28,6 +30,7 @@ pub struct Painter {
 struct Canvas {
     texture: wgpu::Texture,
     view: wgpu::TextureView,
+    group: wgpu::BindGroup,
 }
 
 impl Painter {
@@ -37,6 +40,7 @@ impl Painter {
             renderer: Renderer::new(&gpu.device, format, OPTIONS),
             damage: Damage::default(),
             canvas: None,
+            screening: Screening::new(gpu, format),
             format,
             pixels_per_point: 1.0,
         }
@@ -121,20 +125,21 @@ impl Painter {
             sample_count: 1,
             dimension: wgpu::TextureDimension::D2,
             format: self.format,
-            usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_SRC,
+            usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::TEXTURE_BINDING,
             view_formats: &[],
         });
+        let view = texture.create_view(&Default::default());
         Canvas {
-            view: texture.create_view(&Default::default()),
+            group: self.screening.group(gpu, &view),
+            view,
             texture,
         }
     }
 
-    /// Copies the page onto a texture of its size.
-    pub fn copy_to(&self, encoder: &mut wgpu::CommandEncoder, target: &wgpu::Texture) {
+    /// Puts the page onto a target of its size.
+    pub fn show_on(&self, encoder: &mut wgpu::CommandEncoder, target: &wgpu::TextureView) {
         if let Some(canvas) = &self.canvas {
-            let (from, to) = (canvas.texture.as_image_copy(), target.as_image_copy());
-            encoder.copy_texture_to_texture(from, to, canvas.texture.size());
+            self.screening.draw(encoder, &canvas.group, target);
         }
     }
 }

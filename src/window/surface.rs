@@ -52,8 +52,6 @@ impl Surface {
         config.format = config.format.remove_srgb_suffix();
         config.present_mode = wgpu::PresentMode::AutoVsync;
         config.desired_maximum_frame_latency = 1;
-        // The page is painted beside the screen and copied onto it.
-        config.usage |= wgpu::TextureUsages::COPY_DST;
         surface.configure(&gpu.device, &config);
         let painter = Painter::new(&gpu, config.format);
         gpu.check()?;
@@ -105,7 +103,8 @@ impl Surface {
             _ => return Taken::Later,
         };
         let mut encoder = device.create_command_encoder(&Default::default());
-        self.painter.copy_to(&mut encoder, &frame.texture);
+        let view = frame.texture.create_view(&Default::default());
+        self.painter.show_on(&mut encoder, &view);
         queue.submit([encoder.finish()]);
         queue.present(frame);
         Taken::Painted

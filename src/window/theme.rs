@@ -62,7 +62,7 @@ pub const DARK: Page = Page {
     ink: rgb(0xE9E4D8),
     faint: rgb(0xA6ADB0),
     rule: rgb(0x4A535B),
-    grades: [rgb(0xE9E4D8), rgb(0x9DB4C4), rgb(0xE0B25A), rgb(0xD9775F)],
+    grades: [rgb(0xE9E4D8), rgb(0x9DB4C4), rgb(0xE0B25A), rgb(0xE08770)],
 };
 
 /// The page of a context's theme.

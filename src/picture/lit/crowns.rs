@@ -45,7 +45,7 @@ pub fn hulls(stage: &Stage, surfaces: &mut Surfaces) -> Hulls {
                 albedo: halves(color.truncate().extend(object.opacity as f32)),
                 normal: signed(outward(*p, own, whole)),
                 open: [(reach_m / 64.0 * 65535.0).min(65535.0) as u16, 0],
-                seed,
+                flat: seed.to_le_bytes().map(|byte| byte as i8),
             };
             hulls.corners.extend(convex.corners.iter().map(corner));
             let triangles = convex.triangles().map(|t| t.map(|i| i + base));

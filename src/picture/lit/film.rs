@@ -5,6 +5,7 @@ use super::pipeline::{DEPTH_FORMAT, FILM_FORMAT, LIGHT_FORMAT, entry, layout, te
 use super::shader::FILM;
 use crate::gpu::device::{Gpu, GpuError};
 use crate::picture::png::Picture;
+use std::ops::Range;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU64, Ordering};
 use wgpu::{TextureSampleType, TextureUsages, TextureViewDimension};
@@ -18,12 +19,12 @@ pub struct Film {
 /// What one tile is drawn on.
 pub struct Sheet {
     /// Samples, if there are more than one to a pixel.
-    pub samples: Option<wgpu::TextureView>,
+    samples: Option<wgpu::TextureView>,
     /// Light, one value to a drawn pixel.
-    pub light: wgpu::TextureView,
+    light: wgpu::TextureView,
     light_texture: wgpu::Texture,
     /// Depths of the samples.
-    pub depth: wgpu::TextureView,
+    depth: wgpu::TextureView,
     group: wgpu::BindGroup,
     /// Pixels of the picture.
     pub size: [u32; 2],
@@ -141,26 +142,20 @@ impl Film {
         }
     }
 
-    /// Develops what lies on a sheet, onto its place in the picture.
+    /// Develops some rows of what lies on a sheet, onto its place in the picture.
     pub fn develop(
         &self,
-        encoder: &mut wgpu::CommandEncoder,
+        gpu: &Gpu,
         frame: &wgpu::BindGroup,
         sheet: &Sheet,
         canvas: &Canvas,
         [column, row]: [usize; 2],
+        rows: Range<u32>,
     ) {
+        let mut encoder = gpu.device.create_command_encoder(&Default::default());
         let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
             label: Some(FILM.name),
-            color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                view: &canvas.view,
-                depth_slice: None,
-                resolve_target: None,
-                ops: wgpu::Operations {
-                    load: wgpu::LoadOp::Load,
-                    store: wgpu::StoreOp::Store,
-                },
-            })],
+            color_attachments: &[Some(attachment(&canvas.view, wgpu::LoadOp::Load, None))],
             ..Default::default()
         });
         pass.set_pipeline(&self.pipeline);
@@ -169,11 +164,80 @@ impl Film {
         let [x, y] = [column as f32, row as f32];
         let [width, height] = sheet.size.map(|pixels| pixels as f32);
         pass.set_viewport(x, y, width, height, 0.0, 1.0);
+        let first = row as u32 + rows.start;
+        pass.set_scissor_rect(column as u32, first, sheet.size[0], rows.end - rows.start);
         pass.draw(0..3, 0..1);
+        drop(pass);
+        gpu.queue.submit([encoder.finish()]);
+    }
+}
+
+fn attachment<'a>(
+    view: &'a wgpu::TextureView,
+    load: wgpu::LoadOp<wgpu::Color>,
+    resolve_target: Option<&'a wgpu::TextureView>,
+) -> wgpu::RenderPassColorAttachment<'a> {
+    wgpu::RenderPassColorAttachment {
+        view,
+        depth_slice: None,
+        resolve_target,
+        ops: wgpu::Operations {
+            load,
+            store: wgpu::StoreOp::Store,
+        },
     }
 }
 
 impl Sheet {
+    /// The pass in which a tile, or a piece of it, is drawn: `clears` empties the sheet first, `resolves` puts samples
+    /// together afterwards.
+    pub fn begin<'a>(
+        &self,
+        encoder: &'a mut wgpu::CommandEncoder,
+        clears: bool,
+        resolves: bool,
+    ) -> wgpu::RenderPass<'a> {
+        let view = self.samples.as_ref().unwrap_or(&self.light);
+        let resolve_target = (resolves && self.samples.is_some()).then_some(&self.light);
+        let (load, load_depth) = match clears {
+            true => (
+                wgpu::LoadOp::Clear(wgpu::Color::TRANSPARENT),
+                wgpu::LoadOp::Clear(0.0),
+            ),
+            false => (wgpu::LoadOp::Load, wgpu::LoadOp::Load),
+        };
+        encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+            label: Some("picture"),
+            color_attachments: &[Some(attachment(view, load, resolve_target))],
+            depth_stencil_attachment: Some(wgpu::RenderPassDepthStencilAttachment {
+                view: &self.depth,
+                depth_ops: Some(wgpu::Operations {
+                    load: load_depth,
+                    // Pieces that follow find theirs empty.
+                    store: wgpu::StoreOp::Store,
+                }),
+                stencil_ops: None,
+            }),
+            ..Default::default()
+        })
+    }
+
+    /// Puts the samples of all pieces together.
+    pub fn resolve(&self, gpu: &Gpu) {
+        let Some(samples) = &self.samples else { return };
+        let mut encoder = gpu.device.create_command_encoder(&Default::default());
+        drop(encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+            label: Some("picture"),
+            color_attachments: &[Some(attachment(
+                samples,
+                wgpu::LoadOp::Load,
+                Some(&self.light),
+            ))],
+            ..Default::default()
+        }));
+        gpu.queue.submit([encoder.finish()]);
+    }
+
     /// The light before development (red, green, blue, share), row by row of drawn pixels.
     pub fn light_values(&self, gpu: &Gpu) -> Result<Vec<[f32; 4]>, GpuError> {
         let bytes = read(gpu, &self.light_texture, 8)?;

@@ -7,13 +7,13 @@ use crate::gpu::device::GpuError;
 use crate::picture::Light;
 use crate::sighting::view::View;
 use glam::DVec3;
-use std::sync::Arc;
+use std::sync::{Arc, PoisonError};
 use wgpu::BufferUsages;
 
 /// A light on the device.
 pub struct Lamp {
     /// The stage that it falls on, and the light.
-    stage: Arc<Prepared>,
+    pub stage: Arc<Prepared>,
     light: Light,
     quality: Quality,
     views: [View; MAPS],
@@ -49,8 +49,15 @@ impl Lit {
         for map in 0..MAPS {
             self.draw_map(&lamp, map);
         }
-        self.lamps[quality.lamp()] = Some(Arc::new(lamp));
+        self.take_lamp(lamp);
         self.gpu.check()
+    }
+
+    /// Makes a lamp, its maps drawn, the latest of its quality.
+    pub(super) fn take_lamp(&mut self, lamp: Lamp) -> Arc<Lamp> {
+        let lamp = Arc::new(lamp);
+        self.lamps[lamp.quality.lamp()] = Some(Arc::clone(&lamp));
+        lamp
     }
 
     /// The stage that is set.
@@ -97,14 +104,22 @@ impl Lit {
             stage.casters_bounds,
             stage.ground_z_m,
         );
+        let most = gpu.device.limits().max_texture_dimension_2d;
+        let texels = quality.sun_texels().min(most);
         let latest = self.lamps[quality.lamp()].take();
         let kept = latest.and_then(Arc::into_inner).map(|lamp| lamp.maps);
-        let maps = kept.unwrap_or_else(|| SunMaps::new(gpu, quality.sun_texels()));
+        let spare = || {
+            let mut spare = self.spare.lock().unwrap_or_else(PoisonError::into_inner);
+            spare.take_maps(texels)
+        };
+        let kept = kept.filter(|maps| maps.texels == texels).or_else(spare);
+        let maps = kept.unwrap_or_else(|| SunMaps::new(gpu, texels));
+        let used = quality.used_texels(maps.texels);
         let uniform = sun::uniform(
             light,
             &stage.hull,
             &views,
-            maps.texels,
+            used,
             quality.is_still(),
             stage.ground_z_m,
         );
@@ -130,7 +145,8 @@ impl Lit {
         if lamp.light.beam() == DVec3::ZERO {
             return;
         }
-        let only_seen = lamp.quality == Quality::Moving;
+        let used = lamp.quality.used_texels(lamp.maps.texels)[map];
+        let is_sketch = lamp.quality == Quality::Moving;
         let stage = &lamp.stage;
         self.shadow.draw(
             &self.gpu,
@@ -138,7 +154,7 @@ impl Lit {
             &lamp.views[map],
             stage,
             &lamp.maps,
-            only_seen,
+            (used, is_sketch),
         );
     }
 }

@@ -3,6 +3,7 @@
 //! May not enter: grades, the search, files.
 
 mod bake;
+mod casters;
 mod cover;
 mod crowns;
 mod film;
@@ -12,11 +13,13 @@ mod leaf;
 mod leaves;
 mod moving;
 mod normals;
+mod pieces;
 mod pipeline;
 mod runs;
 mod scatter;
 pub mod shader; // the WGSL of every pass
 mod shadow;
+mod shot;
 mod sky;
 mod stage_mesh;
 mod steps;
@@ -43,11 +46,13 @@ use leaf::SpraysOnDevice;
 use moving::{Moving, MovingStage};
 use scatter::Tones;
 use shadow::{CastersOnDevice, Shadow};
+use shot::{Passes, Wanted};
 use stage_mesh::StageMesh;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
+use steps::Spare;
 pub use steps::StillInSteps;
 use surface::MeshOnDevice;
-use tiling::{Passes, Wanted, place};
+use tiling::place;
 use wire::WiresOnDevice;
 
 /// How good a picture is, and how dear.
@@ -69,6 +74,14 @@ impl Quality {
         match self {
             Quality::Moving | Quality::Live => 1024,
             Quality::Still | Quality::Fine => 4096,
+        }
+    }
+
+    /// Texels of each map that are used: what stands about a moving machine is drawn coarser.
+    fn used_texels(self, texels: u32) -> [u32; lamp::MAPS] {
+        match self {
+            Quality::Moving => [texels, texels * 3 / 4, texels / 2],
+            _ => [texels; lamp::MAPS],
         }
     }
 
@@ -138,6 +151,7 @@ pub struct Lit {
     /// The latest of each sort.
     lamps: [Option<Arc<Lamp>>; 3],
     sheet: Option<Sheet>,
+    spare: Arc<Mutex<Spare>>,
     canvas: Option<Canvas>,
 }
 
@@ -166,6 +180,7 @@ impl Lit {
             stage: None,
             lamps: [None, None, None],
             sheet: None,
+            spare: Arc::default(),
             canvas: None,
             frame_layout,
             stage_layout,
@@ -239,18 +254,12 @@ impl Lit {
             return canvas.picture(&self.gpu);
         }
         let mut pixels_srgb = vec![[0; 3]; view.width * view.height];
-        self.tiles(view, options, &Wanted::Film, &mut |at| {
+        self.tiles(view, options, Wanted::Film, &mut |at| {
             let canvas = Canvas::new(at.gpu, at.sheet.size);
             at.develop(&canvas, [0, 0]);
             let bytes = canvas.bytes(at.gpu)?;
             let pixels = bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
-            place(
-                &mut pixels_srgb,
-                view.width,
-                at.first,
-                at.sheet.size,
-                pixels,
-            );
+            place(&mut pixels_srgb, view.width, at.tile, pixels);
             Ok(())
         })?;
         Ok(Picture {
@@ -287,8 +296,8 @@ impl Lit {
         if options.quality == Quality::Moving {
             return self.draw_moving(canvas, view, options, false);
         }
-        self.tiles(view, options, &Wanted::Film, &mut |at| {
-            at.develop(canvas, at.first);
+        self.tiles(view, options, Wanted::Film, &mut |at| {
+            at.develop(canvas, at.tile.first);
             Ok(())
         })
     }

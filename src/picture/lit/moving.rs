@@ -5,18 +5,21 @@ use super::bake::{Bake, Baked};
 use super::crowns::Hulls;
 use super::film::Canvas;
 use super::pipeline::{DEPTH_FORMAT, Kind, Onto, buffer, entry, texture_type};
-use super::runs::{From, Looks, Runs};
+use super::runs::{Looks, Runs};
 use super::shader::{CROWN, LAWN, MOVING};
 use super::stage_mesh::StageMesh;
 use super::surfaces::STANDING;
 use super::uniforms::CoarseCorner;
-use super::{Prepared, frame, sky, veil, wire};
+use super::{Prepared, sky, veil, wire};
 use crate::gpu::device::Gpu;
-use crate::sighting::view::{Rays, View};
+use crate::sighting::view::View;
 use glam::DVec3;
 use wgpu::{BufferUsages, ShaderStages, TextureSampleType, TextureViewDimension};
 
 const COARSE: [wgpu::VertexAttribute; 5] = wgpu::vertex_attr_array![
+    0 => Float32x3, 1 => Float16x4, 2 => Snorm8x4, 3 => Unorm16x2, 4 => Snorm8x4
+];
+const HULL: [wgpu::VertexAttribute; 5] = wgpu::vertex_attr_array![
     0 => Float32x3, 1 => Float16x4, 2 => Snorm8x4, 3 => Unorm16x2, 4 => Uint32
 ];
 
@@ -47,27 +50,17 @@ struct Passes {
 /// What the pass reads of a stage.
 pub struct MovingStage {
     baked: Baked,
-    sorts: [Runs; SORTS.len()],
     hulls: wgpu::Buffer,
     hull_runs: Runs,
 }
 
 impl MovingStage {
-    /// Triangles in runs, and corners with their mean colours.
+    /// Crowns in runs, and corners with their mean colours.
     pub fn new(gpu: &Gpu, moving: &Moving, stage: &wgpu::BindGroup, mesh: &StageMesh) -> Self {
-        let place =
-            |i: u32| DVec3::from_array(mesh.solid.corners[i as usize].position.map(f64::from));
-        let runs = |classes: &[usize]| {
-            let of_class = |class: &usize| mesh.solid.indices[*class].chunks_exact(3);
-            let triangles = classes.iter().flat_map(of_class);
-            let triangles: Vec<[u32; 3]> = triangles.map(|t| [t[0], t[1], t[2]]).collect();
-            Runs::of(&triangles, &place)
-        };
         let Hulls { corners, triangles } = &mesh.hulls;
         let hull_place = |i: u32| DVec3::from_array(corners[i as usize].position.map(f64::from));
         MovingStage {
             baked: moving.bake.mesh(gpu, stage, &mesh.solid),
-            sorts: SORTS.map(runs),
             hulls: buffer(
                 &gpu.device,
                 "hulls",
@@ -113,11 +106,14 @@ impl Moving {
         if kept.is_some() {
             return;
         }
-        let buffers = [Some(wgpu::VertexBufferLayout {
-            array_stride: size_of::<CoarseCorner>() as u64,
-            step_mode: wgpu::VertexStepMode::Vertex,
-            attributes: &COARSE,
-        })];
+        let layout = |attributes| {
+            [Some(wgpu::VertexBufferLayout {
+                array_stride: size_of::<CoarseCorner>() as u64,
+                step_mode: wgpu::VertexStepMode::Vertex,
+                attributes,
+            })]
+        };
+        let (buffers, hulls) = (layout(&COARSE), layout(&HULL));
         let own = [groups[0], groups[1], &self.group_layout];
         let solid = Kind {
             buffers: &buffers,
@@ -125,7 +121,7 @@ impl Moving {
             ..Kind::solid(&MOVING, &own, Onto::Film)
         };
         let crown = Kind {
-            buffers: &buffers,
+            buffers: &hulls,
             culls: true,
             ..Kind::solid(&CROWN, groups, Onto::Film)
         };
@@ -157,23 +153,18 @@ impl Moving {
             return;
         };
         let own = &stage.moving;
-        let looks = Looks {
-            clip_from_machine: frame::clip_from_machine(view),
-            from: match view.rays {
-                Rays::Perspective => From::Eye(view.eye),
-                Rays::Orthographic => From::Along(view.forward),
-            },
-            sees_backs: !stage.closed,
-            coarsely: false,
-        };
+        let looks = Looks::of(view, stage.closed);
         let mut indices = vec![];
-        let mut gather = |runs: &Runs| {
+        let mut gather = |runs: &[&Runs]| {
             let start = indices.len() as u32;
-            runs.gather(&looks, &mut indices);
+            for runs in runs {
+                runs.gather(&looks, &mut indices);
+            }
             start..indices.len() as u32
         };
-        let sorts = own.sorts.each_ref().map(&mut gather);
-        let hulls = gather(&own.hull_runs);
+        let of_class = |class: &usize| &stage.solid.runs[*class];
+        let sorts = SORTS.map(|sort| gather(&sort.iter().map(of_class).collect::<Vec<_>>()));
+        let hulls = gather(&[&own.hull_runs]);
         let indices = buffer(
             &gpu.device,
             "seen",
@@ -240,8 +231,10 @@ impl Moving {
         }
         draw(&mut pass, ground);
         pass.set_pipeline(&passes.sky);
-        pass.draw(0..3, 0..1);
-        (stage.veil).draw(&mut pass, &STANDING, &|_| &passes.veil);
+        pass.draw(0..sky::DOME_CORNERS, 0..1);
+        stage
+            .veil
+            .draw(&mut pass, &looks, &STANDING, &|_| &passes.veil);
         pass.set_pipeline(&passes.wire);
         stage.wires.draw(&mut pass);
         drop(pass);

@@ -1,6 +1,8 @@
 //! Triangles in runs that lie together and face alike, so that those which an eye cannot see are left out a run at a
 //! time: on a processor that plays an adapter their corners cost more than their pixels. May not enter: devices.
 
+use super::frame::clip_from_machine;
+use crate::sighting::view::{Rays, View};
 use glam::{DMat4, DVec3, DVec4};
 use std::ops::Range;
 
@@ -88,6 +90,11 @@ impl Runs {
         seen
     }
 
+    /// Where the indices of what may be seen begin and end, once `start` others lie before them.
+    pub fn seen_from(&self, looks: &Looks, start: u32) -> impl Iterator<Item = Range<u32>> {
+        (self.seen(looks).into_iter()).map(move |range| range.start + start..range.end + start)
+    }
+
     /// Adds the indices of what may be seen.
     pub fn gather(&self, looks: &Looks, into: &mut Vec<u32>) {
         for range in self.seen(looks) {
@@ -132,8 +139,7 @@ impl Run {
         if looks.coarsely && !self.is_coarse {
             return false;
         }
-        (looks.sees_backs || !self.faces_away(looks.from))
-            && meets(&looks.clip_from_machine, self.low, self.high)
+        (looks.sees_backs || !self.faces_away(looks.from)) && looks.meets(self.low, self.high)
     }
 
     /// Whether all of its triangles show their backs.
@@ -153,6 +159,26 @@ impl Run {
             }
         };
         mean.angle_between(way) + widest + spread < std::f64::consts::FRAC_PI_2 - 1e-6
+    }
+}
+
+impl Looks {
+    /// What a view sees.
+    pub fn of(view: &View, closed: bool) -> Looks {
+        Looks {
+            clip_from_machine: clip_from_machine(view),
+            from: match view.rays {
+                Rays::Perspective => From::Eye(view.eye),
+                Rays::Orthographic => From::Along(view.forward),
+            },
+            sees_backs: !closed,
+            coarsely: false,
+        }
+    }
+
+    /// Whether it may see something of a box.
+    pub fn meets(&self, low: DVec3, high: DVec3) -> bool {
+        meets(&self.clip_from_machine, low, high)
     }
 }
 

@@ -2,10 +2,11 @@
 //! they lie.
 
 use super::pipeline::{Kind, Onto, buffer, buffer_type, entry, layout};
+use super::runs::Looks;
 use super::shader::{SCATTER, TONES};
-use super::strewn::Strewn;
-use super::uniforms::Scattered;
+use super::strewn::{Patch, Shape};
 use crate::gpu::device::Gpu;
+use glam::DVec3;
 use wgpu::{BufferBindingType, BufferUsages, ShaderStages};
 
 /// Corners of a near tuft, a far tuft and a stone; indices of triangles over a blade of five corners.
@@ -29,15 +30,12 @@ pub struct Shapes {
     stones: wgpu::RenderPipeline,
 }
 
-/// One view's tufts or stones on the device.
-struct Batch {
+/// A patch of tufts or stones on the device.
+pub struct PatchOnDevice {
+    shape: Shape,
     group: wgpu::BindGroup,
     count: u32,
-}
-
-/// All that one view shows.
-pub struct StrewnOnDevice {
-    batches: [Option<Batch>; 3],
+    bounds: [DVec3; 2],
 }
 
 impl Tones {
@@ -86,36 +84,21 @@ impl Tones {
         &self.read_layout
     }
 
-    /// Uploads what a view shows and works out its tones.
+    /// Uploads a patch and works out its tones.
     pub fn bring(
         &self,
         gpu: &Gpu,
         encoder: &mut wgpu::CommandEncoder,
         groups: [&wgpu::BindGroup; 2],
-        strewn: &Strewn,
-    ) -> StrewnOnDevice {
-        let lists = [&strewn.near, &strewn.far, &strewn.stones];
-        StrewnOnDevice {
-            batches: lists.map(|list| self.batch(gpu, encoder, groups, list)),
-        }
-    }
-
-    fn batch(
-        &self,
-        gpu: &Gpu,
-        encoder: &mut wgpu::CommandEncoder,
-        groups: [&wgpu::BindGroup; 2],
-        list: &[Scattered],
-    ) -> Option<Batch> {
-        if list.is_empty() {
-            return None;
-        }
+        patch: &Patch,
+    ) -> PatchOnDevice {
+        let list = &patch.things;
         let device = &gpu.device;
         let things = buffer(
             device,
             "strewn",
             BufferUsages::STORAGE,
-            bytemuck::cast_slice(list),
+            bytemuck::cast_slice(list.as_slice()),
         );
         let tones = device.create_buffer(&wgpu::BufferDescriptor {
             label: Some("tones"),
@@ -148,30 +131,44 @@ impl Tones {
         let workgroups = count.div_ceil(64);
         pass.dispatch_workgroups(workgroups.min(65535), workgroups.div_ceil(65535), 1);
         drop(pass);
-        Some(Batch {
+        PatchOnDevice {
+            shape: patch.shape,
             group: group(&self.read_layout),
             count,
-        })
+            bounds: patch.bounds,
+        }
     }
 
-    /// Draws what a view shows.
-    pub fn draw(&self, pass: &mut wgpu::RenderPass, shapes: &Shapes, strewn: &StrewnOnDevice) {
-        let [near, far, stones] = &strewn.batches;
-        if let Some(batch) = near {
-            pass.set_pipeline(&shapes.near);
-            pass.set_bind_group(2, &batch.group, &[]);
-            pass.set_index_buffer(self.blades.slice(..), wgpu::IndexFormat::Uint32);
-            pass.draw_indexed(0..NEAR_BLADES * BLADE.len() as u32, 0, 0..batch.count);
-        }
-        if let Some(batch) = far {
-            pass.set_pipeline(&shapes.far);
-            pass.set_bind_group(2, &batch.group, &[]);
-            pass.draw(0..FAR_BLADES * 3, 0..batch.count);
-        }
-        if let Some(batch) = stones {
-            pass.set_pipeline(&shapes.stones);
-            pass.set_bind_group(2, &batch.group, &[]);
-            pass.draw(0..STONE_CORNERS, 0..batch.count);
+    /// Draws what may be seen of patches.
+    pub fn draw(
+        &self,
+        pass: &mut wgpu::RenderPass,
+        looks: &Looks,
+        shapes: &Shapes,
+        patches: &[PatchOnDevice],
+    ) {
+        pass.set_index_buffer(self.blades.slice(..), wgpu::IndexFormat::Uint32);
+        for patch in patches {
+            let [low, high] = patch.bounds;
+            if !looks.meets(low, high) {
+                continue;
+            }
+            pass.set_bind_group(2, &patch.group, &[]);
+            match patch.shape {
+                Shape::Near => {
+                    pass.set_pipeline(&shapes.near);
+                    let corners = NEAR_BLADES * BLADE.len() as u32;
+                    pass.draw_indexed(0..corners, 0, 0..patch.count);
+                }
+                Shape::Far => {
+                    pass.set_pipeline(&shapes.far);
+                    pass.draw(0..FAR_BLADES * 3, 0..patch.count);
+                }
+                Shape::Stone => {
+                    pass.set_pipeline(&shapes.stones);
+                    pass.draw(0..STONE_CORNERS, 0..patch.count);
+                }
+            }
         }
     }
 }

@@ -37,7 +37,7 @@ pub const SHADOW: Source = Source {
 /// The sky behind everything.
 pub const SKY_PASS: Source = Source {
     name: "sky",
-    parts: &[FRAME, NOISE, SKY, AS_LIGHT, wgsl!("sky")],
+    parts: &[FRAME, NOISE, SKY, wgsl!("sky")],
 };
 /// What is solid.
 pub const SURFACE: Source = Source {
@@ -109,10 +109,10 @@ pub const FILM: Source = Source {
     parts: &[FRAME, CURVE, wgsl!("film")],
 };
 
-/// The sky, developed at once.
-pub const SKY_ON_FILM: Source = Source {
-    name: "sky on film",
-    parts: &[FRAME, NOISE, SKY, CURVE, AS_FILM, wgsl!("sky")],
+/// The sky of moving pictures.
+pub const DOME: Source = Source {
+    name: "dome",
+    parts: &[FRAME, NOISE, SKY, CURVE, AS_FILM, wgsl!("dome")],
 };
 /// What is seen through, developed at once.
 pub const VEIL_ON_FILM: Source = Source {
@@ -213,7 +213,7 @@ pub const ALL: [&Source; 16] = [
     &VEIL,
     &WIRE,
     &FILM,
-    &SKY_ON_FILM,
+    &DOME,
     &VEIL_ON_FILM,
     &WIRE_ON_FILM,
     &BAKE,

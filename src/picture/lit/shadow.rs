@@ -1,10 +1,10 @@
 //! The pass that draws the sun's three maps. May not enter: what a shadow does to colours.
 
 use super::Prepared;
+use super::casters::Casters;
 use super::pipeline::{DEPTH_FORMAT, buffer, buffer_type, depth_state, entry, layout};
 use super::runs::{From, Looks, Runs};
 use super::shader::SHADOW;
-use super::stage_mesh::Casters;
 use super::sun::clip_from_machine;
 use super::uniforms::SunUniform;
 use crate::gpu::device::Gpu;
@@ -21,11 +21,7 @@ pub struct Shadow {
 /// A stage's casters on the device.
 pub struct CastersOnDevice {
     positions: wgpu::Buffer,
-    indices: wgpu::Buffer,
     veiled: wgpu::Buffer,
-    all: u32,
-    without_tracks: u32,
-    veiled_corners: u32,
     /// The machine and things, tracks, and what is veiled.
     runs: [Runs; 3],
 }
@@ -46,30 +42,23 @@ impl CastersOnDevice {
         CastersOnDevice {
             positions: vertex("casters", bytemuck::cast_slice(&casters.positions)),
             veiled: vertex("veiled casters", bytemuck::cast_slice(&casters.veiled)),
-            indices: buffer(
-                device,
-                "casters' triangles",
-                BufferUsages::INDEX,
-                bytemuck::cast_slice(&casters.indices),
-            ),
-            all: casters.indices.len() as u32,
-            without_tracks: casters.without_tracks,
-            veiled_corners: casters.veiled.len() as u32,
             runs: casters.runs,
         }
     }
 
-    fn seen(&self, gpu: &Gpu, map: usize, view: &View, closed: bool) -> Seen {
+    fn seen(&self, gpu: &Gpu, map: usize, view: &View, closed: bool, is_sketch: bool) -> Seen {
+        let is_far = map == 2;
         let looks = Looks {
             clip_from_machine: clip_from_machine(view),
             from: From::Along(view.forward),
             sees_backs: !closed,
-            coarsely: map == 2,
+            coarsely: is_sketch && is_far,
         };
         let [things, tracks, veiled] = &self.runs;
         let mut indices = vec![];
         things.gather(&looks, &mut indices);
-        if map == 1 {
+        // Rails and ties lie below the machine: they shade only what lies about it.
+        if map > 0 && !looks.coarsely {
             tracks.gather(&looks, &mut indices);
         }
         let solid = indices.len() as u32;
@@ -95,7 +84,6 @@ pub struct SunMaps {
 impl SunMaps {
     /// Empty maps.
     pub fn new(gpu: &Gpu, texels: u32) -> SunMaps {
-        let texels = texels.min(gpu.device.limits().max_texture_dimension_2d);
         let texture = gpu.device.create_texture(&wgpu::TextureDescriptor {
             label: Some("sun maps"),
             size: wgpu::Extent3d {
@@ -181,7 +169,7 @@ impl Shadow {
         }
     }
 
-    /// Draws one map of a sun; `only_seen` leaves out what the sun cannot see of it, and far off what is small.
+    /// Draws one map of a sun, on so many of its texels; a sketch leaves out what is small far off.
     pub fn draw(
         &self,
         gpu: &Gpu,
@@ -189,7 +177,7 @@ impl Shadow {
         view: &View,
         stage: &Prepared,
         maps: &SunMaps,
-        only_seen: bool,
+        (used, is_sketch): (u32, bool),
     ) {
         let casters = &stage.casters;
         let uniform = SunUniform {
@@ -207,7 +195,7 @@ impl Shadow {
                 resource: sun.as_entire_binding(),
             }],
         });
-        let seen = only_seen.then(|| casters.seen(gpu, map, view, stage.closed));
+        let seen = casters.seen(gpu, map, view, stage.closed, is_sketch);
         let mut encoder = gpu.device.create_command_encoder(&Default::default());
         let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
             label: Some(SHADOW.name),
@@ -221,33 +209,16 @@ impl Shadow {
             }),
             ..Default::default()
         });
-        // Rails and ties lie below the machine: they shade only what lies about it.
-        let without_tracks = if map == 0 {
-            casters.without_tracks
-        } else {
-            casters.all
-        };
-        let (indices, solid, veiled) = match &seen {
-            Some(seen) => (&seen.indices, 0..seen.solid, seen.solid..seen.all),
-            None => (
-                &casters.indices,
-                0..without_tracks,
-                0..casters.veiled_corners,
-            ),
-        };
+        pass.set_viewport(0.0, 0.0, used as f32, used as f32, 0.0, 1.0);
         pass.set_bind_group(0, &group, &[]);
         pass.set_pipeline(&self.solid);
         pass.set_vertex_buffer(0, casters.positions.slice(..));
-        pass.set_index_buffer(indices.slice(..), wgpu::IndexFormat::Uint32);
-        pass.draw_indexed(solid, 0, 0..1);
-        if !veiled.is_empty() {
+        pass.set_index_buffer(seen.indices.slice(..), wgpu::IndexFormat::Uint32);
+        pass.draw_indexed(0..seen.solid, 0, 0..1);
+        if seen.all > seen.solid {
             pass.set_pipeline(&self.veiled);
             pass.set_vertex_buffer(0, casters.veiled.slice(..));
-            if seen.is_some() {
-                pass.draw_indexed(veiled, 0, 0..1);
-            } else {
-                pass.draw(veiled, 0..1);
-            }
+            pass.draw_indexed(seen.solid..seen.all, 0, 0..1);
         }
         drop(pass);
         gpu.queue.submit([encoder.finish()]);

@@ -1,12 +1,12 @@
 //! A stage as shaders read it: corners, surfaces, what casts shadows. May not enter: devices, light, eyes.
 
+use super::casters::{Casters, casters_bounds};
 use super::cover::Cover;
 use super::crowns::{Hulls, hulls};
 use super::leaves::sprays;
 use super::normals::smoothed;
-use super::runs::Runs;
 use super::surfaces::{CLASSES, Manner, Surfaces, class_of};
-use super::uniforms::{Corner, Spray, VeilCorner};
+use super::uniforms::{Corner, Spray};
 use crate::mesh::part::Role;
 use crate::picture::openness::Openness;
 use crate::scene::coat::Coat;
@@ -23,21 +23,6 @@ pub struct Mesh {
     /// Three to a triangle, class by class of finishes.
     pub indices: [Vec<u32>; CLASSES],
     known: HashMap<[u32; 9], u32>,
-}
-
-/// What casts shadows.
-#[derive(Default)]
-pub struct Casters {
-    /// Places.
-    pub positions: Vec<[f32; 3]>,
-    /// Three to a triangle: the machine and things first, then tracks.
-    pub indices: Vec<u32>,
-    /// How many indices stand for the machine and things.
-    pub without_tracks: u32,
-    /// Things that let some light through, three corners to a triangle.
-    pub veiled: Vec<VeilCorner>,
-    /// The machine and things, tracks, and what is veiled, in runs.
-    pub runs: [Runs; 3],
 }
 
 /// All of a stage that does not change with eye or light.
@@ -68,10 +53,6 @@ pub struct StageMesh {
 const ROUND_ROD: f64 = 0.45;
 const ROUND: f64 = 0.80;
 
-/// Size of the cells in which crowns, and meshes, are open or shut to the sun, metres.
-const LEAF_M: f32 = 0.07;
-const MESH_M: f32 = 0.025;
-
 impl StageMesh {
     /// Brings a stage into shape.
     pub fn of(rasterizer: &dyn Rasterizer, stage: &Stage) -> StageMesh {
@@ -96,7 +77,7 @@ impl StageMesh {
             solid,
             veil,
             surfaces,
-            casters: casters(stage),
+            casters: Casters::of(stage),
             casters_bounds: casters_bounds(stage),
             openness,
             ground_z_m,
@@ -200,72 +181,4 @@ fn object(stage: &Stage, k: usize, surfaces: &mut Surfaces, solid: &mut Mesh, ve
 
 fn direction([a, b, c]: &[DVec3; 3]) -> DVec3 {
     (*b - *a).cross(*c - *a).normalize_or(DVec3::Z)
-}
-
-/// Things farther than this cast no shadow that a frame of the machine shows, metres.
-const FARTHEST_CASTER_M: f64 = 450.0;
-
-fn casters_bounds(stage: &Stage) -> [DVec3; 2] {
-    let things = stage.objects.iter().zip(&stage.soups);
-    let things = things.filter(|(object, _)| object.is_caster());
-    let points = things.flat_map(|(_, soup)| &soup.vertices);
-    let near = points.filter(|p| p.truncate().length() < FARTHEST_CASTER_M);
-    let all = near.chain(stage.hull.iter());
-    let none = (DVec3::INFINITY, DVec3::NEG_INFINITY);
-    let (low, high) = all.fold(none, |(low, high), p| (low.min(*p), high.max(*p)));
-    if low.is_finite() {
-        [low, high]
-    } else {
-        [DVec3::NEG_ONE, DVec3::ONE]
-    }
-}
-
-fn casters(stage: &Stage) -> Casters {
-    let mut casters = Casters::default();
-    let place = |v: &DVec3| v.as_vec3().to_array();
-    casters
-        .positions
-        .extend(stage.patches.vertices.iter().map(place));
-    casters
-        .indices
-        .extend(stage.patches.triangles.iter().flatten());
-    for tracks in [false, true] {
-        for (k, (object, soup)) in stage.objects.iter().zip(&stage.soups).enumerate() {
-            if object.kind == StageKind::Ground || object.is_caster() == tracks {
-                continue;
-            }
-            if object.opacity >= 0.999 {
-                let base = casters.positions.len() as u32;
-                casters.positions.extend(soup.vertices.iter().map(place));
-                let moved = soup.triangles.iter().flatten().map(|i| i + base);
-                casters.indices.extend(moved);
-                continue;
-            }
-            let leafy = Manner::of(Coat::of_piece(&object.coats, 0).finish, object.opacity)
-                != Manner::Veiled;
-            let corners = soup.triangles.iter().flatten();
-            casters.veiled.extend(corners.map(|i| VeilCorner {
-                position: place(&soup.vertices[*i as usize]),
-                opacity: object.opacity as f32,
-                grain_m: if leafy { LEAF_M } else { MESH_M },
-                seed: k as u32 + 1,
-            }));
-        }
-        if !tracks {
-            casters.without_tracks = casters.indices.len() as u32;
-        }
-    }
-    let solid = |i: u32| DVec3::from_array(casters.positions[i as usize].map(f64::from));
-    let veiled = |i: u32| DVec3::from_array(casters.veiled[i as usize].position.map(f64::from));
-    let triangles = |indices: &[u32]| -> Vec<[u32; 3]> {
-        (indices.chunks_exact(3).map(|t| [t[0], t[1], t[2]])).collect()
-    };
-    let (things, tracks) = casters.indices.split_at(casters.without_tracks as usize);
-    let all_veiled: Vec<u32> = (0..casters.veiled.len() as u32).collect();
-    casters.runs = [
-        Runs::of(&triangles(things), &solid),
-        Runs::of(&triangles(tracks), &solid),
-        Runs::of(&triangles(&all_veiled), &veiled),
-    ];
-    casters
 }

@@ -5,7 +5,7 @@ use super::cover::{Cover, Lies};
 use super::uniforms::Scattered;
 use crate::sighting::scatter::hash;
 use crate::sighting::view::{Rays, View};
-use glam::{DVec2, DVec3};
+use glam::{DVec2, DVec3, Vec3};
 
 /// Tufts and stones of a view.
 #[derive(Default)]
@@ -25,6 +25,66 @@ const NEAR_M: f64 = 13.0;
 /// Tufts and stones are no shapes of their own beyond these, metres.
 const TUFTS_M: f64 = 75.0;
 const STONES_M: f64 = 38.0;
+
+/// How a thing is shaped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shape {
+    /// A tuft with bent blades.
+    Near,
+    /// A tuft with straight ones.
+    Far,
+    /// A stone.
+    Stone,
+}
+
+/// Things of one shape that lie together.
+pub struct Patch {
+    /// Their shape.
+    pub shape: Shape,
+    /// The things.
+    pub things: Vec<Scattered>,
+    /// Their bounds.
+    pub bounds: [DVec3; 2],
+}
+
+/// Patches are of one square of so many metres, and of so many things at most.
+const SQUARE_M: f32 = 8.0;
+const MOST: usize = 4096;
+/// No thing is wider or taller, metres.
+const LARGEST_M: f64 = 0.9;
+
+impl Strewn {
+    /// The same patch by patch.
+    pub fn patches(self) -> Vec<Patch> {
+        let lists = [
+            (Shape::Near, self.near),
+            (Shape::Far, self.far),
+            (Shape::Stone, self.stones),
+        ];
+        let mut patches = vec![];
+        for (shape, mut things) in lists {
+            let square = |thing: &Scattered| {
+                let [x, y, _] = thing.foot;
+                [x, y].map(|v| (v / SQUARE_M).floor() as i32)
+            };
+            things.sort_by_key(square);
+            for alike in things.chunk_by(|a, b| square(a) == square(b)) {
+                for things in alike.chunks(MOST) {
+                    let feet = things.iter().map(|thing| Vec3::from(thing.foot).as_dvec3());
+                    let none = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+                    let (low, high) =
+                        feet.fold(none, |(low, high), foot| (low.min(foot), high.max(foot)));
+                    patches.push(Patch {
+                        shape,
+                        things: things.to_vec(),
+                        bounds: [low - LARGEST_M, high + LARGEST_M],
+                    });
+                }
+            }
+        }
+        patches
+    }
+}
 
 /// Everything strewn that a view shows. `sparse` leaves out so much for live frames.
 pub fn strewn(cover: &Cover, view: &View, sparse: f64) -> Strewn {

@@ -144,7 +144,7 @@ pub fn uniform(
     light: &Light,
     hull: &[DVec3],
     views: &[View; 3],
-    texels: u32,
+    texels: [u32; 3],
     is_soft: bool,
     ground_z_m: f64,
 ) -> LightUniform {
@@ -162,7 +162,8 @@ pub fn uniform(
     let [pale, deep] = colors(light);
     let w = |v: DVec3, w: f64| v.extend(w).as_vec4();
     LightUniform {
-        maps: [0, 1, 2].map(|i| map_uniform(&views[i], texels, if i == 0 { proof_m } else { 0.0 })),
+        maps: [0, 1, 2]
+            .map(|i| map_uniform(&views[i], texels[i], if i == 0 { proof_m } else { 0.0 })),
         toward: w(light.toward, light.forward_bearing_deg.to_radians()),
         beam: w(light.beam(), if is_soft { SUN_RADIUS_TAN } else { 0.0 }),
         sky: w(light.sky(), code),

@@ -1,6 +1,7 @@
 //! The pass that draws what is solid, and bind group 1, the stage's. May not enter: light.
 
 use super::pipeline::{Kind, Onto, buffer, buffer_type, entry, numbers, texture_type};
+use super::runs::{Looks, Runs};
 use super::shader::SURFACE;
 use super::stage_mesh::{Mesh, StageMesh};
 use super::surfaces::CLASSES;
@@ -8,7 +9,7 @@ use super::uniforms::{Corner, DirtUniform};
 use crate::gpu::device::Gpu;
 use crate::picture::grime::{DUST, Grime, SOOT};
 use crate::scene::machine::Condition;
-use glam::{DVec4, Vec4};
+use glam::{DVec3, DVec4, Vec4};
 use wgpu::{
     BufferBindingType, BufferUsages, ShaderStages, TextureSampleType, TextureViewDimension,
 };
@@ -22,20 +23,20 @@ const CORNER: [wgpu::VertexAttribute; 5] = wgpu::vertex_attr_array![
 pub struct MeshOnDevice {
     corners: wgpu::Buffer,
     indices: wgpu::Buffer,
-    ranges: [std::ops::Range<u32>; CLASSES],
+    /// Class by class, one after the other in `indices`.
+    pub runs: [Runs; CLASSES],
 }
 
 impl MeshOnDevice {
     /// Uploads them.
     pub fn new(gpu: &Gpu, mesh: &Mesh) -> MeshOnDevice {
         let make = |label, usage, bytes: &[u8]| buffer(&gpu.device, label, usage, bytes);
-        let mut end = 0;
-        let ranges = mesh.indices.each_ref().map(|indices| {
-            let start = end;
-            end += indices.len() as u32;
-            start..end
+        let place = |i: u32| DVec3::from_array(mesh.corners[i as usize].position.map(f64::from));
+        let runs = mesh.indices.each_ref().map(|indices| {
+            let triangles = indices.chunks_exact(3).map(|t| [t[0], t[1], t[2]]);
+            Runs::of(&triangles.collect::<Vec<_>>(), &place)
         });
-        let indices = mesh.indices.concat();
+        let indices = runs.each_ref().map(|runs| runs.indices.as_slice()).concat();
         MeshOnDevice {
             corners: make(
                 "corners",
@@ -47,24 +48,26 @@ impl MeshOnDevice {
                 BufferUsages::INDEX,
                 bytemuck::cast_slice(&indices),
             ),
-            ranges,
+            runs,
         }
     }
 
-    /// Draws some classes, each with its pipeline.
+    /// Draws what may be seen of some classes, each with its pipeline.
     pub fn draw<'a>(
         &self,
         pass: &mut wgpu::RenderPass,
+        looks: &Looks,
         classes: &[usize],
         pipeline_of: &dyn Fn(usize) -> &'a wgpu::RenderPipeline,
     ) {
         pass.set_vertex_buffer(0, self.corners.slice(..));
         pass.set_index_buffer(self.indices.slice(..), wgpu::IndexFormat::Uint32);
         for class in classes {
-            let range = &self.ranges[*class];
-            if !range.is_empty() {
-                pass.set_pipeline(pipeline_of(*class));
-                pass.draw_indexed(range.clone(), 0, 0..1);
+            let before = self.runs[..*class].iter().map(|runs| runs.indices.len());
+            let start = before.sum::<usize>() as u32;
+            pass.set_pipeline(pipeline_of(*class));
+            for range in self.runs[*class].seen_from(looks, start) {
+                pass.draw_indexed(range, 0, 0..1);
             }
         }
     }

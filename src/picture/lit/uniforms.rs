@@ -143,8 +143,8 @@ pub struct CoarseCorner {
     pub normal: [i8; 4],
     /// Shares of sky and of ground that it sees (of crowns: 1 / 64 of how far they reach, metres).
     pub open: [u16; 2],
-    /// A number of its own.
-    pub seed: u32,
+    /// Its triangle's own direction (of crowns: a number of its own).
+    pub flat: [i8; 4],
 }
 
 /// A corner of a thing that lets some light through, for the sun's maps.

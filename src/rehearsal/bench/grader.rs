@@ -12,10 +12,17 @@ use crate::rehearsal::site::Site;
 use crate::rehearsal::take::Take;
 use glam::DVec3;
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// A frame that has stood so long is proved.
 const STILL: Duration = Duration::from_millis(250);
+
+/// After a grade the processor is left to the picture for one and a half times as long as it took, but no longer than
+/// still makes ten grades a second.
+fn pause(took: Duration) -> Duration {
+    const EVERY: Duration = Duration::from_millis(95);
+    took.mul_f64(1.5).min(EVERY.saturating_sub(took))
+}
 
 /// What was done last, so that nothing is done twice.
 #[derive(Default)]
@@ -24,6 +31,8 @@ struct Done {
     graded: Option<Arc<GradedTake>>,
     pointed: Option<(Take, bool, MeasureId, usize)>,
     kept: [Kept; 2],
+    /// When the last grade at search size was done, and how long it took.
+    last: Option<(Instant, Duration)>,
 }
 
 /// Suns and eyes drawn last, at search and at proof size: a camera that turns needs neither anew.
@@ -54,6 +63,9 @@ pub(super) fn run(
     loop {
         let seen = board.wait(|wanted, stood, _| match done.next(wanted) {
             Some(Job::Grade { proof: true }) if stood < STILL => Serves::After(STILL - stood),
+            Some(Job::Grade { proof: false }) if done.pause() > Duration::ZERO => {
+                Serves::After(done.pause())
+            }
             Some(_) => Serves::Now,
             None => Serves::Nothing,
         });
@@ -90,6 +102,12 @@ impl Done {
         (!graded.proved).then_some(Job::Grade { proof: true })
     }
 
+    /// What is left of the pause after the last grade.
+    fn pause(&self) -> Duration {
+        let left = |(at, took): (Instant, Duration)| pause(took).saturating_sub(at.elapsed());
+        self.last.map_or(Duration::ZERO, left)
+    }
+
     fn build(&mut self, site: &Site, setting: &Setting, tell: &dyn Fn(News)) {
         let kin = match &self.room {
             Some((_, Ok(room))) => Some(Arc::clone(room)),
@@ -117,6 +135,7 @@ impl Done {
         let Some((_, Ok(room))) = &self.room else {
             return;
         };
+        let start = Instant::now();
         let book = room.rulebook;
         let size = if proof { &book.proof } else { &book.search };
         let kept = &mut self.kept[usize::from(proof)];
@@ -133,6 +152,7 @@ impl Done {
         });
         tell(News::Graded(Arc::clone(&graded)));
         self.graded = Some(graded);
+        self.last = (!proof).then(|| (Instant::now(), start.elapsed()));
     }
 
     fn point(&mut self, measure: MeasureId, width_px: usize, tell: &dyn Fn(News)) {

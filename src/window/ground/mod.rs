@@ -36,6 +36,8 @@ pub struct GroundPane {
     /// What lies in the middle, and points to a metre; none while all is fitted.
     sight: Option<(DVec2, f64)>,
     held: Option<Held>,
+    /// How the paper lay when something was taken hold of: it lies still meanwhile.
+    still: Option<(DVec2, f64)>,
     /// As it was drawn last.
     drawn: Option<Paper>,
 }
@@ -96,7 +98,7 @@ impl GroundPane {
             per_m: 1.0,
             up_deg,
         };
-        if let Some((middle_m, per_m)) = self.sight {
+        if let Some((middle_m, per_m)) = self.sight.or(self.still) {
             return Paper {
                 middle_m,
                 per_m,
@@ -132,6 +134,7 @@ impl GroundPane {
             && let Some(at) = ui.input(|input| input.pointer.press_origin())
         {
             self.held = Some(held_at(at, paper, desk));
+            self.still = Some((paper.middle_m, paper.per_m));
         }
         if let Some(at) = response.hover_pos() {
             let over = self.held.unwrap_or_else(|| held_at(at, paper, desk));
@@ -168,6 +171,7 @@ impl GroundPane {
         }
         if response.drag_stopped() {
             self.held = None;
+            self.still = None;
             desk.part();
         }
     }
