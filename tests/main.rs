@@ -78,6 +78,7 @@ mod thumb_shadows;
 mod thumb_site;
 mod window;
 mod window_commands;
+mod window_end_to_end;
 mod window_files;
 mod window_layout;
 mod window_stand;

@@ -386,7 +386,7 @@ fn closes(program: &mut Program, scene: &Path, settings: &Path) {
     let remembered = std::fs::read_to_string(settings.join("window.toml")).unwrap();
     assert!(remembered.contains(scene.to_str().unwrap()), "{remembered}");
     assert!(
-        remembered.contains("size = [1600.0, 900.0]"),
+        remembered.contains("size = [1600, 900]"),
         "{remembered}"
     );
 }

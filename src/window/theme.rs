@@ -154,6 +154,8 @@ fn visuals(theme: Theme, page: &Page) -> Visuals {
     };
     visuals.override_text_color = None;
     visuals.weak_text_color = Some(page.faint);
+    // A page at rest is not drawn again and again for a cursor.
+    visuals.text_cursor.blink = false;
     visuals.hyperlink_color = page.ink;
     visuals.faint_bg_color = page.field;
     visuals.extreme_bg_color = page.field;
