@@ -2,9 +2,9 @@
 //! pass, developed at once. May not enter: how stages are kept, sun maps.
 
 use super::bake::{Bake, Baked};
+use super::canvas::Canvas;
 use super::crowns::Hulls;
-use super::film::Canvas;
-use super::pipeline::{DEPTH_FORMAT, Kind, Onto, buffer, entry, texture_type};
+use super::pipeline::{Kind, Onto, buffer, entry, texture_type};
 use super::runs::{Looks, Runs};
 use super::shader::{CROWN, LAWN, MOVING};
 use super::stage_mesh::StageMesh;
@@ -240,23 +240,4 @@ impl Moving {
         drop(pass);
         gpu.queue.submit([encoder.finish()]);
     }
-}
-
-/// Depths for a picture of some size.
-pub fn depths(gpu: &Gpu, [width, height]: [u32; 2]) -> wgpu::TextureView {
-    let texture = gpu.device.create_texture(&wgpu::TextureDescriptor {
-        label: Some("depth"),
-        size: wgpu::Extent3d {
-            width,
-            height,
-            depth_or_array_layers: 1,
-        },
-        mip_level_count: 1,
-        sample_count: 1,
-        dimension: wgpu::TextureDimension::D2,
-        format: DEPTH_FORMAT,
-        usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
-        view_formats: &[],
-    });
-    texture.create_view(&Default::default())
 }

@@ -1,7 +1,8 @@
 //! A still drawn piece by piece, so that an interface that shares the device is never kept waiting for long. May not
 //! enter: how a piece is drawn.
 
-use super::film::{Canvas, Sheet, Shown};
+use super::canvas::{Canvas, Shown};
+use super::film::Sheet;
 use super::lamp::{Lamp, MAPS};
 use super::pieces::Pieces;
 use super::shadow::SunMaps;

@@ -1,6 +1,7 @@
 //! Whole pictures: tile after tile is drawn and handed on. May not enter: how a tile is drawn.
 
-use super::film::{Canvas, Film, Sheet};
+use super::canvas::Canvas;
+use super::film::{Film, Sheet};
 use super::shot::{Piece, Tile, Wanted, patches};
 use super::{Lit, Options, frame};
 use crate::gpu::device::{Gpu, GpuError};
