@@ -7,6 +7,7 @@ mod canvas;
 mod casters;
 mod cover;
 mod crowns;
+mod dome;
 mod film;
 mod frame;
 mod lamp;

@@ -99,7 +99,8 @@ impl Lit {
             first: [0, 0],
         };
         let frame = self.frame_group(view, &manner, &lamp);
-        self.moving.draw(&self.gpu, &frame, &stage, view, canvas);
+        let seen = (view, lamp.over_hills);
+        self.moving.draw(&self.gpu, &frame, &stage, seen, canvas);
         self.gpu.check()
     }
 }
