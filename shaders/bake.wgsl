@@ -61,6 +61,7 @@ fn cs(@builtin(global_invocation_id) id: vec3u) {
 // The ground about the machine from above, `MAP_M` to either side.
 const MAP_M: f32 = 110.0;
 
+// How grass grows, and the share of the sky that the machine leaves free.
 @compute @workgroup_size(8, 8)
 fn cs_growth(@builtin(global_invocation_id) id: vec3u) {
     let size = textureDimensions(growth_map);
@@ -69,5 +70,5 @@ fn cs_growth(@builtin(global_invocation_id) id: vec3u) {
     }
     let step_m = 2.0 * MAP_M / f32(size.x);
     let p = (vec2f(id.xy) + 0.5) * step_m - MAP_M;
-    textureStore(growth_map, id.xy, vec4f(growth(p, 0.7 * step_m), 1.0));
+    textureStore(growth_map, id.xy, vec4f(growth(p, 0.7 * step_m), sky_over_ground(vec3f(p, 0.0))));
 }

@@ -1,18 +1,18 @@
-// The sky of a moving picture: as `sky.wgsl` has it, but that a clear dome is worked out at the corners of a grid. May
-// not enter: what stands on the stage.
+// The sky of a moving picture, cell by cell of a grid: as `sky.wgsl` has it where hills or clouds may show, and else a
+// clear dome that is worked out at corners. May not enter: what stands on the stage.
 
-// Cells across and down, each of two triangles.
+// Cells across and down, each of two triangles (`picture::lit::dome`).
 const ACROSS: u32 = 24u;
 const DOWN: u32 = 24u;
-// The sine of the highest elevation at which hills are looked for.
-const HIGHEST: f32 = 0.4;
+
+// Whether hills and clouds may show.
+override IS_FULL: bool = false;
 
 struct Seen {
     @builtin(position) position: vec4f,
     @location(0) direction: vec3f,
-    @location(1) clear: vec3f,
-    // The same as the film shows it.
-    @location(2) shown: vec3f,
+    // The clear dome, as the film shows it.
+    @location(1) shown: vec3f,
 }
 
 @vertex
@@ -26,8 +26,7 @@ fn vs(@builtin(vertex_index) i: u32) -> Seen {
     let at = mix(frame.window.xy, frame.window.zw, corner);
     let across = frame.right.xyz * at.x + frame.up.xyz * at.y;
     out.direction = normalize(select(frame.forward.xyz, across + frame.forward.xyz, frame.eye.w > 0.5));
-    out.clear = dome(above(out.direction));
-    out.shown = quickly(out.clear * frame.film.w);
+    out.shown = quickly(dome(above(out.direction)) * frame.film.w);
     return out;
 }
 
@@ -40,17 +39,9 @@ fn fs(in: Seen) -> @location(0) vec4f {
     if frame.forward.w > 0.5 {
         return vec4f(0.0);
     }
-    var shown = in.shown + spread_of(in.position.xy);
-    // Loops that run no turns skip what an `if` would run for nothing.
-    let more = select(0, 1, light.sky.w > 0.5 || in.direction.z < HIGHEST);
-    for (var turn = 0; turn < more; turn++) {
-        let direction = normalize(in.direction);
-        var seen = in.clear;
-        let clouds = select(0, 1, light.sky.w > 0.5);
-        for (var cloud = 0; cloud < clouds; cloud++) {
-            seen = clouded(above(direction));
-        }
-        shown = handed(hills(direction, seen) * frame.film.w, 1.0, in.position).rgb;
+    if !IS_FULL {
+        return vec4f(in.shown + spread_of(in.position.xy), 1.0);
     }
-    return vec4f(shown, 1.0);
+    let direction = normalize(in.direction);
+    return handed(hills(direction, clouded(above(direction))) * frame.film.w, 1.0, in.position);
 }

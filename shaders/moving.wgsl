@@ -5,9 +5,6 @@
 // Whether it draws the machine, whose own map holds all of it.
 override OF_MACHINE: bool = false;
 
-// Nearer than this air takes less than a byte shows, metres.
-const AIR_M: f32 = 60.0;
-
 struct Coarse {
     @location(0) position: vec3f,
     @location(1) albedo: vec4f, // w: polish
@@ -21,12 +18,12 @@ struct Shown {
     // As the film shows it where the sun shines, and where it does not.
     @location(0) sunlit: vec3f,
     @location(1) shaded: vec3f,
-    // Of the machine: texel and depth in the sun's map; else the place.
+    // Texel and depth in the sun's map of the machine, or of what lies about it.
     @location(2) at: vec3f,
     // Of the machine: the plane's slope in the map, and how far it may be off; else the direction.
     @location(3) plane: vec3f,
-    // Texel and depth in the map about the machine.
-    @location(4) mapped: vec3f,
+    // Where the far map has a place about the machine.
+    @location(4) far: vec3f,
 }
 
 @vertex
@@ -48,8 +45,7 @@ fn vs(in: Coarse) -> Shown {
     var sunlit = leaving(p, m, shining, open, 1.0);
     var shaded = leaving(p, m, 0.0, open, 1.0);
     let distance_m = distance(p, frame.eye.xyz) * frame.eye.w;
-    let far = select(0, 1, distance_m > AIR_M);
-    for (var turn = 0; turn < far; turn++) {
+    if !OF_MACHINE {
         sunlit = through_air(sunlit, -to_eye(p), distance_m);
         shaded = through_air(shaded, -to_eye(p), distance_m);
     }
@@ -61,10 +57,10 @@ fn vs(in: Coarse) -> Shown {
         out.sunlit = vec3f(shining, 0.0, 0.0);
         out.shaded = vec3f(0.0);
     }
-    out.at = p;
+    let about = mapped(p);
+    out.at = about.near;
+    out.far = about.far;
     out.plane = plane;
-    let about = receiver(1, p, plane);
-    out.mapped = vec3f(about.texel, about.depth_m);
     if OF_MACHINE {
         let r = receiver(0, p, plane);
         out.at = vec3f(r.texel, r.depth_m / r.reach_m);
@@ -86,7 +82,7 @@ fn fs(in: Shown) -> @location(0) vec4f {
     if OF_MACHINE {
         lit = lit_on_machine(in.at, in.plane);
     } else {
-        lit = lit_about(in.at, in.mapped, in.plane);
+        lit = lit_about(in.at, in.far, in.plane);
     }
     return vec4f(select(in.shaded, in.sunlit, lit > 0.5), 1.0);
 }

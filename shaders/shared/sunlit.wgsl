@@ -25,19 +25,13 @@ struct Receiver {
 fn receiver(layer: i32, p: vec3f, n: vec3f) -> Receiver {
     let at = light.maps[layer].map_from_machine * vec4f(p, 1.0);
     let scale = light.maps[layer].scale;
-    return sloped(layer, at.xy * scale.w, at.z * scale.z, n);
-}
-
-// The same where texel and depth are known.
-fn sloped(layer: i32, texel: vec2f, depth_m: f32, n: vec3f) -> Receiver {
-    let scale = light.maps[layer].scale;
     let cosine = max(dot(n, light.toward.xyz), 1e-4);
     var slope_m = vec2f(dot(n, light.maps[layer].right.xyz), dot(n, light.maps[layer].up.xyz)) / cosine;
     slope_m *= min(1.0, STEEPEST / max(length(slope_m), 1e-6));
     var r: Receiver;
     r.layer = layer;
-    r.texel = texel;
-    r.depth_m = depth_m;
+    r.texel = at.xy * scale.w;
+    r.depth_m = at.z * scale.z;
     // Rows count downward.
     r.slope = slope_m * scale.xy * vec2f(1.0, -1.0);
     // As much as the sighting allows in its own texels, and no less than these texels need.

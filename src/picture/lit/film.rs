@@ -1,13 +1,11 @@
-//! Development: from light to sRGB bytes, and the way of pixels back to the processor. May not enter: scenes.
+//! Sheets on which tiles are drawn, and their development: from light to sRGB bytes. May not enter: scenes.
 
-use super::moving::depths;
+use super::canvas::Canvas;
 use super::pipeline::{DEPTH_FORMAT, FILM_FORMAT, LIGHT_FORMAT, entry, layout, texture_type};
+use super::readback::{half_to_f32, read};
 use super::shader::FILM;
 use crate::gpu::device::{Gpu, GpuError};
-use crate::picture::png::Picture;
 use std::ops::Range;
-use std::sync::OnceLock;
-use std::sync::atomic::{AtomicU64, Ordering};
 use wgpu::{TextureSampleType, TextureUsages, TextureViewDimension};
 
 /// The pass.
@@ -32,29 +30,6 @@ pub struct Sheet {
     pub times: u32,
     /// Samples to a drawn pixel.
     pub count: u32,
-}
-
-/// What pictures are developed onto, whole.
-pub struct Canvas {
-    texture: wgpu::Texture,
-    view: wgpu::TextureView,
-    /// Pixels across and down.
-    pub size: [u32; 2],
-    generation: u64,
-    /// For what is drawn onto it at once.
-    depths: OnceLock<wgpu::TextureView>,
-}
-
-/// A developed picture that lies on the device: `Rgba8Unorm` texels that hold bytes encoded as sRGB, to be shown as
-/// they are.
-#[derive(Clone, Copy, Debug)]
-pub struct Shown<'a> {
-    /// The whole picture, to be bound as a texture.
-    pub view: &'a wgpu::TextureView,
-    /// Pixels across and down.
-    pub size: [u32; 2],
-    /// Another number says that the texture is another one; under the same one only its content changes.
-    pub generation: u64,
 }
 
 impl Film {
@@ -244,136 +219,5 @@ impl Sheet {
         let half = |two: &[u8]| half_to_f32(u16::from_le_bytes([two[0], two[1]]));
         let pixel = |eight: &[u8]| [0, 2, 4, 6].map(|i| half(&eight[i..i + 2]));
         Ok(bytes.chunks_exact(8).map(pixel).collect())
-    }
-}
-
-impl Canvas {
-    /// An empty one.
-    pub fn new(gpu: &Gpu, size: [u32; 2]) -> Canvas {
-        static MADE: AtomicU64 = AtomicU64::new(1);
-        let texture = gpu.device.create_texture(&wgpu::TextureDescriptor {
-            label: Some("canvas"),
-            size: wgpu::Extent3d {
-                width: size[0],
-                height: size[1],
-                depth_or_array_layers: 1,
-            },
-            mip_level_count: 1,
-            sample_count: 1,
-            dimension: wgpu::TextureDimension::D2,
-            format: FILM_FORMAT,
-            usage: TextureUsages::RENDER_ATTACHMENT
-                | TextureUsages::TEXTURE_BINDING
-                | TextureUsages::COPY_SRC,
-            view_formats: &[],
-        });
-        Canvas {
-            view: texture.create_view(&Default::default()),
-            texture,
-            size,
-            generation: MADE.fetch_add(1, Ordering::Relaxed),
-            depths: OnceLock::new(),
-        }
-    }
-
-    /// Depths of its size.
-    pub fn depth(&self, gpu: &Gpu) -> &wgpu::TextureView {
-        self.depths.get_or_init(|| depths(gpu, self.size))
-    }
-
-    /// What others may know of it.
-    pub fn shown(&self) -> Shown<'_> {
-        Shown {
-            view: &self.view,
-            size: self.size,
-            generation: self.generation,
-        }
-    }
-
-    /// The developed picture.
-    pub fn picture(&self, gpu: &Gpu) -> Result<Picture, GpuError> {
-        let bytes = self.bytes(gpu)?;
-        let pixels = bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]);
-        Ok(Picture {
-            width: self.size[0] as usize,
-            height: self.size[1] as usize,
-            pixels_srgb: pixels.collect(),
-        })
-    }
-
-    /// The developed bytes, red, green, blue and a fourth one, row by row.
-    pub fn bytes(&self, gpu: &Gpu) -> Result<Vec<u8>, GpuError> {
-        read(gpu, &self.texture, 4)
-    }
-}
-
-/// Reads a texture back without the padding of its rows.
-fn read(gpu: &Gpu, texture: &wgpu::Texture, bytes_per_pixel: u32) -> Result<Vec<u8>, GpuError> {
-    let (width, height) = (texture.width(), texture.height());
-    let row = width * bytes_per_pixel;
-    let padded = row.next_multiple_of(wgpu::COPY_BYTES_PER_ROW_ALIGNMENT);
-    let buffer = gpu.device.create_buffer(&wgpu::BufferDescriptor {
-        label: Some("read back"),
-        size: u64::from(padded) * u64::from(height),
-        usage: wgpu::BufferUsages::COPY_DST | wgpu::BufferUsages::MAP_READ,
-        mapped_at_creation: false,
-    });
-    let mut encoder = gpu.device.create_command_encoder(&Default::default());
-    encoder.copy_texture_to_buffer(
-        texture.as_image_copy(),
-        wgpu::TexelCopyBufferInfo {
-            buffer: &buffer,
-            layout: wgpu::TexelCopyBufferLayout {
-                offset: 0,
-                bytes_per_row: Some(padded),
-                rows_per_image: None,
-            },
-        },
-        texture.size(),
-    );
-    gpu.queue.submit([encoder.finish()]);
-    buffer.map_async(wgpu::MapMode::Read, .., |_| {});
-    gpu.wait()?;
-    let lost = |error: String| GpuError::Lost(format!("its pixels cannot be read: {error}"));
-    let mapped = buffer
-        .get_mapped_range(..)
-        .map_err(|error| lost(error.to_string()))?;
-    let rows = mapped.chunks_exact(padded as usize);
-    Ok(rows
-        .flat_map(|line| &line[..row as usize])
-        .copied()
-        .collect())
-}
-
-/// IEEE 754 half precision.
-fn half_to_f32(bits: u16) -> f32 {
-    let sign = if bits & 0x8000 == 0 { 1.0 } else { -1.0 };
-    let (exponent, mantissa) = (i32::from(bits >> 10 & 31), f32::from(bits & 1023));
-    sign * match exponent {
-        0 => mantissa * 2f32.powi(-24),
-        31 if mantissa == 0.0 => f32::INFINITY,
-        31 => f32::NAN,
-        _ => (1.0 + mantissa / 1024.0) * 2f32.powi(exponent - 15),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Values of IEEE 754-2008, table of binary16.
-    #[test]
-    fn halves_are_read_as_the_standard_has_them() {
-        for (bits, value) in [
-            (0x0000, 0.0),
-            (0x3C00, 1.0),
-            (0xC000, -2.0),
-            (0x7BFF, 65504.0),
-            (0x0001, 5.960_464_5e-8),
-            (0x3555, 0.333_251_95),
-        ] {
-            assert_eq!(half_to_f32(bits), value);
-        }
-        assert!(half_to_f32(0x7C00).is_infinite() && half_to_f32(0x7E00).is_nan());
     }
 }

@@ -21,6 +21,8 @@ pub struct Lamp {
     pub buffer: wgpu::Buffer,
     /// The sun's maps.
     pub maps: SunMaps,
+    /// Sine of the elevation over which the sky is nothing but a clear dome.
+    pub over_hills: f64,
     /// Elevations of the skyline.
     pub skyline: wgpu::TextureView,
 }
@@ -132,6 +134,7 @@ impl Lit {
                 bytemuck::bytes_of(&uniform),
             ),
             skyline: numbers(gpu, "skyline", size, &sun::skyline(light)),
+            over_hills: sun::over_hills(light),
             maps,
             stage: Arc::clone(stage),
             light: light.clone(),

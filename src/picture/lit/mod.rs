@@ -3,9 +3,11 @@
 //! May not enter: grades, the search, files.
 
 mod bake;
+mod canvas;
 mod casters;
 mod cover;
 mod crowns;
+mod dome;
 mod film;
 mod frame;
 mod lamp;
@@ -15,6 +17,7 @@ mod moving;
 mod normals;
 mod pieces;
 mod pipeline;
+mod readback;
 mod runs;
 mod scatter;
 pub mod shader; // the WGSL of every pass
@@ -37,9 +40,10 @@ use crate::gpu::device::{Gpu, GpuError};
 use crate::sighting::rasterizer::Rasterizer;
 use crate::sighting::stage::Stage;
 use crate::sighting::view::View;
+use canvas::Canvas;
+pub use canvas::Shown;
 use cover::Cover;
-pub use film::Shown;
-use film::{Canvas, Film, Sheet};
+use film::{Film, Sheet};
 use glam::DVec3;
 use lamp::Lamp;
 use leaf::SpraysOnDevice;

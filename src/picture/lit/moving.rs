@@ -2,15 +2,16 @@
 //! pass, developed at once. May not enter: how stages are kept, sun maps.
 
 use super::bake::{Bake, Baked};
+use super::canvas::Canvas;
 use super::crowns::Hulls;
-use super::film::Canvas;
-use super::pipeline::{DEPTH_FORMAT, Kind, Onto, buffer, entry, texture_type};
+use super::dome::Dome;
+use super::pipeline::{Kind, Onto, buffer, entry, texture_type};
 use super::runs::{Looks, Runs};
 use super::shader::{CROWN, LAWN, MOVING};
 use super::stage_mesh::StageMesh;
 use super::surfaces::STANDING;
 use super::uniforms::CoarseCorner;
-use super::{Prepared, sky, veil, wire};
+use super::{Prepared, veil, wire};
 use crate::gpu::device::Gpu;
 use crate::sighting::view::View;
 use glam::DVec3;
@@ -42,7 +43,7 @@ pub struct Moving {
 struct Passes {
     sorts: [wgpu::RenderPipeline; SORTS.len()],
     crown: wgpu::RenderPipeline,
-    sky: wgpu::RenderPipeline,
+    dome: Dome,
     veil: wgpu::RenderPipeline,
     wire: wgpu::RenderPipeline,
 }
@@ -134,7 +135,7 @@ impl Moving {
         *kept = Some(Passes {
             sorts: [solid(1.0), solid(0.0), ground(0.0), ground(1.0)],
             crown: crown.pipeline(&gpu.device),
-            sky: sky::pipeline(gpu, groups[0], Onto::Film),
+            dome: Dome::new(gpu, groups[0]),
             veil: veil::pipeline(gpu, groups, Onto::Film),
             wire: wire::pipeline(gpu, &groups[..1], Onto::Film),
         });
@@ -146,7 +147,7 @@ impl Moving {
         gpu: &Gpu,
         frame: &wgpu::BindGroup,
         stage: &Prepared,
-        view: &View,
+        (view, over_hills): (&View, f64),
         canvas: &Canvas,
     ) {
         let Some(passes) = &self.passes[usize::from(stage.closed)] else {
@@ -230,8 +231,7 @@ impl Moving {
             pass.set_vertex_buffer(0, own.baked.corners.slice(..));
         }
         draw(&mut pass, ground);
-        pass.set_pipeline(&passes.sky);
-        pass.draw(0..sky::DOME_CORNERS, 0..1);
+        passes.dome.draw(&mut pass, view, over_hills);
         stage
             .veil
             .draw(&mut pass, &looks, &STANDING, &|_| &passes.veil);
@@ -240,23 +240,4 @@ impl Moving {
         drop(pass);
         gpu.queue.submit([encoder.finish()]);
     }
-}
-
-/// Depths for a picture of some size.
-pub fn depths(gpu: &Gpu, [width, height]: [u32; 2]) -> wgpu::TextureView {
-    let texture = gpu.device.create_texture(&wgpu::TextureDescriptor {
-        label: Some("depth"),
-        size: wgpu::Extent3d {
-            width,
-            height,
-            depth_or_array_layers: 1,
-        },
-        mip_level_count: 1,
-        sample_count: 1,
-        dimension: wgpu::TextureDimension::D2,
-        format: DEPTH_FORMAT,
-        usage: wgpu::TextureUsages::RENDER_ATTACHMENT,
-        view_formats: &[],
-    });
-    texture.create_view(&Default::default())
 }

@@ -1,11 +1,8 @@
 //! The pass that draws the sky behind everything. May not enter: what stands before it.
 
 use super::pipeline::{Kind, Onto};
-use super::shader::{DOME, SKY_PASS};
+use super::shader::SKY_PASS;
 use crate::gpu::device::Gpu;
-
-/// Corners of a moving picture's sky: the grid of shaders/dome.wgsl.
-pub const DOME_CORNERS: u32 = 24 * 24 * 6;
 
 /// Its pipeline. It is drawn last, where nothing hides it: depth 0 is infinitely far.
 pub fn pipeline(gpu: &Gpu, frame: &wgpu::BindGroupLayout, onto: Onto) -> wgpu::RenderPipeline {
@@ -13,7 +10,7 @@ pub fn pipeline(gpu: &Gpu, frame: &wgpu::BindGroupLayout, onto: Onto) -> wgpu::R
     let kind = Kind {
         hides: false,
         behind: true,
-        ..Kind::solid(onto.of(&SKY_PASS, &DOME), &groups, onto)
+        ..Kind::solid(&SKY_PASS, &groups, onto)
     };
     kind.pipeline(&gpu.device)
 }

@@ -1,7 +1,8 @@
 //! A still drawn piece by piece, so that an interface that shares the device is never kept waiting for long. May not
 //! enter: how a piece is drawn.
 
-use super::film::{Canvas, Sheet, Shown};
+use super::canvas::{Canvas, Shown};
+use super::film::Sheet;
 use super::lamp::{Lamp, MAPS};
 use super::pieces::Pieces;
 use super::shadow::SunMaps;
@@ -20,6 +21,9 @@ use std::time::{Duration, Instant};
 const STEP: Duration = Duration::from_millis(35);
 /// So long a step waits for what another thread prepares.
 const PATIENCE: Duration = Duration::from_millis(4);
+/// Cells of the very first piece, and pieces by which the next one is judged.
+const FIRST_CELLS: f64 = 2.0;
+const LATEST: usize = 4;
 /// Things brought to the device in one step, and pixels developed.
 const THINGS: usize = 12_000;
 const PIXELS: u32 = 1 << 19;
@@ -29,8 +33,8 @@ const PIXELS: u32 = 1 << 19;
 pub struct Spare {
     sheet: Option<Sheet>,
     maps: Option<SunMaps>,
-    /// Cells that a step has time for.
-    cells: Option<f64>,
+    /// What a cell in the middle took, seconds.
+    middle_cell_s: Option<f64>,
 }
 
 impl Spare {
@@ -70,6 +74,9 @@ pub struct StillInSteps {
     tiles: Vec<Piece>,
     tile: Option<(Tile, Sheet, Pieces)>,
     pixels_done: usize,
+    /// What a cell of each of the latest pieces took, seconds, and how many cells the last one had.
+    cell_s: Vec<f64>,
+    cells: usize,
 }
 
 impl Lit {
@@ -105,6 +112,8 @@ impl Lit {
             tiles: vec![],
             tile: None,
             pixels_done: 0,
+            cell_s: vec![],
+            cells: 0,
         })
     }
 }
@@ -207,7 +216,13 @@ impl StillInSteps {
         let Some((tile, sheet, pieces)) = &mut self.tile else {
             return Ok(Next::Nothing);
         };
-        let about = locked(&self.spare).cells.unwrap_or(4.0);
+        // Cells differ: as dear as the dearest of late, and no more than twice as many as before.
+        let dearest_s = self.cell_s.iter().copied().fold(0.0, f64::max);
+        let about = match locked(&self.spare).middle_cell_s {
+            _ if self.cells > 0 => (STEP.as_secs_f64() / dearest_s).min(2.0 * self.cells as f64),
+            Some(middle_s) => STEP.as_secs_f64() / middle_s,
+            None => FIRST_CELLS,
+        };
         let is_first = pieces.is_untouched();
         let Some((piece, cells)) = pieces.next(about as usize) else {
             sheet.resolve(&lit.gpu);
@@ -216,12 +231,13 @@ impl StillInSteps {
         let start = Instant::now();
         lit.draw_piece(shot, tile, sheet, piece, is_first);
         lit.gpu.wait()?;
-        let took = start.elapsed().as_secs_f64().max(1e-4);
-        // Emptying the sheet tells nothing of what cells cost.
-        if !is_first {
-            let fitting = cells as f64 * STEP.as_secs_f64() / took;
-            locked(&self.spare).cells = Some(fitting.clamp(about * 0.4, about * 1.5).max(1.0));
+        let took_s = start.elapsed().as_secs_f64().max(1e-6) / cells as f64;
+        if is_first {
+            locked(&self.spare).middle_cell_s = Some(took_s);
         }
+        self.cell_s.truncate(LATEST - 1);
+        self.cell_s.insert(0, took_s);
+        self.cells = cells;
         self.pixels_done += piece.size[0] * piece.size[1];
         Ok(Next::Piece)
     }

@@ -178,6 +178,15 @@ pub fn uniform(
     }
 }
 
+/// Sine of the elevation over which shaders/shared/sky.wgsl draws nothing but a clear dome.
+pub fn over_hills(light: &Light) -> f64 {
+    if light.condition != SkyCondition::Clear {
+        return f64::INFINITY;
+    }
+    let highest = skyline(light).into_iter().fold(0.0, f32::max);
+    (1.2 * f64::from(highest) + 0.004).sin()
+}
+
 /// Colours of the sky near the horizon and overhead, luminance 1: its mean colour is that of its light.
 fn colors(light: &Light) -> [DVec3; 2] {
     let unit = |c: DVec3| c / c.dot(DVec3::new(0.2126, 0.7152, 0.0722)).max(1e-6);

@@ -1,6 +1,7 @@
 //! Whole pictures: tile after tile is drawn and handed on. May not enter: how a tile is drawn.
 
-use super::film::{Canvas, Film, Sheet};
+use super::canvas::Canvas;
+use super::film::{Film, Sheet};
 use super::shot::{Piece, Tile, Wanted, patches};
 use super::{Lit, Options, frame};
 use crate::gpu::device::{Gpu, GpuError};
@@ -98,7 +99,8 @@ impl Lit {
             first: [0, 0],
         };
         let frame = self.frame_group(view, &manner, &lamp);
-        self.moving.draw(&self.gpu, &frame, &stage, view, canvas);
+        let seen = (view, lamp.over_hills);
+        self.moving.draw(&self.gpu, &frame, &stage, seen, canvas);
         self.gpu.check()
     }
 }
