@@ -385,10 +385,7 @@ fn closes(program: &mut Program, scene: &Path, settings: &Path) {
     assert_eq!(status.unwrap().code(), Some(0));
     let remembered = std::fs::read_to_string(settings.join("window.toml")).unwrap();
     assert!(remembered.contains(scene.to_str().unwrap()), "{remembered}");
-    assert!(
-        remembered.contains("size = [1600, 900]"),
-        "{remembered}"
-    );
+    assert!(remembered.contains("size = [1600, 900]"), "{remembered}");
 }
 
 /// What `rehearse` says where it cannot run: one sentence, and status 2.
