@@ -1,6 +1,6 @@
-//! Draws one scene's frame on the graphics adapter and prints what each step takes: moving (always 480 and
-//! 640 pixels wide), live, still, and a still in steps. Carried to another
-//! machine as a binary, it times that machine. May not enter: grades.
+//! Draws one scene's frame on the graphics adapter and prints what each step takes: moving (always 480 and 640 pixels
+//! wide), live, still, and a still in steps. Carried to another machine as a binary, it times that machine. May not
+//! enter: grades.
 
 use std::error::Error;
 use std::path::Path;

@@ -1,6 +1,8 @@
-// The picture while something moves, for adapters in software: what `surface.wgsl` shows, with each finish's mean
-// colour, one look at the sun's maps, and developed at once. Light and film are worked out at corners, for processors shade all
-// the 4 x 4 pixels that a triangle touches, and the machine's are small. May not enter: patterns, the ground.
+// What stands in a moving picture, for adapters in software. May not enter: patterns, the ground.
+//
+// What `surface.wgsl` shows, with each finish's mean colour, one look at the sun's maps, and developed at once. Light
+// and film are worked out at corners: processors shade all the 4 x 4 pixels that a triangle touches, and the machine's
+// are small.
 
 // Whether it draws the machine, whose own map holds all of it.
 override OF_MACHINE: bool = false;
