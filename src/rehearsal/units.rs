@@ -84,7 +84,7 @@ fn feet_and_inches(text: &str) -> Option<f64> {
     };
     let total_in = match marks.iter().find_map(|mark| text.split_once(mark)) {
         // Two primes alone are inches.
-        Some((_, rest)) if rest == "'" => inches(text)?,
+        Some((_, "'")) => inches(text)?,
         Some((feet, rest)) if rest.trim().is_empty() => number(feet)? * 12.0,
         Some((feet, rest)) => {
             // Inches behind feet need no mark of their own: "41' 6".
