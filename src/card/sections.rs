@@ -131,7 +131,11 @@ pub fn distances(extras: &CardExtras) -> String {
         );
     }
     table += "</table>";
-    let _ = write!(table, "<p>{}.", escape(&sentence_case(&extras.along)));
+    let _ = write!(
+        table,
+        "<p style=\"margin:1.2mm 0\">{}.",
+        escape(&sentence_case(&extras.along))
+    );
     let paced = format!(
         "A pace is {METRES_PER_PACE:.2} m ({:.1} ft)",
         feet(METRES_PER_PACE)
