@@ -17,7 +17,6 @@ fn full() -> Memory {
         recent: vec!["/sites/a \"quoted\".toml".into(), "/sites/b.toml".into()],
         units: Units::Feet,
         theme: Theme::Dark,
-        reduced_motion: true,
         guides: true,
         tray: Some("/pictures".into()),
     }

@@ -3,6 +3,7 @@
 
 mod batch; // many views as one submission
 pub mod choice; // who draws: the processor, the GPU, or the faster
+pub mod covering; // a pass that covers its target
 pub mod device; // the adapter, its device and what may go wrong with them
 mod geometry; // a stage's triangles as the adapter draws them
 mod kept; // stages on the adapter

@@ -66,7 +66,7 @@ pub struct Desk {
 }
 
 /// A stage that has come and is to be drawn.
-pub type NewStage = (Setting, Arc<Room>, Box<Shaped>);
+pub type NewStage = (Arc<Room>, Box<Shaped>);
 
 /// Width of the mask of a finding's causes, pixels.
 const MASK_PX: usize = 640;
@@ -133,7 +133,7 @@ impl Desk {
         for news in news {
             match news {
                 News::Studio(setting, room) => self.room = (setting, room),
-                News::Shaped(setting, room, shaped) => stages.push((setting, room, shaped)),
+                News::Shaped(room, shaped) => stages.push((room, shaped)),
                 News::Refused(setting, why) => {
                     if setting == self.take.setting {
                         self.refused = Some(why);
@@ -179,7 +179,7 @@ impl Desk {
 
     /// Has the stage shaped once more, for a device that is new.
     pub fn shape_again(&self) {
-        self.bench.shape(&self.room.0, &self.room.1);
+        self.bench.shape(&self.room.1);
     }
 
     /// Whether the verdict is that of the take as it is.

@@ -14,8 +14,10 @@ use chrono::{Datelike, NaiveDate};
 use std::path::PathBuf;
 use std::sync::Arc;
 
-/// Pixels across of a small picture.
-pub const SMALL_PX: u32 = 360;
+/// Pixels across of a kept frame's picture: it may be set beside the present one.
+const KEPT_PX: u32 = 800;
+/// Pixels across of a found frame's picture.
+const FOUND_PX: u32 = 360;
 
 /// A frame that was kept.
 #[derive(Clone, Debug)]
@@ -85,7 +87,7 @@ impl Desk {
             sheet: graded.graded.sheet.clone(),
         });
         self.bench
-            .errand(Errand::Small(number, Box::new(take), SMALL_PX));
+            .errand(Errand::Small(number, Box::new(take), KEPT_PX));
     }
 
     /// Drops a kept frame.
@@ -132,7 +134,7 @@ impl Desk {
             self.small.retain(|(known, _)| *known != number);
             let take = self.take_of(&found, answer);
             self.bench
-                .errand(Errand::Small(number, Box::new(take), SMALL_PX));
+                .errand(Errand::Small(number, Box::new(take), FOUND_PX));
         }
         self.found = Some(found);
     }

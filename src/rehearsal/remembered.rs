@@ -58,8 +58,6 @@ pub struct Memory {
     pub units: Units,
     /// Dark or light.
     pub theme: Theme,
-    /// Nothing moves that need not.
-    pub reduced_motion: bool,
     /// Level and plumb lines and margins are shown.
     pub guides: bool,
     /// Where kept frames are written; none: wherever it is asked for.
@@ -228,7 +226,6 @@ fn memory_of(root: &Table<'_>) -> Memory {
         memory.theme = look
             .choice("theme", &Theme::WORDS)
             .default(Theme::default());
-        memory.reduced_motion = look.flag("reduced_motion").default(false);
         memory.guides = look.flag("guides").default(false);
     }
     memory
@@ -280,7 +277,6 @@ fn write(text: &str, known: &Memory, memory: &Memory, theirs: &Memory) -> String
         [
             ("units", word(&Units::WORDS, &memory.units)),
             ("theme", word(&Theme::WORDS, &memory.theme)),
-            ("reduced_motion", New::Flag(memory.reduced_motion)),
             ("guides", New::Flag(memory.guides)),
         ]
     };

@@ -27,9 +27,4 @@ impl Take {
             exposure_s: self.exposure_s,
         }
     }
-
-    /// Whether both are lit alike: same site, same instant.
-    pub fn same_light(&self, other: &Take) -> bool {
-        self.at == other.at && self.setting == other.setting
-    }
 }

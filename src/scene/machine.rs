@@ -147,6 +147,21 @@ impl Machine {
         ends.into_iter().filter_map(coupled).collect()
     }
 
+    /// Its outline on the ground, east and north, with the head end pointed.
+    pub fn outline_m(&self) -> [DVec2; 5] {
+        let frame = self.frame();
+        let (head, rear) = (&self.model.head, &self.model.rear);
+        let half_m = (self.model.vertices.iter()).fold(0.0f64, |wide, v| wide.max(v.y.abs()));
+        [
+            (rear.coupler_x_m, -half_m),
+            (head.corner_x_m, -half_m),
+            (head.coupler_x_m, 0.0),
+            (head.corner_x_m, half_m),
+            (rear.coupler_x_m, half_m),
+        ]
+        .map(|(x, y)| frame.to_site(DVec3::new(x, y, 0.0)).truncate())
+    }
+
     /// The machine frame, laid out in the site frame.
     pub fn frame(&self) -> Frame {
         let bearing = rad(self.forward_bearing_deg());

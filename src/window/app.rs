@@ -105,6 +105,7 @@ impl App {
         if let Page::Rehearsing(rehearsing) | Page::Start(_, Some(rehearsing)) = &self.page {
             self.memory.units = rehearsing.units;
             self.memory.guides = rehearsing.guides();
+            self.memory.tray = rehearsing.folder();
             if rehearsing.theme_chosen {
                 self.memory.theme = match theme {
                     egui::Theme::Dark => remembered::Theme::Dark,
@@ -175,6 +176,9 @@ impl App {
                 let mut rehearsing = Rehearsing::new(desk);
                 rehearsing.units = self.memory.units;
                 rehearsing.set_guides(self.memory.guides);
+                if let Some(folder) = &self.memory.tray {
+                    rehearsing.set_folder(folder);
+                }
                 self.page = Page::Rehearsing(Box::new(rehearsing));
                 return;
             }

@@ -33,17 +33,7 @@ pub fn kept(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk, number: Option<u6
         );
         return;
     };
-    let local = desk.site.base.place.zone.local(kept.take.at).naive;
-    let worst = kept.sheet.findings.first();
-    let slide = Slide {
-        picture: desk.small(kept.number).cloned(),
-        verdict: kept.sheet.verdict,
-        score: Some(kept.sheet.score),
-        head: local.format("%-d %b %Y, %H:%M").to_string(),
-        line: format!("{:.0} mm", kept.take.stand.lens_mm),
-        foot: worst.map_or(String::new(), |finding| finding.what().to_string()),
-        chosen: false,
-    };
+    let slide = Slide::of_kept(desk, kept, "%-d %b %Y", false);
     let page = theme::page(ui.ctx());
     let margin = 12.0;
     let words = 62.0; // lines of words under the picture, and the mount
@@ -84,7 +74,7 @@ pub fn lenses(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk) {
                 ui.label(RichText::new(told).small().color(page.faint));
             }
             ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-                let columns = (ui.available_width() / 250.0).floor().max(1.0);
+                let columns = (ui.available_width() / 230.0).floor().max(1.0);
                 let width = (ui.available_width() - 10.0 * (columns - 1.0)) / columns;
                 ui.horizontal_wrapped(|ui| {
                     ui.spacing_mut().item_spacing = vec2(10.0, 10.0);

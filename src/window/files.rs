@@ -13,6 +13,8 @@ use std::path::{Path, PathBuf};
 pub struct Files {
     /// Folder into which is written.
     pub folder: String,
+    /// The scene's own folder.
+    own: String,
     /// Width of a picture, pixels.
     pub width_px: u32,
     /// Save the machine, the sky and the kit as they are tried.
@@ -25,12 +27,19 @@ impl Files {
     /// For a scene's file: a folder of its name where the program was started.
     pub fn of(scene: &Path) -> Files {
         let stem = scene.file_stem().unwrap_or_default().to_string_lossy();
+        let own = format!("{stem}-frames");
         Files {
-            folder: format!("{stem}-frames"),
+            folder: own.clone(),
+            own,
             width_px: 2400,
             as_rehearsed: false,
             save_as: String::new(),
         }
+    }
+
+    /// The folder, where another one than the scene's was chosen.
+    pub fn chosen_folder(&self) -> Option<PathBuf> {
+        (self.folder != self.own).then(|| PathBuf::from(&self.folder))
     }
 
     /// Draws it.

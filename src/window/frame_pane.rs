@@ -87,9 +87,10 @@ impl FramePane {
             }
         }
         let over = painter.with_clip_rect(picture);
-        self.causes(ui, &over, picture, desk);
+        let mut tags = Tags::default();
+        self.causes(ui, &over, picture, desk, &mut tags);
         if self.guides {
-            guides(&over, picture, desk);
+            guides(&over, picture, desk, &mut tags);
         }
         caption(&painter, mount, picture, desk, frame.as_ref());
         frame.and_then(|frame| frame.again_in)
@@ -137,7 +138,7 @@ impl FramePane {
     }
 
     /// The pixels that cause the finding that is shown, and its lines.
-    fn causes(&mut self, ui: &Ui, painter: &Painter, picture: Rect, desk: &Desk) {
+    fn causes(&mut self, ui: &Ui, painter: &Painter, picture: Rect, desk: &Desk, tags: &mut Tags) {
         let Some(culprits) = desk.pointed() else {
             return;
         };
@@ -151,8 +152,8 @@ impl FramePane {
             let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
             painter.image(texture.id(), picture, whole, Color32::WHITE);
         }
-        marks(painter, picture, &culprits.marks);
-        words(painter, picture, culprits);
+        marks(painter, picture, &culprits.marks, tags);
+        words(painter, picture, culprits, tags);
     }
 }
 
@@ -233,7 +234,7 @@ fn at(picture: Rect, [u, v]: [f64; 2]) -> Pos2 {
 }
 
 /// Lines and areas over the picture: each twice, dark under light, so that they are seen on sky and on shadow.
-fn marks(painter: &Painter, picture: Rect, marks: &[Mark]) {
+fn marks(painter: &Painter, picture: Rect, marks: &[Mark], tags: &mut Tags) {
     for mark in marks {
         let points: Vec<Pos2> = mark
             .points
@@ -260,37 +261,57 @@ fn marks(painter: &Painter, picture: Rect, marks: &[Mark]) {
             }
         }
         if let (Some(words), Some(point)) = (&mark.label, mark.points.first()) {
-            tag(painter, picture, at(picture, *point), words);
+            tags.put(painter, picture, at(picture, *point), words);
         }
     }
 }
 
 /// What the causes are called, where they lie; or why there is nothing to be pointed at.
-fn words(painter: &Painter, picture: Rect, culprits: &Culprits) {
+fn words(painter: &Painter, picture: Rect, culprits: &Culprits, tags: &mut Tags) {
     if let Some(label) = &culprits.label {
         let anchor = culprits.anchor.unwrap_or([0.02, 0.02]);
-        tag(painter, picture, at(picture, anchor), label);
+        tags.put(painter, picture, at(picture, anchor), label);
     }
     if let Some(nothing) = &culprits.nothing {
-        tag(painter, picture, picture.min, nothing);
+        tags.put(painter, picture, picture.min, nothing);
     }
 }
 
-/// Words in the picture, on a dark field, kept inside it.
-fn tag(painter: &Painter, picture: Rect, at: Pos2, words: &str) {
-    let font = theme::regular(theme::NOTE);
-    let galley = painter.layout_no_wrap(words.to_string(), font, Color32::WHITE);
-    let size = galley.size() + vec2(8.0, 4.0);
-    let corner = at + vec2(6.0, 6.0);
-    let corner = corner.clamp(picture.min, (picture.max - size).max(picture.min));
-    let field = Rect::from_min_size(corner, size);
-    painter.rect_filled(field, 0.0, Color32::from_black_alpha(170));
-    painter.galley(field.min + vec2(4.0, 2.0), galley, Color32::WHITE);
+/// Words in the picture, each on a dark field of its own.
+#[derive(Default)]
+struct Tags {
+    taken: Vec<Rect>,
 }
 
-fn guides(painter: &Painter, picture: Rect, desk: &Desk) {
+impl Tags {
+    /// Puts words beside a point, inside the picture, below what is there already.
+    fn put(&mut self, painter: &Painter, picture: Rect, at: Pos2, words: &str) {
+        let font = theme::regular(theme::NOTE);
+        let galley = painter.layout_no_wrap(words.to_string(), font, Color32::WHITE);
+        let size = galley.size() + vec2(8.0, 4.0);
+        let inside = |corner: Pos2| {
+            let corner = corner.clamp(picture.min, (picture.max - size).max(picture.min));
+            Rect::from_min_size(corner, size)
+        };
+        let beside = at + vec2(6.0, 6.0);
+        let rows = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0].map(|row| row * (size.y + 2.0));
+        let places = rows.map(|down| inside(beside + vec2(0.0, down)));
+        let free = |place: &&Rect| !self.taken.iter().any(|taken| taken.intersects(**place));
+        let field = *places.iter().find(free).unwrap_or(&places[0]);
+        self.taken.push(field);
+        painter.rect_filled(field, 0.0, Color32::from_black_alpha(170));
+        painter.galley(field.min + vec2(4.0, 2.0), galley, Color32::WHITE);
+    }
+}
+
+fn guides(painter: &Painter, picture: Rect, desk: &Desk, tags: &mut Tags) {
     if let Some(graded) = desk.graded.as_ref().filter(|_| desk.is_graded()) {
-        marks(painter, picture, &desk.room.1.guides(&graded.composed));
+        marks(
+            painter,
+            picture,
+            &desk.room.1.guides(&graded.composed),
+            tags,
+        );
     }
 }
 

@@ -3,12 +3,14 @@
 use super::header::keys_of;
 use super::theme;
 use crate::rehearsal::command::Command;
-use egui::{Align, Key, Layout, Modal, RichText, ScrollArea, Sense, TextEdit, Ui};
+use egui::{Align, Key, Layout, Modal, Response, RichText, ScrollArea, Sense, TextEdit, Ui};
 
 /// The list's own state.
 #[derive(Default)]
 pub struct Palette {
     open: bool,
+    /// It has not been drawn yet.
+    fresh: bool,
     typed: String,
     at: usize,
 }
@@ -18,6 +20,7 @@ impl Palette {
     pub fn open(&mut self) {
         *self = Palette {
             open: true,
+            fresh: true,
             ..Palette::default()
         };
     }
@@ -40,12 +43,16 @@ impl Palette {
                 .desired_width(f32::INFINITY);
             let response = ui.add(field);
             response.widget_info(|| theme::field_info("Words of a command", &self.typed));
-            response.request_focus();
+            // Once: asked for at every redraw, it would ask for the next one.
+            if std::mem::take(&mut self.fresh) {
+                response.request_focus();
+            }
             if response.changed() {
                 self.at = 0;
             }
             let found = Command::matching(&self.typed);
             let step = |key| ui.input(|input| input.key_pressed(key));
+            let before = self.at;
             if step(Key::ArrowDown) {
                 self.at = (self.at + 1).min(found.len().saturating_sub(1));
             }
@@ -57,7 +64,12 @@ impl Palette {
             }
             ScrollArea::vertical().max_height(380.0).show(ui, |ui| {
                 for (n, command) in found.iter().enumerate() {
-                    if line(ui, *command, n == self.at) {
+                    let response = line(ui, *command, n == self.at);
+                    // Only when it moved: a list that is asked to scroll asks for another redraw.
+                    if n == self.at && self.at != before {
+                        response.scroll_to_me(None);
+                    }
+                    if response.clicked() {
                         chosen = Some(*command);
                     }
                 }
@@ -73,8 +85,8 @@ impl Palette {
     }
 }
 
-/// One command with its keys and reason; whether it was pressed.
-fn line(ui: &mut Ui, command: Command, at: bool) -> bool {
+/// One command with its keys and reason.
+fn line(ui: &mut Ui, command: Command, at: bool) -> Response {
     let page = theme::page(ui.ctx());
     let entry = command.entry();
     let response = ui
@@ -96,9 +108,6 @@ fn line(ui: &mut Ui, command: Command, at: bool) -> bool {
                 });
         })
         .response;
-    if at {
-        response.scroll_to_me(None);
-    }
     ui.add_space(1.0);
-    response.clicked()
+    response
 }

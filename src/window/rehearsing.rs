@@ -20,6 +20,7 @@ use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::units::Units;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Ui};
+use std::path::{Path, PathBuf};
 
 /// What stands left of the frame.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -98,6 +99,16 @@ impl Rehearsing {
         self.frame.guides
     }
 
+    /// The folder for files, where another one than the scene's was chosen.
+    pub fn folder(&self) -> Option<PathBuf> {
+        self.files.chosen_folder()
+    }
+
+    /// Takes another folder for files than the scene's.
+    pub fn set_folder(&mut self, folder: &Path) {
+        self.files.folder = folder.display().to_string();
+    }
+
     /// Draws guides over the frame, or not.
     pub fn set_guides(&mut self, guides: bool) {
         self.frame.guides = guides;
@@ -105,8 +116,8 @@ impl Rehearsing {
 
     /// One redraw.
     pub fn ui(&mut self, ui: &mut Ui, screen: &mut Screen) {
-        for (setting, room, shaped) in self.desk.take_news() {
-            self.viewport.bring(setting, room, shaped);
+        for (room, shaped) in self.desk.take_news() {
+            self.viewport.bring(room, shaped);
         }
         if !self.palette.is_open() {
             for command in keys::pressed(ui.ctx()) {

@@ -1,5 +1,6 @@
 //! Puts the page onto the screen's own texture: not every surface takes a copy. May not enter: what is on the page.
 
+use crate::gpu::covering::covering;
 use crate::gpu::device::Gpu;
 
 /// The pass.
@@ -29,33 +30,12 @@ impl Screening {
             label: Some("page"),
             source: wgpu::ShaderSource::Wgsl(include_str!("../../shaders/page.wgsl").into()),
         });
-        let pipeline = device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
+        let groups = device.create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
             label: Some("page"),
-            layout: Some(
-                &device.create_pipeline_layout(&wgpu::PipelineLayoutDescriptor {
-                    label: Some("page"),
-                    bind_group_layouts: &[Some(&layout)],
-                    immediate_size: 0,
-                }),
-            ),
-            vertex: wgpu::VertexState {
-                module: &module,
-                entry_point: Some("vs"),
-                compilation_options: Default::default(),
-                buffers: &[],
-            },
-            primitive: Default::default(),
-            depth_stencil: None,
-            multisample: Default::default(),
-            fragment: Some(wgpu::FragmentState {
-                module: &module,
-                entry_point: Some("fs"),
-                compilation_options: Default::default(),
-                targets: &[Some(format.into())],
-            }),
-            multiview_mask: None,
-            cache: None,
+            bind_group_layouts: &[Some(&layout)],
+            immediate_size: 0,
         });
+        let pipeline = covering(device, "page", &module, &groups, format);
         Screening { pipeline, layout }
     }
 

@@ -5,6 +5,8 @@ use super::theme::{self, Page};
 use super::verdict_sheet::form;
 use crate::grade::Verdict;
 use crate::picture::png::Picture;
+use crate::rehearsal::desk::Desk;
+use crate::rehearsal::kept::Kept;
 use egui::{
     Align2, Color32, ColorImage, Rect, Response, Sense, Stroke, StrokeKind, TextureHandle, Ui,
     Vec2, pos2, vec2,
@@ -28,6 +30,23 @@ pub struct Slide {
     pub foot: String,
     /// Whether it is chosen.
     pub chosen: bool,
+}
+
+impl Slide {
+    /// Of a kept frame; `date` is how its date is written.
+    pub fn of_kept(desk: &Desk, kept: &Kept, date: &str, chosen: bool) -> Slide {
+        let local = desk.site.base.place.zone.local(kept.take.at).naive;
+        let worst = kept.sheet.findings.first();
+        Slide {
+            picture: desk.small(kept.number).cloned(),
+            verdict: kept.sheet.verdict,
+            score: Some(kept.sheet.score),
+            head: local.format(&format!("{date}, %H:%M")).to_string(),
+            line: format!("{:.0} mm", kept.take.stand.lens_mm),
+            foot: worst.map_or(String::new(), |finding| finding.what().to_string()),
+            chosen,
+        }
+    }
 }
 
 /// Pictures of slides on the device, by their number.

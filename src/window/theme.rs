@@ -4,7 +4,7 @@
 use crate::grade::Grade;
 use egui::{
     Color32, Context, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Painter,
-    Pos2, Rect, Shadow, Stroke, Theme, Ui, Vec2, Visuals, pos2, vec2,
+    Rect, Shadow, Stroke, Theme, Ui, Vec2, Visuals, vec2,
 };
 use std::sync::Arc;
 
@@ -107,11 +107,8 @@ pub fn dress(ctx: &Context) {
         let data = Arc::new(FontData::from_static(bytes));
         fonts.font_data.insert(name.into(), data);
     };
-    add(
-        "heros",
-        include_bytes!("../../fonts/texgyreheros-regular.otf"),
-    );
-    add(BOLD, include_bytes!("../../fonts/texgyreheros-bold.otf"));
+    add("heros", include_bytes!("fonts/texgyreheros-regular.otf"));
+    add(BOLD, include_bytes!("fonts/texgyreheros-bold.otf"));
     // Arrows and other signs that the text font lacks.
     add("signs", epaint_default_fonts::HACK_REGULAR);
     let family = |name: &str| vec![name.to_string(), "signs".to_string()];
@@ -227,14 +224,6 @@ pub fn heading(ui: &mut Ui, text: &str) {
     let y = ui.cursor().top();
     ui.painter()
         .hline(rect.x_range(), y - 2.0, Stroke::new(1.0, page.rule));
-}
-
-/// A point moved onto the middle of a pixel, so that thin rules stay sharp.
-pub fn crisp(painter: &Painter, at: Pos2) -> Pos2 {
-    pos2(
-        painter.round_to_pixel_center(at.x),
-        painter.round_to_pixel_center(at.y),
-    )
 }
 
 #[cfg(test)]

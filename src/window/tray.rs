@@ -32,17 +32,8 @@ impl Tray {
         ScrollArea::horizontal().show(ui, |ui| {
             ui.horizontal(|ui| {
                 for kept in &desk.kept {
-                    let local = desk.site.base.place.zone.local(kept.take.at).naive;
-                    let worst = kept.sheet.findings.first();
-                    let slide = Slide {
-                        picture: desk.small(kept.number).cloned(),
-                        verdict: kept.sheet.verdict,
-                        score: Some(kept.sheet.score),
-                        head: local.format("%-d %b, %H:%M").to_string(),
-                        line: format!("{:.0} mm", kept.take.stand.lens_mm),
-                        foot: worst.map_or(String::new(), |finding| finding.what().to_string()),
-                        chosen: self.chosen == Some(kept.number),
-                    };
+                    let chosen = self.chosen == Some(kept.number);
+                    let slide = Slide::of_kept(desk, kept, "%-d %b", chosen);
                     ui.vertical(|ui| {
                         if self.slides.ui(ui, kept.number, &slide, SLIDE).clicked() {
                             self.chosen = Some(kept.number);

@@ -6,7 +6,6 @@ use crate::gpu::device::GpuError;
 use crate::picture::lit::{Lit, Options, Prepared, Quality, Shaped, Shown, StillInSteps};
 use crate::picture::{Light, plain};
 use crate::rehearsal::bench::Room;
-use crate::rehearsal::setting::Setting;
 use crate::rehearsal::take::Take;
 use crate::sighting::view::View;
 use egui::TextureId;
@@ -32,7 +31,6 @@ struct Subject {
 
 /// The stage on the device.
 struct OnDevice {
-    setting: Setting,
     room: Arc<Room>,
     prepared: Arc<Prepared>,
 }
@@ -43,7 +41,7 @@ pub struct Viewport {
     lit: Option<Lit>,
     stage: Option<OnDevice>,
     /// Shaped, and not yet on the device.
-    waiting: Option<(Setting, Arc<Room>, Box<Shaped>)>,
+    waiting: Option<(Arc<Room>, Box<Shaped>)>,
     subject: Option<Subject>,
     since: Option<Instant>,
     still: Option<StillInSteps>,
@@ -52,17 +50,6 @@ pub struct Viewport {
     still_slot: Slot,
     /// What went wrong last.
     fault: Option<GpuError>,
-    /// How long the steps took, for a profile.
-    pub spent: Spent,
-}
-
-/// What drawing took last, on the window's side.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Spent {
-    /// The last coarse picture.
-    pub moving: Duration,
-    /// The last piece of a still.
-    pub step: Duration,
 }
 
 /// What is to be seen.
@@ -77,8 +64,8 @@ pub struct Frame {
 
 impl Viewport {
     /// A stage to be drawn from now on.
-    pub fn bring(&mut self, setting: Setting, room: Arc<Room>, shaped: Box<Shaped>) {
-        self.waiting = Some((setting, room, shaped));
+    pub fn bring(&mut self, room: Arc<Room>, shaped: Box<Shaped>) {
+        self.waiting = Some((room, shaped));
     }
 
     /// Forgets all that lies on the device.
@@ -136,7 +123,6 @@ impl Viewport {
         let light = Light::at(&stage.room.scene, take.at);
         let software = screen.gpu.is_software;
         if changed {
-            let start = Instant::now();
             let quality = if software {
                 Quality::Moving
             } else {
@@ -158,7 +144,6 @@ impl Viewport {
             self.since = Some(now);
             self.still = None;
             self.shows_still = false;
-            self.spent.moving = start.elapsed();
         }
         let rested = self
             .since
@@ -180,7 +165,6 @@ impl Viewport {
                     break; // its queue works while the next redraw is prepared
                 }
             }
-            self.spent.step = start.elapsed();
             if let Some(shown) = still.shown() {
                 put(&mut self.still_slot, screen, &shown);
                 self.shows_still = true;
@@ -212,23 +196,12 @@ impl Viewport {
 
     /// Brings a shaped stage to the device; whether there was one.
     fn take_over(&mut self, lit: &Lit) -> Result<bool, GpuError> {
-        let Some((setting, room, shaped)) = self.waiting.take() else {
+        let Some((room, shaped)) = self.waiting.take() else {
             return Ok(false);
         };
         let prepared = lit.upload(&room.stage, *shaped)?;
-        self.stage = Some(OnDevice {
-            setting,
-            room,
-            prepared,
-        });
+        self.stage = Some(OnDevice { room, prepared });
         Ok(true)
-    }
-
-    /// Whether the stage on the device is that of a setting.
-    pub fn is_of(&self, setting: &Setting) -> bool {
-        self.stage
-            .as_ref()
-            .is_some_and(|stage| stage.setting == *setting)
     }
 }
 

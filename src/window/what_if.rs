@@ -142,7 +142,7 @@ fn machine(ui: &mut Ui, desk: &Desk, setting: &mut Setting, chosen: &mut Vec<Com
     shown.response.labelled_by(name);
     ui.end_row();
     named(ui, "Faces");
-    ui.horizontal(|ui| {
+    ui.vertical(|ui| {
         let along_deg = base.machine.track_bearing_deg;
         for (end, turn_deg) in [(HeadEnd::First, 180.0), (HeadEnd::Second, 0.0)] {
             let word = compass_word(wrap_360(along_deg + turn_deg));

@@ -83,16 +83,7 @@ impl Sheet {
 pub fn svg(scene: &Scene, standing: &Standing) -> String {
     let frame = scene.machine.frame();
     let model = &scene.machine.model;
-    let half_width = widest(&model.vertices);
-    let outline: Vec<DVec2> = [
-        (model.rear.coupler_x_m, -half_width),
-        (model.head.corner_x_m, -half_width),
-        (model.head.coupler_x_m, 0.0),
-        (model.head.corner_x_m, half_width),
-        (model.rear.coupler_x_m, half_width),
-    ]
-    .map(|(x, y)| frame.to_site(DVec3::new(x, y, 0.0)).truncate())
-    .to_vec();
+    let outline = scene.machine.outline_m();
     let sheet = fitted(
         outline
             .iter()
@@ -183,10 +174,6 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
     svg += &scale_and_north(&sheet);
     svg += &light(standing.suns);
     svg + "</svg>"
-}
-
-fn widest(vertices: &[DVec3]) -> f64 {
-    vertices.iter().map(|v| v.y.abs()).fold(0.0, f64::max)
 }
 
 /// Labels set so far; a new one moves down, or up, until it covers none of them.

@@ -4,6 +4,7 @@ use super::canvas::Canvas;
 use super::pipeline::{DEPTH_FORMAT, FILM_FORMAT, LIGHT_FORMAT, entry, layout, texture_type};
 use super::readback::{half_to_f32, read};
 use super::shader::FILM;
+use crate::gpu::covering::covering;
 use crate::gpu::device::{Gpu, GpuError};
 use std::ops::Range;
 use wgpu::{TextureSampleType, TextureUsages, TextureViewDimension};
@@ -43,27 +44,8 @@ impl Film {
             entries: &[entry(0, wgpu::ShaderStages::FRAGMENT, ty)],
         });
         let module = FILM.module(device);
-        let pipeline = device.create_render_pipeline(&wgpu::RenderPipelineDescriptor {
-            label: Some(FILM.name),
-            layout: Some(&layout(device, &[frame, &group_layout])),
-            vertex: wgpu::VertexState {
-                module: &module,
-                entry_point: Some("vs"),
-                compilation_options: Default::default(),
-                buffers: &[],
-            },
-            primitive: Default::default(),
-            depth_stencil: None,
-            multisample: Default::default(),
-            fragment: Some(wgpu::FragmentState {
-                module: &module,
-                entry_point: Some("fs"),
-                compilation_options: Default::default(),
-                targets: &[Some(FILM_FORMAT.into())],
-            }),
-            multiview_mask: None,
-            cache: None,
-        });
+        let groups = layout(device, &[frame, &group_layout]);
+        let pipeline = covering(device, FILM.name, &module, &groups, FILM_FORMAT);
         Film {
             pipeline,
             group_layout,

@@ -17,11 +17,11 @@ use std::time::{Duration, Instant};
 /// A frame that has stood so long is proved.
 const STILL: Duration = Duration::from_millis(250);
 
-/// After a grade the processor is left to the picture for one and a half times as long as it took, but no longer than
-/// still makes ten grades a second.
+/// After a grade the processor is left to the picture for four times as long as it took, but no longer than still makes
+/// ten grades a second: two cores draw more, and where a grade costs little it keeps up with every redraw.
 fn pause(took: Duration) -> Duration {
     const EVERY: Duration = Duration::from_millis(95);
-    took.mul_f64(1.5).min(EVERY.saturating_sub(took))
+    (took * 4).min(EVERY.saturating_sub(took))
 }
 
 /// What was done last, so that nothing is done twice.

@@ -50,7 +50,7 @@ pub enum News {
     /// A site as it is tried.
     Studio(Setting, Arc<Room>),
     /// Its stage, to be drawn.
-    Shaped(Setting, Arc<Room>, Box<Shaped>),
+    Shaped(Arc<Room>, Box<Shaped>),
     /// A setting that cannot be, and why.
     Refused(Setting, String),
     /// A frame was graded.
@@ -155,7 +155,7 @@ impl Bench {
         }));
         let (for_grader, tell) = (Arc::clone(&board), teller.clone());
         if draws {
-            shape(&setting, &room, &teller);
+            shape(&room, &teller);
         }
         threads.push(std::thread::spawn(move || {
             let prepared = (setting, room);
@@ -163,7 +163,7 @@ impl Bench {
                 if let News::Studio(setting, room) = &news {
                     for_grader.prepared(setting, room);
                     if draws {
-                        shape(setting, room, &tell);
+                        shape(room, &tell);
                     }
                 }
                 tell.tell(news);
@@ -208,8 +208,8 @@ impl Bench {
     }
 
     /// Shapes a stage once more, for a device that is new.
-    pub fn shape(&self, setting: &Setting, room: &Arc<Room>) {
-        shape(setting, room, &self.teller);
+    pub fn shape(&self, room: &Arc<Room>) {
+        shape(room, &self.teller);
     }
 
     /// Says what is wanted from now on.
@@ -237,11 +237,11 @@ impl Drop for Bench {
 }
 
 /// Shapes a stage beside the grading: the first verdict does not wait for it.
-fn shape(setting: &Setting, room: &Arc<Room>, tell: &Teller) {
-    let (setting, room, tell) = (setting.clone(), Arc::clone(room), tell.clone());
+fn shape(room: &Arc<Room>, tell: &Teller) {
+    let (room, tell) = (Arc::clone(room), tell.clone());
     std::thread::spawn(move || {
         let shaped = Lit::shape(room.rasterizer, &room.stage);
-        tell.tell(News::Shaped(setting, room, Box::new(shaped)));
+        tell.tell(News::Shaped(room, Box::new(shaped)));
     });
 }
 

@@ -168,27 +168,18 @@ pub fn things(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
 
 /// The machine: its outline with the head end pointed.
 pub fn machine(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
-    let corners = outline(studio).map(|p| paper.at(p)).to_vec();
+    let corners = studio
+        .scene
+        .machine
+        .outline_m()
+        .map(|p| paper.at(p))
+        .to_vec();
     let fill = page.grade(crate::grade::Grade::Slight);
     painter.add(Shape::convex_polygon(
         corners,
         fill,
         Stroke::new(1.0, page.ink),
     ));
-}
-
-/// The machine's outline on the ground, east and north.
-pub fn outline(studio: &Studio) -> [DVec2; 5] {
-    let model = &studio.scene.machine.model;
-    let half_m = (model.vertices.iter()).fold(0.0f64, |wide, v| wide.max(v.y.abs()));
-    [
-        (model.rear.coupler_x_m, -half_m),
-        (model.head.corner_x_m, -half_m),
-        (model.head.coupler_x_m, 0.0),
-        (model.head.corner_x_m, half_m),
-        (model.rear.coupler_x_m, half_m),
-    ]
-    .map(|(x, y)| studio.frame.to_site(DVec3::new(x, y, 0.0)).truncate())
 }
 
 /// A bar of a round length, and the mark of north.

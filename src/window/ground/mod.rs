@@ -105,7 +105,7 @@ impl GroundPane {
                 ..whole
             };
         }
-        let outline = lay::outline(&desk.room.1);
+        let outline = desk.room.1.scene.machine.outline_m();
         let points = outline.into_iter().chain([desk.take.stand.spot_m]);
         let (low, high) = points.fold(
             (
@@ -218,9 +218,10 @@ fn held_at(at: Pos2, paper: &Paper, desk: &Desk) -> Held {
     if paper.at(desk.take.stand.spot_m).distance(at) <= GRIP {
         return Held::Spot;
     }
-    let corners = lay::outline(&desk.room.1).map(|p| paper.at(p));
+    let corners = desk.room.1.scene.machine.outline_m().map(|p| paper.at(p));
     let area = Rect::from_points(&corners);
-    let inside = crate::scene::polygon::contains(&lay::outline(&desk.room.1), paper.place_m(at));
+    let inside =
+        crate::scene::polygon::contains(&desk.room.1.scene.machine.outline_m(), paper.place_m(at));
     if inside && area.contains(at) {
         let from_m = along_m(desk, paper.place_m(at)) - desk.room.1.scene.machine.chainage_m;
         return Held::Machine(from_m);

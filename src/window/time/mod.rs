@@ -149,11 +149,6 @@ impl TimePane {
         };
     }
 
-    /// Whether time runs by itself.
-    pub fn is_playing(&self) -> bool {
-        self.playing.is_some()
-    }
-
     /// Moves the clock on while playing; it stops at sunset.
     fn play_on(&mut self, ui: &Ui, desk: &mut Desk) {
         let Some(since) = self.playing else { return };
