@@ -9,6 +9,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
 use sunside::gpu::device::Gpu;
 use sunside::grade::Rulebook;
+use sunside::picture::lit::Lit;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
@@ -22,6 +23,7 @@ const REDRAWS: usize = 90;
 struct Window {
     gpu: Arc<Gpu>,
     painter: Painter,
+    lit: Option<Lit>,
     context: egui::Context,
     app: App,
     target: wgpu::TextureView,
@@ -59,11 +61,13 @@ impl Window {
             ..Default::default()
         };
         let (app, gpu, painter) = (&mut self.app, &self.gpu, &mut self.painter);
+        let lit = &mut self.lit;
         let mut touched = vec![];
         let output = self.context.run_ui(input, |ui| {
             let mut screen = Screen {
                 gpu,
                 renderer: &mut painter.renderer,
+                lit,
                 touched: &mut touched,
             };
             app.ui(ui, &mut screen);
@@ -77,7 +81,7 @@ impl Window {
         self.drawn = [triangles.sum(), shapes.len()];
         let (gpu, size) = (&self.gpu, self.size);
         self.painter
-            .paint(gpu, size, 1.0, output.textures_delta, shapes, &touched);
+            .paint(gpu, size, 1.0, output.textures_delta, shapes, &touched)?;
         // As onto a screen.
         let mut encoder = gpu.device.create_command_encoder(&Default::default());
         self.painter.show_on(&mut encoder, &self.target);
@@ -203,6 +207,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut window = Window {
         gpu: Arc::new(gpu),
         painter,
+        lit: None,
         context,
         app,
         target: target.create_view(&Default::default()),

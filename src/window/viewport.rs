@@ -38,7 +38,6 @@ struct OnDevice {
 /// The live frame.
 #[derive(Default)]
 pub struct Viewport {
-    lit: Option<Lit>,
     stage: Option<OnDevice>,
     /// Shaped, and not yet on the device.
     waiting: Option<(Arc<Room>, Box<Shaped>)>,
@@ -87,8 +86,26 @@ impl Viewport {
         size_px: [usize; 2],
         now: Instant,
     ) -> Option<Frame> {
-        match self.drawn(screen, take, exposed_for_lx, size_px, now) {
-            Ok(frame) => frame,
+        let subject = Subject {
+            take: take.clone(),
+            exposed_for_lx,
+            size_px,
+        };
+        let lit = match screen.lit.take() {
+            Some(lit) => Ok(lit),
+            None => Lit::on(Arc::clone(screen.gpu)),
+        };
+        let drawn = lit.and_then(|mut lit| {
+            let drawn = self.drawn(&mut lit, screen, subject, now);
+            *screen.lit = Some(lit);
+            drawn
+        });
+        match drawn {
+            Ok(None) => None,
+            Ok(frame) => {
+                self.fault = None;
+                frame
+            }
             Err(fault) => {
                 self.fault = Some(fault);
                 None
@@ -98,26 +115,20 @@ impl Viewport {
 
     fn drawn(
         &mut self,
+        lit: &mut Lit,
         screen: &mut Screen,
-        take: &Take,
-        exposed_for_lx: Option<f64>,
-        size_px: [usize; 2],
+        subject: Subject,
         now: Instant,
     ) -> Result<Option<Frame>, GpuError> {
-        let mut lit = match self.lit.take() {
-            Some(lit) => lit,
-            None => Lit::on(Arc::clone(screen.gpu))?,
-        };
-        let arrived = self.take_over(&lit)?;
+        let arrived = self.take_over(lit)?;
         let Some(stage) = &self.stage else {
-            self.lit = Some(lit);
             return Ok(None);
         };
-        let subject = Subject {
-            take: take.clone(),
+        let Subject {
+            take,
             exposed_for_lx,
             size_px,
-        };
+        } = subject.clone();
         let changed = arrived || self.subject.as_ref() != Some(&subject);
         // While the machine moves, the stage that is there is shown until the new one has come.
         let light = Light::at(&stage.room.scene, take.at);
@@ -133,7 +144,7 @@ impl Viewport {
             } else {
                 size_px[0]
             };
-            let view = view(&stage.room, take, across);
+            let view = view(&stage.room, &take, across);
             lit.set_stage(&stage.prepared);
             lit.set_light(&light, quality)?;
             lit.show(&view, &options(quality, &light, exposed_for_lx))?;
@@ -153,14 +164,14 @@ impl Viewport {
                 Some(still) => still,
                 None => {
                     lit.set_stage(&stage.prepared);
-                    let view = view(&stage.room, take, size_px[0]);
+                    let view = view(&stage.room, &take, size_px[0]);
                     let options = options(Quality::Still, &light, exposed_for_lx);
                     lit.begin_still(&view, &light, &options)?
                 }
             };
             let start = Instant::now();
             while !still.is_finished() && start.elapsed() < BUDGET {
-                still.step(&mut lit)?;
+                still.step(lit)?;
                 if software {
                     break; // its queue works while the next redraw is prepared
                 }
@@ -171,7 +182,6 @@ impl Viewport {
             }
             self.still = Some(still);
         }
-        self.lit = Some(lit);
         let slot = if self.shows_still {
             &self.still_slot
         } else {
