@@ -1,9 +1,10 @@
 //! The list of commands, what is tried of the site, the search. May not enter: what commands do to a camera.
 
-use crate::window::{BOX, Size, Window};
+use crate::window::{BOX, Size, Window, narrow_site};
 use egui::{Key, Modifiers};
 use sunside::scene::machine::HeadEnd;
 use sunside::sky::daylight::SkyCondition;
+use tempfile::TempDir;
 
 /// In which the whole list of what may be tried is seen.
 const TALL: Size = Size(1280.0, 1100.0, 1.0);
@@ -34,7 +35,9 @@ fn a_command_is_found_by_a_word_and_run_by_enter() {
 
 #[test]
 fn the_open_list_rests_when_nobody_touches_it() {
-    let Some(mut window) = Window::of(BOX) else {
+    let folder = TempDir::new().unwrap();
+    let scene = narrow_site(folder.path());
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
         return;
     };
     window.surveyed();
@@ -92,7 +95,9 @@ fn a_kit_typed_wrongly_is_told_and_a_sound_one_taken() {
 
 #[test]
 fn a_search_of_the_day_finds_frames_that_are_stood_in_and_proved_alike() {
-    let Some(mut window) = Window::of(BOX) else {
+    let folder = TempDir::new().unwrap();
+    let scene = narrow_site(folder.path());
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
         return;
     };
     window.key(Modifiers::COMMAND, Key::F);

@@ -15,6 +15,7 @@ fn picture_data_and_card_are_written_into_the_folder_that_was_typed() {
     let out = window.folder.path().join("out");
     window.press("Files");
     window.fill("Folder for files", out.to_str().unwrap());
+    window.fill("Width of the picture", "600");
     let stem = "box_siding-2027-05-14-1000";
     for (button, file) in [("Data", "json"), ("Picture", "png")] {
         window.press(button);
@@ -24,6 +25,9 @@ fn picture_data_and_card_are_written_into_the_folder_that_was_typed() {
         });
         assert!(file.metadata().unwrap().len() > 1000);
     }
+    let picture = std::fs::read(out.join(format!("{stem}.png"))).unwrap();
+    // The width stands in bytes 16 to 19 of a PNG (ISO/IEC 15948, 11.2.2).
+    assert_eq!(picture[16..20], 600u32.to_be_bytes());
     window.press("Card");
     window.until("the card is told", |window| window.has("-card"));
     window.until("it is written", |window| window.has("Wrote "));

@@ -1,21 +1,22 @@
-//! A device that is lost while somebody works: the page goes on, with another device or without one. May not enter: what a
-//! driver does.
+//! A device that is lost while somebody works: the page goes on, with another device or without one. May not enter:
+//! what a driver does.
 
 use crate::graphics::adapter;
-use crate::window::{BOX, Size, Window};
+use crate::window::{Size, Window, narrow_site};
 use egui::{Key, Modifiers};
 use image::RgbaImage;
-use std::path::Path;
 use std::sync::Arc;
 use sunside::gpu::device::{Gpu, GpuError};
+use tempfile::TempDir;
 
 const NONE: Modifiers = Modifiers::NONE;
 
 /// A rehearsal on a device of its own, which no other test uses.
-fn on_its_own() -> Option<Window> {
+fn on_its_own(folder: &TempDir) -> Option<Window> {
     adapter()?;
+    let scene = narrow_site(folder.path());
     let gpu = Arc::new(Gpu::open().unwrap());
-    let mut window = Window::on(gpu, Some(Path::new(BOX)), Size(1024.0, 700.0, 1.0));
+    let mut window = Window::on(gpu, Some(&scene), Size(1024.0, 700.0, 1.0));
     window.until("the scene is open", |window| window.is_open());
     window.proved();
     Some(window)
@@ -44,7 +45,8 @@ fn differing(one: &RgbaImage, other: &RgbaImage, rows: std::ops::Range<u32>) -> 
 
 #[test]
 fn on_another_device_the_page_comes_again_to_the_pixel_and_a_sentence_says_why() {
-    let Some(mut window) = on_its_own() else {
+    let folder = TempDir::new().unwrap();
+    let Some(mut window) = on_its_own(&folder) else {
         return;
     };
     // Letters, hatchings, a slide and the causes of a finding: all that lies on a device.
@@ -95,7 +97,8 @@ fn on_another_device_the_page_comes_again_to_the_pixel_and_a_sentence_says_why()
 
 #[test]
 fn without_another_device_the_verdict_goes_on_and_a_sentence_says_what_is_missing() {
-    let Some(mut window) = on_its_own() else {
+    let folder = TempDir::new().unwrap();
+    let Some(mut window) = on_its_own(&folder) else {
         return;
     };
     let (_, before) = window.verdict();

@@ -1,4 +1,4 @@
-//! What if: each thing that can be tried of a site, chosen by its label, changes in the graded frame what it must change,
+//! What if: each thing that can be tried of a site, chosen by its label, changes in the graded frame what it must,
 //! says how it differs from the scene's own, and is taken back by one button. May not enter: how scenes are changed.
 
 use crate::window::{Size, Window, box_site};

@@ -43,7 +43,9 @@ pub enum WindowError {
     #[error(transparent)]
     Gpu(#[from] GpuError),
     /// The device is gone, and no other one is to be had.
-    #[error("{lost}; and then: {then} (nothing is lost but the frames in the tray)")]
+    #[error(
+        "{lost}; and then: {then} (files and settings are as they were; the frames in the tray are gone)"
+    )]
     GpuLost {
         /// What happened.
         lost: GpuError,

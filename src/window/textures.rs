@@ -1,5 +1,5 @@
-//! A copy of every picture that egui has handed over: letters, hatchings, slides. egui hands each over once; when a device
-//! is lost, the next one gets them from here. May not enter: what is on them.
+//! A copy of every picture that egui has handed over: letters, hatchings, slides. egui hands each over once; when a
+//! device is lost, the next one gets them from here. May not enter: what is on them.
 
 use crate::gpu::device::Gpu;
 use egui::epaint::{ImageData, ImageDelta};

@@ -83,6 +83,17 @@ pub fn box_site(folder: &Path, more: &str) -> PathBuf {
     scene
 }
 
+/// The same with little ground, so that all of it is soon searched and shaded.
+pub fn narrow_site(folder: &Path) -> PathBuf {
+    let scene = box_site(folder, "");
+    let text = std::fs::read_to_string(&scene).unwrap();
+    let wide = "[[9, -60], [60, -60], [60, 60], [9, 60]]";
+    assert!(text.contains(wide));
+    let narrow = text.replace(wide, "[[18, -27], [27, -27], [27, -18], [18, -18]]");
+    std::fs::write(&scene, narrow).unwrap();
+    scene
+}
+
 impl Drop for Window {
     fn drop(&mut self) {
         let mut page = self.harness.state().page.lock();
