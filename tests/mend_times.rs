@@ -3,7 +3,7 @@
 
 use chrono::{DateTime, Duration, NaiveTime, Utc};
 use std::path::Path;
-use sunside::grade::{MeasureId, Rulebook, Sheet, Stand, Studio, WIDEST_GRADED_DEG};
+use sunside::grade::{Finding, MeasureId, Rulebook, Sheet, Stand, Studio, WIDEST_GRADED_DEG};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 
@@ -72,6 +72,34 @@ fn a_time_that_a_remedy_names_is_clean_and_on_its_side_of_now() {
         });
     }
     assert!(told > 15, "only {told} times were told");
+}
+
+/// Shadows of poles and equipment pass over trucks and tanks; at the time that is named they are gone.
+#[test]
+fn a_shadow_on_the_running_gear_is_gone_at_the_time_that_is_named() {
+    let mut told = 0;
+    for name in ["crowded_shop", "birch_fell_yard", "poplar_elevator"] {
+        each_hour(name, |studio, stand, at, sheet| {
+            let of_gear = |one: &&Finding| one.measure == MeasureId::ForeignGear;
+            let Some(finding) = sheet.findings.iter().find(of_gear) else {
+                return;
+            };
+            let remedy = finding.remedy.as_deref().unwrap();
+            let Some((then, wait)) = named(studio, at, remedy) else {
+                return;
+            };
+            assert_eq!(then > at, wait, "{name} {at}: {remedy}");
+            let capture = studio.default_capture();
+            let better = studio.grade(stand, &capture, &studio.minute(then)).sheet;
+            let still = better.findings.iter().find(of_gear);
+            assert!(
+                still.is_none(),
+                "{name} {at}: {remedy}, but at {then} {still:?}"
+            );
+            told += 1;
+        });
+    }
+    assert!(told > 0);
 }
 
 /// The sun climbs until noon: then a low sun is a matter of waiting, after noon of coming by.
