@@ -16,7 +16,11 @@ const WHEEL: f32 = 30.0;
 struct Held {
     /// Where it was pressed.
     from: Pos2,
-    /// How the camera stood then.
+    /// Where the pointer was last.
+    to: Pos2,
+    /// It has been moved so far that it is no click.
+    moves: bool,
+    /// How the camera stood when it was pressed.
     stand: Stand,
     /// As the drag left it last: what else moves the camera meanwhile is taken hold of anew.
     laid: Stand,
@@ -36,39 +40,46 @@ impl Aiming {
         self.wheel(ui, response, desk);
     }
 
-    /// All of a drag counts from where it was pressed: moves that one slow redraw takes in together do not slip.
+    /// All of a drag counts from where it was pressed. The pointer's events are asked one by one: what one slow redraw
+    /// takes in together egui knows as fewer moves, or as no drag at all.
     fn drag(&mut self, ui: &Ui, response: &Response, picture: Rect, desk: &mut Desk) {
-        if let Some([from, to]) = within_one_redraw(ui, response) {
-            let stand = desk.take.stand;
-            let aimed = dragged(&desk.room.1.camera(&stand), picture, from, to);
-            desk.stand(moves::aim(&stand, aimed[0], aimed[1], 0.0), "Aim");
-            desk.part();
-        }
-        if response.drag_started() {
-            let from = ui.input(|input| input.pointer.press_origin());
-            self.held = from.map(|from| Held {
-                from,
-                stand: desk.take.stand,
-                laid: desk.take.stand,
-            });
-        }
-        if (response.dragged() || response.drag_stopped())
-            && let (Some(held), Some(to)) = (&mut self.held, response.interact_pointer_pos())
-        {
-            if desk.take.stand != held.laid {
-                held.from = to - response.drag_delta();
-                held.stand = desk.take.stand;
+        let is_over = response.contains_pointer() || response.is_pointer_button_down_on();
+        let (events, is_down) = ui.input(|input| {
+            let told = |event: &Event| match event {
+                Event::PointerMoved(at) => Some((*at, None)),
+                Event::PointerButton { pos, pressed, .. } => Some((*pos, Some(*pressed))),
+                _ => None,
+            };
+            let events: Vec<(Pos2, Option<bool>)> = input.events.iter().filter_map(told).collect();
+            (events, input.pointer.any_down())
+        });
+        let slack = ui
+            .ctx()
+            .options(|options| options.input_options.max_click_dist);
+        for (n, (at, pressed)) in events.iter().copied().enumerate() {
+            // Of moves in a row the last one says it all.
+            if pressed.is_none() && matches!(events.get(n + 1), Some((_, None))) {
+                continue;
             }
-            let camera = desk.room.1.camera(&held.stand);
-            let [right, up] = dragged(&camera, picture, held.from, to);
-            if to != held.from || desk.take.stand != held.stand {
-                desk.stand(moves::aim(&held.stand, right, up, 0.0), "Aim");
+            if pressed == Some(true) && is_over && picture.contains(at) && self.held.is_none() {
+                let stand = desk.take.stand;
+                self.held = Some(Held {
+                    from: at,
+                    to: at,
+                    moves: false,
+                    stand,
+                    laid: stand,
+                });
             }
-            held.laid = desk.take.stand;
+            if let Some(held) = &mut self.held {
+                held.follow(at, slack, picture, desk);
+            }
+            if pressed == Some(false) && self.held.take().is_some_and(|held| held.moves) {
+                desk.part();
+            }
         }
-        if response.drag_stopped() {
+        if !is_down {
             self.held = None;
-            desk.part();
         }
     }
 
@@ -98,26 +109,21 @@ impl Aiming {
     }
 }
 
-/// Where the frame was pressed and let go of again since the last redraw: egui takes that for no drag.
-fn within_one_redraw(ui: &Ui, response: &Response) -> Option<[Pos2; 2]> {
-    if !response.contains_pointer() || response.dragged() || response.drag_stopped() {
-        return None;
-    }
-    let (mut from, mut drag): (Option<Pos2>, Option<[Pos2; 2]>) = (None, None);
-    ui.input(|input| {
-        for event in &input.events {
-            if let Event::PointerButton { pos, pressed, .. } = event {
-                match pressed {
-                    true => from = response.interact_rect.contains(*pos).then_some(*pos),
-                    false => drag = from.take().map(|from| [from, *pos]),
-                }
+impl Held {
+    /// Turns the camera after the pointer.
+    fn follow(&mut self, at: Pos2, slack: f32, picture: Rect, desk: &mut Desk) {
+        self.moves |= self.from.distance(at) > slack;
+        if self.moves {
+            if desk.take.stand != self.laid {
+                (self.from, self.stand) = (self.to, desk.take.stand);
             }
+            let camera = desk.room.1.camera(&self.stand);
+            let [right, up] = dragged(&camera, picture, self.from, at);
+            desk.stand(moves::aim(&self.stand, right, up, 0.0), "Aim");
+            self.laid = desk.take.stand;
         }
-    });
-    let slack = ui
-        .ctx()
-        .options(|options| options.input_options.max_click_dist);
-    drag.filter(|[from, to]| from.distance(*to) > slack)
+        self.to = at;
+    }
 }
 
 /// How far the camera turns when a point of the picture is dragged to another one, degrees right and up.

@@ -35,6 +35,7 @@ impl Labels {
     /// The upper left corner of words so wide and high beside a point: to its right, else to its left, else over it, in
     /// its row or one near it. Where all is taken they lie beside it over others, but on the page.
     pub fn place(&mut self, at: DVec2, size: DVec2) -> DVec2 {
+        let at = at.clamp(self.low, self.high);
         let held = |low: DVec2| low.min(self.high - size).max(self.low);
         let is_free = |low: &DVec2| {
             let high = *low + size;
