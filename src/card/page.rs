@@ -64,7 +64,7 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
                 end.naive.format("%H:%M")
             ),
         },
-        letters = escape(&best.abbreviation),
+        letters = escape(&best.letters()),
         at = match verdict {
             Verdict::Lost => String::new(),
             _ => format!("<br/>best {}", best_minute.naive.format("%H:%M")),

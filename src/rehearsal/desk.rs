@@ -48,6 +48,8 @@ pub struct Desk {
     pub year: Option<Arc<YearSoFar>>,
     /// Whether they are looked at.
     pub year_wanted: bool,
+    /// Whether pictures are drawn by the processor that grades, too.
+    draws_on_processor: bool,
     /// What a search does, and how far it has come; none when none runs.
     pub searching: Option<(String, f64)>,
     /// What was found last.
@@ -96,6 +98,7 @@ impl Desk {
             day: None,
             year: None,
             year_wanted: false,
+            draws_on_processor: true,
             searching: None,
             found: None,
             strip: None,
@@ -123,7 +126,16 @@ impl Desk {
             finding: self.finding.map(|measure| (measure, MASK_PX)),
             date: self.date(),
             year: self.year_wanted,
+            yields: self.draws_on_processor,
         });
+    }
+
+    /// Says whether pictures are drawn by the processor: grading then yields to them.
+    pub fn draw_on_processor(&mut self, does: bool) {
+        if self.draws_on_processor != does {
+            self.draws_on_processor = does;
+            self.want();
+        }
     }
 
     /// Takes in what the bench has told; stages to be drawn are handed on.

@@ -175,14 +175,14 @@ fn answer_text(scene: &Scene, request: &Request, answer: &Answer) -> String {
             text,
             "   {date} at {} ({})",
             time(answer.window.best),
-            best.abbreviation
+            best.letters()
         );
     } else {
         let [start, minute, end] = hours(&answer.window);
         let _ = writeln!(
             text,
             "   {date} from {start} to {end}, best {minute} ({})",
-            best.abbreviation
+            best.letters()
         );
         let _ = writeln!(text, "   before it: {}", answer.window.start.sentence);
         let _ = writeln!(text, "   after it: {}", answer.window.end.sentence);

@@ -63,12 +63,17 @@ impl Local {
         format!("{sign}{:02}:{:02}{seconds}", s / 3600, s / 60 % 60)
     }
 
-    fn letters(&self) -> String {
-        if self.abbreviation.starts_with(['+', '-']) {
-            format!("UTC{}", self.abbreviation)
-        } else {
-            self.abbreviation.clone()
+    /// What the clock shows is called: "CDT", or "UTC-03" where the zone has no letters.
+    pub fn letters(&self) -> String {
+        match self.has_letters() {
+            true => self.abbreviation.clone(),
+            false => format!("UTC{}", self.abbreviation),
         }
+    }
+
+    /// Whether the zone has letters then.
+    pub fn has_letters(&self) -> bool {
+        !self.abbreviation.starts_with(['+', '-'])
     }
 }
 

@@ -333,7 +333,7 @@ fn caption(
     let right = format!(
         "{} {}",
         local.naive.format("%-d %b %Y · %H:%M"),
-        local.abbreviation
+        local.letters()
     );
     let y = (picture.bottom() + mount.bottom()) / 2.0;
     let font = theme::regular(theme::NOTE);

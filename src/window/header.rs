@@ -3,7 +3,7 @@
 use super::theme;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
-use egui::{Align, Layout, RichText, Ui};
+use egui::{Align, Label, Layout, RichText, Ui};
 
 /// Buttons of the head, left to right.
 const DOORS: [(Command, &str); 7] = [
@@ -18,23 +18,7 @@ const DOORS: [(Command, &str); 7] = [
 
 /// Draws it; commands chosen are put into `chosen`.
 pub fn ui(ui: &mut Ui, desk: &Desk, chosen: &mut Vec<Command>) {
-    let page = theme::page(ui.ctx());
     ui.horizontal(|ui| {
-        let name = RichText::new(&desk.site.base.name)
-            .font(theme::bold(theme::HEAD))
-            .color(page.ink);
-        ui.label(name);
-        let zone = &desk.site.base.place.zone;
-        let local = zone.local(desk.take.at);
-        let when = format!(
-            "{} {}",
-            local.naive.format("%-d %B %Y  %H:%M"),
-            local.abbreviation
-        );
-        let when = RichText::new(when)
-            .font(theme::regular(theme::HEAD))
-            .color(page.faint);
-        ui.label(when);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             for (command, word) in DOORS.iter().rev() {
                 button(ui, *command, word, chosen);
@@ -54,8 +38,27 @@ pub fn ui(ui: &mut Ui, desk: &Desk, chosen: &mut Vec<Command>) {
                     }
                 });
             }
+            // The doors come first: a long name gives way, not they.
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| title(ui, desk));
         });
     });
+}
+
+/// The site's name, and the minute where there is room for it.
+fn title(ui: &mut Ui, desk: &Desk) {
+    let page = theme::page(ui.ctx());
+    let name = RichText::new(&desk.site.base.name)
+        .font(theme::bold(theme::HEAD))
+        .color(page.ink);
+    ui.add(Label::new(name).truncate());
+    let local = desk.site.base.place.zone.local(desk.take.at);
+    let when = format!("{}  {}", local.naive.format("%-d %B %Y"), local.time_text());
+    let when = ui
+        .painter()
+        .layout_no_wrap(when, theme::regular(theme::HEAD), page.faint);
+    if when.size().x <= ui.available_width() {
+        ui.label(when);
+    }
 }
 
 /// A button for a command, its reason and keys told when the pointer rests on it.

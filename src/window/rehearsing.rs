@@ -116,6 +116,7 @@ impl Rehearsing {
 
     /// One redraw.
     pub fn ui(&mut self, ui: &mut Ui, screen: &mut Screen) {
+        self.desk.draw_on_processor(screen.gpu.is_software);
         for (room, shaped) in self.desk.take_news() {
             self.viewport.bring(room, shaped);
         }

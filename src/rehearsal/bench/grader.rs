@@ -17,7 +17,7 @@ use std::time::{Duration, Instant};
 /// A frame that has stood so long is proved.
 const STILL: Duration = Duration::from_millis(250);
 
-/// After a grade the processor is left to the picture for four times as long as it took, but no longer than still makes
+/// Where the processor draws as well, it is left to the picture after a grade for four times as long as it took, but no longer than still makes
 /// ten grades a second: two cores draw more, and where a grade costs little it keeps up with every redraw.
 fn pause(took: Duration) -> Duration {
     const EVERY: Duration = Duration::from_millis(95);
@@ -63,7 +63,7 @@ pub(super) fn run(
     loop {
         let seen = board.wait(|wanted, stood, _| match done.next(wanted) {
             Some(Job::Grade { proof: true }) if stood < STILL => Serves::After(STILL - stood),
-            Some(Job::Grade { proof: false }) if done.pause() > Duration::ZERO => {
+            Some(Job::Grade { proof: false }) if wanted.yields && !done.pause().is_zero() => {
                 Serves::After(done.pause())
             }
             Some(_) => Serves::Now,

@@ -21,6 +21,8 @@ pub struct Wanted {
     pub date: NaiveDate,
     /// Whether the year's hours are looked at.
     pub year: bool,
+    /// Whether pictures are drawn by the processor, so that grading leaves it to them at times.
+    pub yields: bool,
 }
 
 /// Something moves until this long after it moved last.

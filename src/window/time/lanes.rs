@@ -10,10 +10,12 @@ use crate::window::theme::{self, Page};
 use chrono::{DateTime, Duration, Timelike, Utc};
 use egui::{Align2, Color32, Painter, Rect, Sense, Stroke, Ui, pos2, vec2};
 
-/// Heights of a lane, of the verdict's, of the row of hours.
-const LANE: f32 = 13.0;
-const VERDICT: f32 = 18.0;
+/// Heights of a lane and of the verdict's, on a page that is low and on one that is not, and of the row of hours.
+const LANE: [f32; 2] = [13.0, 17.0];
+const VERDICT: [f32; 2] = [18.0, 22.0];
 const HOURS: f32 = 18.0;
+/// From here on a page is not low.
+const TALL: f32 = 860.0;
 /// Width of the lanes' names.
 const NAMES: f32 = 112.0;
 /// An hour's figures need so much room.
@@ -60,7 +62,9 @@ pub fn ui(
     let names: Vec<&str> = (rulebook.faults.iter().filter(of_light))
         .map(|fault| fault.title.as_str())
         .collect();
-    let height = HOURS + LANE * (names.len() + 1) as f32 + VERDICT + 4.0;
+    let is_tall = ui.ctx().content_rect().height() >= TALL;
+    let [lane_height, verdict_height] = [LANE, VERDICT].map(|both| both[usize::from(is_tall)]);
+    let height = HOURS + lane_height * (names.len() + 1) as f32 + verdict_height + 4.0;
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click_and_drag());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Slider, true, "Time of day"));
@@ -114,17 +118,17 @@ pub fn ui(
         }
     };
     for name in &names {
-        let field = lane(name, LANE, false);
+        let field = lane(name, lane_height, false);
         let known = day.and_then(|day| day.lanes.iter().find(|lane| lane.fault.title == **name));
         if let Some(known) = known {
             graded(&known.runs, field);
         }
     }
-    let field = lane("not of light", LANE, false);
+    let field = lane("not of light", lane_height, false);
     if let Some(day) = day {
         graded(&day.rest, field);
     }
-    let field = lane("Verdict", VERDICT, true);
+    let field = lane("Verdict", verdict_height, true);
     for run in day.map_or(&[][..], |day| &day.verdict) {
         let rect = block(run.from, run.to, &field);
         verdict(&painter, &page, rect, run.what, &faded);

@@ -127,7 +127,10 @@ impl TimePane {
                 None => desk.refused = Some(format!("{text:?} is no time of day: \"10:20\"")),
             }
         }
-        let zone_text = format!("{} {}", local.abbreviation, local.offset_text());
+        let zone_text = match local.has_letters() {
+            true => format!("{} {}", local.abbreviation, local.offset_text()),
+            false => format!("UTC {}", local.offset_text()),
+        };
         ui.label(
             RichText::new(zone_text)
                 .small()
