@@ -16,10 +16,9 @@ const SCENE: &str = "scenes/larkspur_lot.toml";
 const PAGE: &str = "docs/walk/README.md";
 const SCRIPT: &str = "docs/walk/walk.sh";
 /// How page and script begin.
-const BEGINS: [&str; 3] = [
-    "--at \"2027-05-22 12:10\" --spot 22.5,9.7 --lens 35 --height 0.8",
-    "--pitch 3 --roll -2.2",
-    "--heading 243.5",
+const BEGINS: [&str; 2] = [
+    "--at \"2027-05-22 12:10\" --spot 22.5,9.7 --lens 35 ",
+    "--height 0.8 --pitch 3 --roll -2.2 --heading 243.5",
 ];
 
 fn rulebook() -> &'static Rulebook {

@@ -9,7 +9,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 
-program=$PWD/${SUNSIDE:-target/release/sunside}
+program=$(realpath -m "${SUNSIDE:-target/release/sunside}")
 pictures=$(realpath -m "${1:-docs/walk}")
 stem=larkspur_lot
 scene=$PWD/scenes/$stem.toml
@@ -56,8 +56,8 @@ export DISPLAY=:$number
 
 # What the newcomer does at noon, across from the middle of the machine.
 cd "$work"
-"$program" rehearse "$scene" --at "2027-05-22 12:10" --spot 22.5,9.7 --lens 35 --height 0.8 --pitch 3 --roll -2.2 \
-    --heading 243.5 &
+"$program" rehearse "$scene" --at "2027-05-22 12:10" --spot 22.5,9.7 --lens 35 \
+    --height 0.8 --pitch 3 --roll -2.2 --heading 243.5 &
 sunside=$!
 children+=("$sunside")
 
