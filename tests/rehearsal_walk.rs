@@ -159,6 +159,18 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
     let forward_deg = begun.room.scene.machine.forward_bearing_deg();
     assert!((forward_deg - 325.0).abs() < 1e-9, "{forward_deg}");
 
+    // On the track nobody may stand: that is said at once.
+    let on_track = Begin {
+        stand: StandChange {
+            spot_m: Some(DVec2::ZERO),
+            ..StandChange::default()
+        },
+        ..Begin::default()
+    };
+    let begun = opened().begin(&on_track).unwrap();
+    let desk = Desk::new(begun, Arc::new(|| {}), false);
+    assert!(desk.refused.unwrap().contains("Do not stand there"));
+
     let never = Begin {
         at: Some("2027-03-14 02:30".into()), // the clock is set on that night: 15 U.S.C. 260a
         ..Begin::default()

@@ -123,6 +123,14 @@ drag() { # X Y TO_X TO_Y, in steps as a hand does it
     xdotool mousemove 640 790
 }
 
+press() { # X Y
+    xdotool mousemove "$1" "$2"
+    sleep 0.3
+    xdotool click 1
+    sleep 0.2
+    xdotool mousemove 640 790
+}
+
 shot() { # NAME
     settle
     import -window "$window" -depth 8 "$work/shot.png"
@@ -175,9 +183,11 @@ keys l
 shot 5_level
 tell "5 level"
 
-# 6. Eight metres back, the next lens, margins balanced; what is left is shown.
+# 6. Eight metres back, the next lens, margins balanced; the one finding that is left is pressed.
 times 16 s
-keys plus b n
+keys plus b
+settle
+press 1110 320
 shot 6_mast
 tell "6 longer lens"
 

@@ -240,8 +240,8 @@ fn place(painter: &Painter, rect: Rect, page: &theme::Page, spot_m: DVec2, units
     let north = toward(spot_m.y, ["north", "south"]);
     let words = format!("{east}\n{north}");
     let galley = painter.layout_no_wrap(words, theme::regular(theme::NOTE), page.ink);
-    let corner = rect.max - galley.size() - vec2(8.0, 6.0);
-    let field = Rect::from_min_size(corner, galley.size()).expand(3.0);
+    let corner = rect.max - galley.size() - vec2(8.0, 5.0);
+    let field = Rect::from_min_max(corner - vec2(5.0, 3.0), rect.max);
     painter.rect_filled(field, 0.0, page.paper.gamma_multiply(0.85));
     painter.galley(corner, galley, page.ink);
 }
