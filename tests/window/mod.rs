@@ -14,6 +14,7 @@ use sunside::gpu::device::Gpu;
 use sunside::grade::{Rulebook, Verdict};
 use sunside::rehearsal::bench::GradedTake;
 use sunside::rehearsal::desk::Desk;
+use sunside::rehearsal::opening::Begin;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
@@ -74,7 +75,11 @@ impl Window {
         let remembered = Remembered::load_from(folder.path());
         let format = wgpu::TextureFormat::Rgba8Unorm;
         let stage = Stage {
-            app: App::new(means, scene, remembered),
+            app: App::new(
+                means,
+                scene.map(|scene| (scene, Begin::default())),
+                remembered,
+            ),
             renderer: Renderer::new(&gpu.device, format, RendererOptions::default()),
             gpu,
         };
