@@ -48,6 +48,7 @@ mod plan_what_if;
 mod reference_scene;
 mod rehearsal_remembered;
 mod rehearsal_setting;
+mod rehearsal_walk;
 mod risk_real_model;
 mod rulebook_files;
 mod rulebook_score;

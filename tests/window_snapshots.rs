@@ -13,8 +13,9 @@ use egui_kittest::{Harness, SnapshotOptions, image_snapshot_options};
 use image::RgbaImage;
 use image::imageops::crop_imm;
 use sunside::grade::{Grade, Verdict};
+use sunside::window::hatch::{self, Density};
+use sunside::window::theme;
 use sunside::window::verdict_sheet::form;
-use sunside::window::{hatch, theme};
 
 /// Holds a picture against the one that was looked at, on adapters that a processor plays.
 fn compare(picture: &RgbaImage, name: &str) {
@@ -96,8 +97,8 @@ fn hatchings_are_the_denser_the_worse_in_both_themes() {
             for (verdict, n) in verdicts.into_iter().zip(0u8..) {
                 let corner = rect.min + vec2(10.0 + 65.0 * f32::from(n), 10.0);
                 let field = Rect::from_min_size(corner, vec2(55.0, 40.0));
-                let density = hatch::of_verdict(verdict).unwrap();
-                hatch::fill_rect(painter, field, density, hatch::color(&page, verdict));
+                let density = Density::of_verdict(verdict).unwrap();
+                hatch::fill_rect(painter, field, density, page.grade(density.ink()));
             }
         });
         let Some(picture) = picture else { return };

@@ -7,7 +7,7 @@ use super::measure::eye::Eye;
 use super::measure::{light, subject};
 use super::minute::{Minute, Moment};
 use super::rulebook::ViewSize;
-use super::{MeasureId, Measured, Rulebook, Sheet, Stand, judge};
+use super::{MeasureId, Measured, Rulebook, Sheet, Stand, StandChange, judge};
 use crate::camera::exposure::{Advice, advise};
 use crate::camera::framing::balanced_heading;
 use crate::camera::lens::Lens;
@@ -156,6 +156,24 @@ impl<'a> Studio<'a> {
         stand
     }
 
+    /// The scene's own stand with a change.
+    pub fn changed_stand(&self, change: &StandChange) -> Stand {
+        let mut stand = self.default_stand();
+        stand.spot_m = change.spot_m.unwrap_or(stand.spot_m);
+        stand.lens_mm = change.lens_mm.unwrap_or(stand.lens_mm);
+        stand.height_m = change.height_m.unwrap_or(stand.height_m);
+        stand.pitch_deg = change.pitch_deg.unwrap_or(stand.pitch_deg);
+        stand.roll_deg = change.roll_deg.unwrap_or(stand.roll_deg);
+        let changed =
+            change.spot_m.is_some() || change.lens_mm.is_some() || change.height_m.is_some();
+        stand.heading_deg = match (change.heading_deg, self.scene.frame.heading_deg) {
+            (Some(heading), _) => heading,
+            (None, Some(heading)) if !changed => heading,
+            _ => self.balanced_heading_deg(&stand),
+        };
+        stand
+    }
+
     /// A stand and an instant as a scene's own frame, whose heading is none where it is the balanced one.
     pub fn frame_of(&self, stand: &Stand, at: DateTime<Utc>) -> DefaultFrame {
         let aside_deg = wrap_180(stand.heading_deg - self.balanced_heading_deg(stand));
@@ -297,7 +315,12 @@ impl<'a> Studio<'a> {
         // By night one sentence will do.
         let by_day = !minute.moment().is_night();
         if let Some(eye) = eye.as_ref().filter(|_| by_day) {
-            let end = if eye.shown.head { "nose" } else { "rear end" };
+            let rear = || self.scene.machine.model.rear.words();
+            let end = if eye.shown.head {
+                "nose".into()
+            } else {
+                rear()
+            };
             let buffer = minute.buffer.as_ref();
             let shares = light::exact_shares(
                 &self.stage,
@@ -311,7 +334,7 @@ impl<'a> Studio<'a> {
                 out.push(if value.is_nan() {
                     Measured::not_applicable(id, "nothing of it can be seen")
                 } else if matches!(id, MeasureId::NoseLit | MeasureId::NoseSide) {
-                    Measured::value(id, value).with_detail(end)
+                    Measured::value(id, value).with_detail(end.clone())
                 } else {
                     Measured::value(id, value)
                 });

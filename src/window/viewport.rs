@@ -23,10 +23,13 @@ const TILE_PX: u32 = 2048;
 
 /// What a picture is of.
 #[derive(Clone, Debug, PartialEq)]
-struct Subject {
-    take: Take,
-    exposed_for_lx: Option<f64>,
-    size_px: [usize; 2],
+pub struct Subject {
+    /// The frame.
+    pub take: Take,
+    /// Light for which it is exposed; none for what the meter says.
+    pub exposed_for_lx: Option<f64>,
+    /// Pixels across and down.
+    pub size_px: [usize; 2],
 }
 
 /// The stage on the device.
@@ -77,20 +80,8 @@ impl Viewport {
         self.fault.as_ref()
     }
 
-    /// Draws the frame of a take, `size_px` across and down, as good as the time allows.
-    pub fn frame(
-        &mut self,
-        screen: &mut Screen,
-        take: &Take,
-        exposed_for_lx: Option<f64>,
-        size_px: [usize; 2],
-        now: Instant,
-    ) -> Option<Frame> {
-        let subject = Subject {
-            take: take.clone(),
-            exposed_for_lx,
-            size_px,
-        };
+    /// Draws what is asked for, as good as the time allows.
+    pub fn frame(&mut self, screen: &mut Screen, subject: Subject, now: Instant) -> Option<Frame> {
         let lit = match screen.lit.take() {
             Some(lit) => Ok(lit),
             None => Lit::on(Arc::clone(screen.gpu)),
@@ -125,10 +116,10 @@ impl Viewport {
             return Ok(None);
         };
         let Subject {
-            take,
+            ref take,
             exposed_for_lx,
             size_px,
-        } = subject.clone();
+        } = subject;
         let changed = arrived || self.subject.as_ref() != Some(&subject);
         // While the machine moves, the stage that is there is shown until the new one has come.
         let light = Light::at(&stage.room.scene, take.at);
@@ -151,7 +142,7 @@ impl Viewport {
             if let Some(shown) = lit.shown() {
                 put(&mut self.moving_slot, screen, &shown);
             }
-            self.subject = Some(subject);
+            self.subject = Some(subject.clone());
             self.since = Some(now);
             self.still = None;
             self.shows_still = false;

@@ -18,6 +18,7 @@ use sunside::grade::{Rulebook, Verdict};
 use sunside::picture::lit::Lit;
 use sunside::rehearsal::bench::GradedTake;
 use sunside::rehearsal::desk::Desk;
+use sunside::rehearsal::opening::Begin;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
@@ -125,7 +126,11 @@ impl Window {
         let lit = lit.take_if(|lit| std::ptr::eq(lit.gpu(), &*gpu));
         let page = Shared::new(Page::new(gpu, lit));
         let stage = Stage {
-            app: App::new(means, scene, remembered),
+            app: App::new(
+                means,
+                scene.map(|scene| (scene, Begin::default())),
+                remembered,
+            ),
             page: page.clone(),
         };
         let harness = Harness::builder()
