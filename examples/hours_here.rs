@@ -76,13 +76,13 @@ fn year(studio: &Studio, year: i32, svg: Option<String>, watch: &Watch) {
     let Some(svg) = svg else { return };
     let weeks: Vec<_> = found.weeks.iter().map(|week| week.of).collect();
     let page = Page {
-        title: format!("{}: hours won in {year}", studio.scene.name),
         facings,
         year: &weeks,
-        weeks: &found.weeks,
+        weeks: found.weeks.iter().collect(),
         faults: &studio.rulebook.faults,
     };
-    std::fs::write(svg, page::svg(&page)).expect("the drawing is written");
+    let title = format!("{}: hours won in {year}", studio.scene.name);
+    std::fs::write(svg, page::svg(&page, &title)).expect("the drawing is written");
 }
 
 /// How long the year goes on after it was asked to stop, at moments spread over its beginning.

@@ -178,3 +178,30 @@ fn a_finding_that_counts_pixels_has_pixels() {
     }
     assert!(asked > 20, "only {asked} findings were asked about");
 }
+
+/// A switcher's hood stands before half of its cab's front: what falls there no frame from the other side shows, and
+/// nothing is said of it. Beyond the Arctic Circle the sun goes round behind the birches.
+#[test]
+fn a_shadow_that_is_told_is_seen() {
+    let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+    let scene = Scene::load(Path::new("scenes/birch_fell_yard.toml")).unwrap();
+    let zone = scene.place.zone.clone();
+    let studio = Studio::new(scene, &rulebook, &cpu, None);
+    let (stand, capture) = (studio.default_stand(), studio.default_capture());
+    let composed = studio.compose(&stand, &capture, &rulebook.proof, WIDEST_GRADED_DEG);
+    let start = zone.parse_instant("2027-06-21 22:15").unwrap();
+    let mut told = 0;
+    for step in 0..21 {
+        let at = start + Duration::minutes(5 * step);
+        let minute = studio.minute(at);
+        let sheet = studio.grade_at(&composed, &minute).sheet;
+        for measure in [MeasureId::ForeignBody, MeasureId::ForeignCore] {
+            if sheet.findings.iter().any(|one| one.measure == measure) {
+                let found = studio.culprits(&composed, &minute, measure, 640);
+                assert!(!found.mask.is_empty(), "{at}: {:?}", found.nothing);
+                told += 1;
+            }
+        }
+    }
+    assert!(told > 3, "{told}");
+}

@@ -221,12 +221,14 @@ fn a_scene_as_rehearsed_keeps_what_was_tried_of_it() {
     setting.kit.f_number = 5.6;
     setting.kit.lenses_mm = vec![35.0, 90.0];
     setting.model = "two_boxes".into();
+    (setting.weeds_cut, setting.people_gone) = (true, true);
     let wanted = setting.scene(&scene, &Models::beside(&scene)).unwrap();
     let (again, saved) = original.save(&wanted, Keep::AsRehearsed).unwrap();
     setting.chainage_m = 103.46;
     assert_eq!(Setting::of(&saved), setting);
     // The frame alone leaves the rest.
     let text = fs::read_to_string(&path).unwrap();
+    assert!(text.ends_with("\n[cleared]\nweeds = true\npeople = true\n"));
     again.save(&moved(&scene), Keep::Frame).unwrap();
     let framed = fs::read_to_string(&path).unwrap();
     assert!(framed.contains("chainage_m = 103.46") && framed != text);

@@ -2,15 +2,23 @@
 //! siding, whose track and sun are known in closed form. May not enter: pixels' shares.
 
 use chrono::{DateTime, Duration, NaiveTime, Utc};
+use glam::DVec3;
 use std::path::Path;
-use sunside::grade::{MeasureId, Rulebook, Sheet, Stand, Studio, WIDEST_GRADED_DEG};
+use sunside::document::Document;
+use sunside::grade::{Finding, MeasureId, Rulebook, Sheet, Stand, Studio, WIDEST_GRADED_DEG};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 
 /// Calls `then` with the scene's studio, its own stand, and every hour of its day by light.
-fn each_hour(name: &str, mut then: impl FnMut(&Studio, &Stand, DateTime<Utc>, &Sheet)) {
+fn each_hour(name: &str, then: impl FnMut(&Studio, &Stand, DateTime<Utc>, &Sheet)) {
+    each_hour_of(
+        Scene::load(Path::new(&format!("scenes/{name}.toml"))).unwrap(),
+        then,
+    );
+}
+
+fn each_hour_of(scene: Scene, mut then: impl FnMut(&Studio, &Stand, DateTime<Utc>, &Sheet)) {
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
-    let scene = Scene::load(Path::new(&format!("scenes/{name}.toml"))).unwrap();
     let date = scene.place.zone.local(scene.frame.at.unwrap()).naive.date();
     let zone = scene.place.zone.clone();
     let studio = Studio::new(scene, &rulebook, &cpu, None);
@@ -72,6 +80,42 @@ fn a_time_that_a_remedy_names_is_clean_and_on_its_side_of_now() {
         });
     }
     assert!(told > 15, "only {told} times were told");
+}
+
+/// Shadows of stout posts beside the machine pass over its trucks and tanks; at the time that is named they are gone.
+#[test]
+fn a_shadow_on_the_running_gear_is_gone_at_the_time_that_is_named() {
+    let mut told = 0;
+    let file = Path::new("scenes/open_siding.toml");
+    let mut text = std::fs::read_to_string(file).unwrap();
+    let machine = Scene::load(file).unwrap().machine;
+    for ahead_m in [-5.0, 0.0, 5.0] {
+        for aside_m in [-4.5, 4.5] {
+            let at = machine.frame().to_site(DVec3::new(ahead_m, aside_m, 0.0));
+            let (east, north) = (at.x, at.y);
+            text += &format!(
+                "\n[[pole]]\nposition_m = [{east:.2}, {north:.2}]\nheight_m = 2.2\ndiameter_m = 0.9\n"
+            );
+        }
+    }
+    let scene = Scene::read(Document::parse("posts.toml", text.as_bytes()), file).unwrap();
+    each_hour_of(scene, |studio, stand, at, sheet| {
+        let of_gear = |one: &&Finding| one.measure == MeasureId::ForeignGear;
+        let Some(finding) = sheet.findings.iter().find(of_gear) else {
+            return;
+        };
+        let remedy = finding.remedy.as_deref().unwrap();
+        let Some((then, wait)) = named(studio, at, remedy) else {
+            return;
+        };
+        assert_eq!(then > at, wait, "{at}: {remedy}");
+        let capture = studio.default_capture();
+        let better = studio.grade(stand, &capture, &studio.minute(then)).sheet;
+        let still = better.findings.iter().find(of_gear);
+        assert!(still.is_none(), "{at}: {remedy}, but at {then} {still:?}");
+        told += 1;
+    });
+    assert!(told > 0);
 }
 
 /// The sun climbs until noon: then a low sun is a matter of waiting, after noon of coming by.

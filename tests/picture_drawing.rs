@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::Arc;
 use sunside::grade::{Rulebook, Verdict};
 use sunside::picture::drawing::handrail::{self, Moment};
-use sunside::picture::drawing::hours::{self, Layout, Page};
+use sunside::picture::drawing::hours::{self, Layout, Page, SHEET};
 use sunside::plan::hours::{Half, Week, weeks};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
@@ -70,13 +70,12 @@ fn a_week_s_bars_are_as_high_as_its_hours_and_lie_at_its_dates() {
         })
         .collect();
     let page = Page {
-        title: "a <year>".into(),
         facings: ["one way".into(), "the other".into()],
         year: &year,
-        weeks: &known,
+        weeks: known.iter().collect(),
         faults: &book.faults,
     };
-    let layout = Layout::of(&page);
+    let layout = Layout::of(&page, SHEET);
     let field = layout.field(&year, &year[20], 1, 0);
     let (bars, sun_y) = layout.bars(field, &half, 7);
     let hour = field.height / layout.full_h;
@@ -88,15 +87,15 @@ fn a_week_s_bars_are_as_high_as_its_hours_and_lie_at_its_dates() {
     assert!((field.y + field.height - sun_y - 5.0 * hour).abs() < 1e-9);
     // 2 July 2027 is the 183rd of 365 days: its noon is the year's middle.
     let july = NaiveDate::from_ymd_opt(2027, 7, 2).unwrap();
-    let share = (layout.x(&year, july) - layout.left) / (layout.right - layout.left);
+    let share = (layout.x(&year, july) - SHEET.left) / (SHEET.right - SHEET.left);
     assert!((share - 182.0 / 365.0).abs() < 1e-9);
     for (week, facing, half) in [(0, 0, 0), (20, 1, 0), (52, 1, 1)] {
         let field = layout.field(&year, &year[week], facing, half);
         let at = layout.at(&year, field.x + field.width / 2.0, field.y + 1.0);
         assert_eq!(at, Some((week, facing, half)));
     }
-    assert_eq!(layout.at(&year, layout.left - 1.0, field.y), None);
-    let svg = hours::svg(&page);
+    assert_eq!(layout.at(&year, SHEET.left - 1.0, field.y), None);
+    let svg = hours::svg(&page, "a <year>");
     // Two weeks of two halves.
     assert!(svg.contains("28 h fine, 56 h good or better, 56 h fair or better so far"));
     assert!(svg.contains("a &lt;year&gt;") && !svg.contains("<year>"));

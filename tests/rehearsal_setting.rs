@@ -5,8 +5,9 @@ use std::path::Path;
 use std::sync::Arc;
 use sunside::document::Document;
 use sunside::rehearsal::models::Models;
-use sunside::rehearsal::setting::{Setting, is_weeds};
+use sunside::rehearsal::setting::Setting;
 use sunside::scene::Scene;
+use sunside::scene::clearing::is_weeds;
 use sunside::scene::equipment::EquipmentKind;
 use sunside::scene::machine::{Condition, HeadEnd};
 use sunside::scene::surroundings::Kind;
@@ -125,6 +126,26 @@ fn each_change_is_made_and_told_and_nothing_else() {
     );
     let (_, words) = tried(&|setting| setting.kit.lenses_mm = vec![35.0, 90.0]);
     assert_eq!(words, "lenses of 35, 90 mm");
+}
+
+#[test]
+fn what_the_scene_has_cleared_stands_there_again_when_it_is_not() {
+    let scene = site(&format!("{GROWTH}[cleared]\nweeds = true\npeople = true\n"));
+    assert_eq!(names(&scene), ["pole", "sumac"]);
+    let models = Models::beside(&scene);
+    let own = Setting::of(&scene);
+    assert!(own.weeds_cut && own.people_gone);
+    assert_eq!(names(&own.scene(&scene, &models).unwrap()), names(&scene));
+    let mut setting = own.clone();
+    setting.weeds_cut = false;
+    assert_eq!(setting.differences(&own, &scene), ["weeds uncut"]);
+    let grown = setting.scene(&scene, &models).unwrap();
+    assert_eq!(names(&grown), ["pole", "sumac", "weeds", "low bush"]);
+    // And away again, from that.
+    assert_eq!(
+        names(&own.scene(&grown, &models).unwrap()),
+        ["pole", "sumac"]
+    );
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use crate::grade::Studio;
 use crate::picture::drawing::site_plan::Mark;
 use crate::scene::Scene;
-use crate::scene::surroundings::{Kind, Object};
+use crate::scene::surroundings::Kind;
 use crate::sighting::shown::Side;
 use crate::units::compass_word;
 use glam::{DVec2, DVec3};
@@ -23,8 +23,8 @@ pub fn along(studio: &Studio, spot_m: DVec2) -> String {
     let rear_m = machine.model.rear.coupler_x_m - ahead_m;
     // Positive: beyond the end, else back from it, toward the other one.
     let (end, beyond_m, out_deg) = match front_m > rear_m {
-        true => ("front", front_m, forward_deg),
-        false => ("rear", rear_m, forward_deg + 180.0),
+        true => (&machine.model.head, front_m, forward_deg),
+        false => (&machine.model.rear, rear_m, forward_deg + 180.0),
     };
     let (how, toward_deg) = match beyond_m >= 0.0 {
         true => ("beyond", out_deg),
@@ -32,8 +32,9 @@ pub fn along(studio: &Studio, spot_m: DVec2) -> String {
     };
     let rail_m = scene.tracks[machine.track].distance_to_rail_m(spot_m);
     format!(
-        "{:.1} m {how} the {end} coupler toward the {}, {rail_m:.1} m from the near rail",
+        "{:.1} m {how} the {} coupler toward the {}, {rail_m:.1} m from the near rail",
         beyond_m.abs(),
+        end.name,
         compass_word(toward_deg)
     )
 }
@@ -53,13 +54,13 @@ pub fn marks(studio: &Studio, side: Side, spot_m: DVec2) -> Vec<Mark> {
     let frame = scene.machine.frame();
     let model = &scene.machine.model;
     let is_ahead = frame.to_machine(spot_m.extend(0.0)).x >= 0.0;
-    let (word, end) = match is_ahead {
-        true => ("front", &model.head),
-        false => ("rear", &model.rear),
+    let end = match is_ahead {
+        true => &model.head,
+        false => &model.rear,
     };
     let corner = DVec3::new(end.corner_x_m, side.sign() * end.corner_half_width_m, 0.0);
     let corner = frame.to_site(corner).truncate();
-    marks.push(mark(&format!("near {word} corner"), corner));
+    marks.push(mark(&format!("near {} corner", end.name), corner));
     // The ground's own end: the one thing to which one may walk.
     let area = scene.ground.may_stand(&scene.tracks, spot_m).ok();
     let ends = area.into_iter().flat_map(|area| {
@@ -77,7 +78,7 @@ pub fn marks(studio: &Studio, side: Side, spot_m: DVec2) -> Vec<Mark> {
                 Kind::Pole | Kind::Mast | Kind::Signal | Kind::SwitchStand
             )
         })
-        .map(|object| mark(&object.name, foot(object)))
+        .map(|object| mark(&object.name, object.foot_m()))
         .filter(|mark| mark.distance_m <= FAR_M)
         .collect();
     uprights.sort_by(|a, b| a.distance_m.total_cmp(&b.distance_m));
@@ -136,22 +137,6 @@ fn nearest_rail(scene: &Scene, spot_m: DVec2) -> Option<Mark> {
     })
 }
 
-/// Where an upright thing stands: the middle of its lowest corners.
-fn foot(object: &Object) -> DVec2 {
-    let corners: Vec<DVec3> = object
-        .solids
-        .iter()
-        .flat_map(|solid| solid.convex().corners)
-        .collect();
-    let lowest = corners.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
-    let low: Vec<DVec2> = corners
-        .iter()
-        .filter(|p| p.z < lowest + 0.05)
-        .map(|p| p.truncate())
-        .collect();
-    low.iter().sum::<DVec2>() / low.len().max(1) as f64
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -188,6 +173,25 @@ mod tests {
         let near = marks(&studio, Side::Left, DVec2::new(5.0, 30.0));
         let pole = near.iter().find(|mark| mark.name == "pole").unwrap();
         assert!((pole.distance_m - 17.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn an_end_is_called_as_its_model_calls_it() {
+        let scene = Scene::load(Path::new("scenes/birch_fell_yard.toml")).unwrap();
+        let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+        let studio = Studio::new(scene, &rulebook, &cpu, None);
+        let frame = studio.scene.machine.frame();
+        for (ahead_m, end) in [(12.0, "hood end"), (-12.0, "cab end")] {
+            let spot_m = frame.to_site(DVec3::new(ahead_m, 12.0, 0.0)).truncate();
+            let corner = format!("near {end} corner");
+            let found = marks(&studio, Side::Left, spot_m);
+            assert!(found.iter().any(|mark| mark.name == corner), "{found:?}");
+            let told = along(&studio, spot_m);
+            assert!(
+                told.contains(&format!("beyond the {end} coupler")),
+                "{told}"
+            );
+        }
     }
 
     #[test]

@@ -255,6 +255,14 @@ pub fn window(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
         );
     }
     table += "</table>";
+    if !lost {
+        let _ = write!(
+            table,
+            "<p style=\"margin:1.2mm 0\">From start to end it stays {}; of its faults, slight ones may come later or \
+             go sooner.</p>",
+            answer.verdict().word()
+        );
+    }
     table += &other_days(scene, answer);
     if let Some(risk) = scene.sky.risk() {
         let _ = write!(table, " {}.", escape(&sentence_case(risk)));

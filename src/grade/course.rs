@@ -4,9 +4,12 @@
 use super::{Moment, Studio};
 use crate::sighting::closed_form::{cosine_from_normal, profile_angle_deg};
 use crate::sighting::cover::{Cover, SunAxes};
-use crate::sighting::elevation::{BodyShadow, Caster};
+use crate::sighting::elevation::Caster;
+use crate::sighting::frame::Id;
+use crate::sighting::lit::SunBuffer;
 use crate::sighting::shown::{Class, Shown};
 use chrono::{DateTime, Duration, Utc};
+use glam::DVec3;
 
 /// A day is walked in steps of so many minutes; the step that finds something is walked minute by minute.
 const STEP_MIN: i64 = 10;
@@ -56,26 +59,33 @@ impl Course<'_> {
         self.studio.moment(self.at + Duration::minutes(minutes))
     }
 
-    /// The next minute of the date that serves by day, else the last one before.
+    /// The next minute of the date that serves by day, else the last one before: whole ones, since that is how they are
+    /// told.
     pub fn nearest(&self, serves: impl Fn(&Moment) -> bool) -> Option<When> {
         let zone = &self.studio.scene.place.zone;
         let date = |at: DateTime<Utc>| zone.local(at).naive.date();
         let today = date(self.at);
-        let serves = |minutes: &i64| {
-            let moment = self.moment_in(*minutes);
+        let serves = |at: DateTime<Utc>| {
+            let moment = self.studio.moment(at);
             !moment.is_night() && serves(&moment)
         };
         let first = |way: i64| {
-            let on_date = |k: &i64| date(self.at + Duration::minutes(way * k)) == today;
+            let past = Duration::seconds(way * self.at.timestamp().rem_euclid(60));
+            let whole = match way {
+                1 => self.at - past,
+                _ if past.is_zero() => self.at,
+                _ => self.at + past + Duration::minutes(1),
+            };
+            let at = |k: i64| whole + Duration::minutes(way * k);
+            let on_date = |k: &i64| date(at(*k)) == today;
             let mut steps = (1..).map(|k| k * STEP_MIN).take_while(on_date);
-            let found = steps.find(|k| serves(&(way * k)))?;
-            (found - STEP_MIN + 1..=found).find(|k| serves(&(way * k)))
+            let found = steps.find(|k| serves(at(*k)))?;
+            let minutes = found - STEP_MIN + 1..=found;
+            minutes.map(at).find(|at| serves(*at))
         };
-        let at = |minutes: i64| self.at + Duration::minutes(minutes);
-        if let Some(minutes) = first(1) {
-            return Some(When::Later(at(minutes)));
-        }
-        first(-1).map(|minutes| When::Earlier(at(-minutes)))
+        first(1)
+            .map(When::Later)
+            .or_else(|| first(-1).map(When::Earlier))
     }
 
     /// Cosine of the sun's azimuth from the normal of a face, where it is more than grazing.
@@ -155,38 +165,75 @@ impl Course<'_> {
     }
 
     /// When the shadow of one thing has left the body while the sun still reaches that.
-    pub fn moved_off(&self, shown: Shown, shadow: &BodyShadow) -> String {
+    pub fn moved_off(&self, shown: Shown, caster: Caster) -> String {
+        let patches = self.every_few(shown, |class| matches!(class, Class::Nose | Class::Side));
+        self.cleared(shown, &patches, &[caster], "the side")
+    }
+
+    /// When what shades the running gear now has left it while the sun still reaches that; none where what shades it is
+    /// too small for the patches that are asked.
+    pub fn gear_moved_off(&self, shown: Shown, sun: &SunBuffer) -> Option<String> {
         let stage = &self.studio.stage;
-        let classes = shown.classes(&stage.patches);
-        let body = |n: &usize| matches!(classes[*n], Class::Nose | Class::Side);
-        let patches: Vec<usize> = (0..classes.len())
-            .filter(body)
-            .step_by(PATCH_STEP)
-            .collect();
-        let bars = match shadow.caster {
-            Caster::Wire(k) => stage.wires[k].pieces(),
-            Caster::Object(_) => Vec::new(),
+        let mut patches = self.every_few(shown, |class| class == Class::RunningGear);
+        patches.retain(|n| {
+            let normal = stage.patches.normal[*n];
+            normal.dot(shown.outward()) > 0.0 || normal.dot(shown.ahead()) > 0.0
+        });
+        let objects = (0..stage.objects.len()).filter(|k| stage.objects[*k].is_caster());
+        let wires = (0..stage.wires.len()).map(Caster::Wire);
+        let all = objects.map(Caster::Object).chain(wires);
+        // What lies in the machine's own shade has nothing to lose to others.
+        let reached = |n: &usize| {
+            let (normal, centre) = (stage.patches.normal[*n], stage.patches.centre[*n]);
+            sun.lit(&sun.sighting.alone, Id::patch(*n), centre, normal)
         };
+        let open: Vec<usize> = patches.iter().copied().filter(reached).collect();
+        let casters: Vec<Caster> = all
+            .filter(|caster| self.darkens(*caster, &open, sun.toward))
+            .collect();
+        let told = || self.cleared(shown, &patches, &casters, "the running gear");
+        (!casters.is_empty()).then(told)
+    }
+
+    /// Some patches of the classes that are wanted.
+    fn every_few(&self, shown: Shown, wanted: impl Fn(Class) -> bool) -> Vec<usize> {
+        let classes = shown.classes(&self.studio.stage.patches);
+        let found = (0..classes.len()).filter(|n| wanted(classes[*n]));
+        found.step_by(PATCH_STEP).collect()
+    }
+
+    /// Whether a thing's shadow lies on any of these patches.
+    fn darkens(&self, caster: Caster, patches: &[usize], toward: DVec3) -> bool {
+        let stage = &self.studio.stage;
+        let axes = SunAxes::new(toward);
+        let bars;
+        let cover = match caster {
+            Caster::Object(k) => {
+                let object = &stage.objects[k];
+                Cover::new(axes, &object.pieces, object.opacity)
+            }
+            Caster::Wire(k) => {
+                bars = stage.wires[k].pieces();
+                Cover::new(axes, &bars, 1.0)
+            }
+        };
+        let dark = |n: &usize| {
+            let (normal, centre) = (stage.patches.normal[*n], stage.patches.centre[*n]);
+            normal.dot(toward) > 0.0 && cover.dark(centre) > DARK_FROM
+        };
+        patches.iter().any(dark)
+    }
+
+    /// When none of some shadows lies on some patches any more, while the sun still reaches the side.
+    fn cleared(&self, shown: Shown, patches: &[usize], casters: &[Caster], what: &str) -> String {
         let clear = |moment: &Moment| {
-            let axes = SunAxes::new(moment.toward);
-            let cover = match shadow.caster {
-                Caster::Object(k) => {
-                    let object = &stage.objects[k];
-                    Cover::new(axes, &object.pieces, object.opacity)
-                }
-                Caster::Wire(_) => Cover::new(axes, &bars, 1.0),
-            };
-            let reached = self.faced(moment, shown, Class::Side).is_some();
-            let dark = |n: &usize| {
-                let (normal, centre) = (stage.patches.normal[*n], stage.patches.centre[*n]);
-                normal.dot(moment.toward) > 0.0 && cover.dark(centre) > DARK_FROM
-            };
-            reached && !patches.iter().any(dark)
+            let darkens = |caster: &Caster| self.darkens(*caster, patches, moment.toward);
+            self.faced(moment, shown, Class::Side).is_some() && !casters.iter().any(darkens)
         };
         match self.nearest(clear) {
             Some(When::Later(at)) => self.wait(at, "when it has moved off"),
             Some(When::Earlier(at)) => self.by(at, "before it moves on"),
-            None => "come on another date, since on this one it does not leave the side".into(),
+            None => format!("come on another date, since on this one it does not leave {what}"),
         }
     }
 }

@@ -106,8 +106,10 @@ impl Studio<'_> {
                 let eye = composed.eye.as_ref()?;
                 let mut shadows = self.shadows(minute, eye.shown, self.is_proof(eye)).iter();
                 let core = one.id == MeasureId::ForeignCore;
-                Some(course.moved_off(shown, shadows.find(|shadow| shadow.core || !core)?))
+                let shadow = shadows.find(|shadow| shadow.core || !core)?;
+                Some(course.moved_off(shown, shadow.caster))
             }
+            MeasureId::ForeignGear => course.gear_moved_off(shown, minute.buffer.as_ref()?),
             _ => None,
         }
     }

@@ -315,7 +315,12 @@ impl<'a> Studio<'a> {
         // By night one sentence will do.
         let by_day = !minute.moment().is_night();
         if let Some(eye) = eye.as_ref().filter(|_| by_day) {
-            let end = if eye.shown.head { "nose" } else { "rear end" };
+            let rear = || self.scene.machine.model.rear.words();
+            let end = if eye.shown.head {
+                "nose".into()
+            } else {
+                rear()
+            };
             let buffer = minute.buffer.as_ref();
             let shares = light::exact_shares(
                 &self.stage,
@@ -329,7 +334,7 @@ impl<'a> Studio<'a> {
                 out.push(if value.is_nan() {
                     Measured::not_applicable(id, "nothing of it can be seen")
                 } else if matches!(id, MeasureId::NoseLit | MeasureId::NoseSide) {
-                    Measured::value(id, value).with_detail(end)
+                    Measured::value(id, value).with_detail(end.clone())
                 } else {
                     Measured::value(id, value)
                 });

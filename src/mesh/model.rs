@@ -89,14 +89,26 @@ pub struct Livery {
 }
 
 /// One end of the machine.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct End {
+    /// What it is called ("cab end"); "front" and "rear" where the model's file does not say.
+    pub name: String,
     /// x of the coupler face.
     pub coupler_x_m: f64,
     /// x of the foremost body face (nose or hood end, not coupler or handrail).
     pub corner_x_m: f64,
     /// Half the body's width at that face.
     pub corner_half_width_m: f64,
+}
+
+impl End {
+    /// The same as a thing: "rear end", "cab end".
+    pub fn words(&self) -> String {
+        match self.name.ends_with("end") {
+            true => self.name.clone(),
+            false => format!("{} end", self.name),
+        }
+    }
 }
 
 /// A machine, ready to be placed on a track.

@@ -188,6 +188,8 @@ impl Stated {
 /// One end; `sign` is +1 for the head end and −1 for the rear.
 fn read_end(root: &Table<'_>, key: &str, sign: f64) -> Option<End> {
     let table = root.table(key).required()?;
+    let usual = if sign > 0.0 { "front" } else { "rear" };
+    let name = table.text("name").default(usual.to_string());
     let range = if sign > 0.0 { 0.1..=60.0 } else { -60.0..=-0.1 };
     let coupler = table.number("coupler_x_m").range(range.clone()).required();
     let corner = table.number("corner_x_m").range(range).required();
@@ -202,6 +204,7 @@ fn read_end(root: &Table<'_>, key: &str, sign: f64) -> Option<End> {
         table.fault("corner_x_m", "the body reaches beyond the coupler", allowed);
     }
     Some(End {
+        name,
         coupler_x_m: coupler?,
         corner_x_m: corner?,
         corner_half_width_m: half_width?,

@@ -145,7 +145,7 @@ impl<'a, 'b> Prover<'a, 'b> {
                 "{} minutes {} {}",
                 TOLD_S / 60,
                 if way < 0 { "earlier" } else { "later" },
-                lower_first(&finding.sentence)
+                lower_first(finding.what())
             ),
             _ => sentence,
         };
@@ -175,7 +175,7 @@ fn cause(inside: &Sheet, outside: &Sheet) -> (Option<MeasureId>, String) {
     if outside.verdict < inside.verdict
         && let Some(finding) = worsened
     {
-        return (Some(finding.measure), finding.sentence.clone());
+        return (Some(finding.measure), finding.what().to_string());
     }
     let mended = inside
         .findings

@@ -3,21 +3,17 @@
 //! enter: stands, instants, grades.
 
 use super::models::{Models, name_of};
-use crate::scene::coat::{Coat, Finish};
+use crate::scene::clearing::Cleared;
 use crate::scene::equipment::EquipmentKind;
 use crate::scene::limits::{
     F_NUMBERS, FILM_SIDES_MM, FILM_SPEEDS_ISO, HEIGHTS_M, LENSES_MM, MOST_SLENDER,
 };
 use crate::scene::machine::{Condition, HeadEnd};
 use crate::scene::standing::Misfit;
-use crate::scene::surroundings::{Kind, Object};
 use crate::scene::{Kit, Scene};
 use crate::sky::daylight::SkyCondition;
 use std::ops::RangeInclusive;
 use thiserror::Error;
-
-/// A bush no higher than this is trodden down or cut with what a photographer carries (common practice, from memory).
-const LOW_BUSH_M: f64 = 0.8;
 
 /// What is tried of a site.
 #[derive(Clone, Debug, PartialEq)]
@@ -87,8 +83,8 @@ impl Setting {
             coupled_rear: machine.rear_equipment,
             condition: machine.condition,
             sky: scene.sky,
-            weeds_cut: false,
-            people_gone: false,
+            weeds_cut: scene.cleared.weeds,
+            people_gone: scene.cleared.people,
             kit: scene.kit.clone(),
         }
     }
@@ -125,25 +121,11 @@ impl Setting {
         }
         scene.sky = self.sky;
         scene.kit = self.kit.clone();
-        let gone = |object: &Object| {
-            (self.weeds_cut && is_weeds(object))
-                || (self.people_gone && object.kind == Kind::Person)
-        };
-        Ok(scene.without(gone))
+        Ok(scene.with_cleared(Cleared {
+            weeds: self.weeds_cut,
+            people: self.people_gone,
+        }))
     }
-}
-
-/// Weeds, and bushes low enough to be dealt with like them.
-pub fn is_weeds(object: &Object) -> bool {
-    if object.kind != Kind::Bush {
-        return false;
-    }
-    let heights = (object.solids.iter()).flat_map(|solid| solid.convex().corners);
-    let [least_m, most_m] = heights.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], corner| {
-        [a.min(corner.z), b.max(corner.z)]
-    });
-    let is_weed = |coat: &Coat| coat.finish == Finish::Weeds;
-    object.coats.iter().any(is_weed) || most_m - least_m <= LOW_BUSH_M
 }
 
 /// Holds a kit to what a scene file may state.

@@ -3,7 +3,6 @@
 use super::Scene;
 use super::machine::{HeadEnd, Machine};
 use super::standing::Misfit;
-use super::surroundings::Object;
 
 impl Scene {
     /// The same site with the machine changed; what is coupled to it follows, and its centre follows its chainage.
@@ -31,14 +30,6 @@ impl Scene {
     /// The same site with nothing coupled to the machine.
     pub fn uncoupled(&self) -> Scene {
         self.with_machine(|machine| machine.couple(None, None))
-    }
-
-    /// The same site without some of what stands in it; what is coupled to the machine stays.
-    pub fn without(&self, gone: impl Fn(&Object) -> bool) -> Scene {
-        let mut scene = self.clone();
-        let stays = |object: &Object| object.coupled_front.is_some() || !gone(object);
-        scene.surroundings.retain(stays);
-        scene
     }
 
     /// Sets the machine's centre and bearing from track and chainage, and what is coupled beyond its ends.

@@ -1,6 +1,7 @@
 //! Saving a scene in the user's own file: only what changed is exchanged, and nothing is written that does not read back
 //! as what was meant. May not enter: which frame is worth saving.
 
+use super::clearing::Cleared;
 use super::machine::{Condition, Machine};
 use super::{DefaultFrame, Kit, Scene};
 use crate::camera::film::Film;
@@ -32,7 +33,7 @@ pub struct Original {
 pub enum Keep {
     /// Its frame alone.
     Frame,
-    /// Its frame, how its machine stands, its sky and the kit. What was cut or sent away comes back.
+    /// Its frame, how its machine stands, its sky, the kit, and what is cut or sent away.
     AsRehearsed,
 }
 
@@ -130,6 +131,7 @@ impl Original {
         if keep == Keep::AsRehearsed {
             machine(&mut edit, &own.machine, &wanted.machine);
             sky(&mut edit, wanted.sky);
+            cleared(&mut edit, wanted.cleared);
             kit(&mut edit, &own.kit, &wanted.kit);
         }
         let machine = if keep == Keep::AsRehearsed {
@@ -274,6 +276,12 @@ fn sky(edit: &mut Edit<'_>, wanted: SkyCondition) {
     edit.set_unless("sky", "condition", &wanted, &clear);
 }
 
+fn cleared(edit: &mut Edit<'_>, wanted: Cleared) {
+    for (key, is_gone) in [("weeds", wanted.weeds), ("people", wanted.people)] {
+        edit.set_unless("cleared", key, &New::Flag(is_gone), &New::Flag(false));
+    }
+}
+
 fn kit(edit: &mut Edit<'_>, own: &Kit, wanted: &Kit) {
     if own == wanted {
         return;
@@ -347,6 +355,7 @@ fn differs(read: &Scene, wanted: &Scene, keep: Keep) -> Option<&'static str> {
         (one.condition == other.condition, "the machine's condition"),
         (read.sky == wanted.sky, "the sky"),
         (read.kit == wanted.kit, "the kit"),
+        (read.cleared == wanted.cleared, "what is cut or sent away"),
     ];
     let of_machine = rehearsed.iter().filter(|_| keep == Keep::AsRehearsed);
     let mut all = stands.iter().chain(of_machine);

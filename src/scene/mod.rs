@@ -5,6 +5,7 @@
 //! the machine.
 
 mod change;
+pub mod clearing;
 pub mod coat;
 pub mod edit;
 pub mod equipment;
@@ -43,6 +44,10 @@ pub struct Scene {
     pub machine: machine::Machine,
     /// Everything else that stands there, coupled equipment included.
     pub surroundings: Vec<surroundings::Object>,
+    /// What of it is cut or sent away.
+    pub cleared: clearing::Cleared,
+    /// Where that is kept, should it stand there again.
+    pub aside: Vec<surroundings::Object>,
     /// Wires: geometry only, never pixels.
     pub wires: Vec<surroundings::Wire>,
     /// Where one may stand, and how far from the rails.

@@ -3,7 +3,7 @@
 
 use super::track::distance_to_piece;
 use geo::algorithm::coordinate_position::{CoordPos, coord_pos_relative_to_ring};
-use geo::{Area, IsConvex, LineString, Polygon, TriangulateEarcut, Validation};
+use geo::{Area, IsConvex, LineString, Polygon, TriangulateEarcut, Validation, unary_union};
 use glam::DVec2;
 
 /// Corners and points of a line nearer to the next one than this are the same, metres.
@@ -64,6 +64,44 @@ pub fn convex_pieces(polygon_m: &[DVec2]) -> Vec<Vec<DVec2>> {
             counter_clockwise(corners.map(|c| DVec2::new(c.x, c.y)).to_vec())
         })
         .collect()
+}
+
+/// A piece of ground with its holes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Region(Polygon<f64>);
+
+impl Region {
+    /// Its edge, then the edges of its holes; each leads back to its first corner by itself.
+    pub fn rings_m(&self) -> impl Iterator<Item = Vec<DVec2>> + '_ {
+        let rings = std::iter::once(self.0.exterior()).chain(self.0.interiors());
+        rings.map(|ring| {
+            let corners = ring.0.iter().take(ring.0.len().saturating_sub(1));
+            corners.map(|c| DVec2::new(c.x, c.y)).collect()
+        })
+    }
+
+    /// Triangles that cover it.
+    pub fn triangles_m(&self) -> Vec<[DVec2; 3]> {
+        let triangles = self.0.earcut_triangles();
+        let corners = triangles.iter().map(geo::Triangle::to_array);
+        corners
+            .map(|corners| corners.map(|c| DVec2::new(c.x, c.y)))
+            .collect()
+    }
+
+    /// How large it is, square metres.
+    pub fn area_m2(&self) -> f64 {
+        self.0.unsigned_area()
+    }
+}
+
+/// What simple polygons cover together: regions that do not overlap.
+pub fn united(pieces_m: &[Vec<DVec2>]) -> Vec<Region> {
+    let pieces = pieces_m.iter().filter(|piece| piece.len() >= 3);
+    let polygons: Vec<Polygon<f64>> = pieces
+        .map(|piece| Polygon::new(ring(&counter_clockwise(piece.clone())), vec![]))
+        .collect();
+    unary_union(&polygons).into_iter().map(Region).collect()
 }
 
 /// Mean of the corners.
@@ -133,6 +171,38 @@ mod tests {
             (from(5.0, 6.0) - 5.0).abs() < 1e-12,
             "3, 4, 5 from the corner"
         );
+    }
+
+    #[test]
+    fn what_overlaps_is_covered_once_and_a_ring_keeps_its_hole() {
+        let bar = |x: [f64; 2], y: [f64; 2]| {
+            points(&[(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])])
+        };
+        // Four bars of 1 x 4 round a yard of 2 x 2, and one by itself, clockwise.
+        let mut far = bar([9.0, 10.0], [0.0, 4.0]);
+        far.reverse();
+        let found = united(&[
+            bar([0.0, 4.0], [0.0, 1.0]),
+            bar([0.0, 4.0], [3.0, 4.0]),
+            bar([0.0, 1.0], [0.0, 4.0]),
+            bar([3.0, 4.0], [0.0, 4.0]),
+            far,
+            points(&[(1.0, 1.0), (2.0, 2.0)]),
+        ]);
+        let mut areas: Vec<f64> = found.iter().map(Region::area_m2).collect();
+        areas.sort_by(f64::total_cmp);
+        assert!((areas[0] - 4.0).abs() < 1e-9 && (areas[1] - 12.0).abs() < 1e-9);
+        assert_eq!(
+            found.iter().map(|one| one.rings_m().count()).sum::<usize>(),
+            3
+        );
+        let triangle = |t: [DVec2; 3]| ((t[1] - t[0]).perp_dot(t[2] - t[0]) / 2.0).abs();
+        let covered: f64 = found
+            .iter()
+            .flat_map(Region::triangles_m)
+            .map(triangle)
+            .sum();
+        assert!((covered - 16.0).abs() < 1e-9);
     }
 
     #[test]

@@ -4,7 +4,7 @@
 use super::coat::Coat;
 use super::shapes::build::Build;
 use crate::mesh::solid::Solid;
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 /// What an object is, as far as a rule cares.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -86,6 +86,16 @@ impl Object {
             coats: build.coats,
             coupled_front: None,
         }
+    }
+
+    /// Where an upright thing stands, east and north: the middle of its lowest corners.
+    pub fn foot_m(&self) -> DVec2 {
+        let solids = self.solids.iter();
+        let corners: Vec<DVec3> = solids.flat_map(|solid| solid.convex().corners).collect();
+        let lowest = corners.iter().map(|p| p.z).fold(f64::INFINITY, f64::min);
+        let low = corners.iter().filter(|p| p.z < lowest + 0.05);
+        let low: Vec<DVec2> = low.map(|p| p.truncate()).collect();
+        low.iter().sum::<DVec2>() / low.len().max(1) as f64
     }
 }
 

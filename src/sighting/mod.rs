@@ -19,5 +19,5 @@ pub mod scatter;
 pub mod shown;
 pub mod silhouette;
 pub mod stage;
-mod trackwork;
+pub(crate) mod trackwork;
 pub mod view;

@@ -18,7 +18,9 @@ const RAIL: [[f64; 3]; 3] = [
     [0.14, -0.18, -0.155],
 ];
 /// From one tie to the next.
-const TIE_SPACING_M: f64 = 0.55;
+pub const TIE_SPACING_M: f64 = 0.55;
+/// From a track's middle to its ties' ends.
+pub const TIE_HALF_M: f64 = 1.3;
 
 const BALLAST: Coat = Coat::new(Finish::Gravel, [142, 136, 128]);
 const TIES: Coat = Coat::new(Finish::Timber, [78, 64, 54]);
@@ -105,7 +107,8 @@ impl Piece {
             let end = |side: f64, seed: usize| {
                 let askew = self.along * (0.02 * side * varied(seed));
                 let low_m = -0.27 + 0.008 * varied(3);
-                (middle + self.left * side * (1.3 + 0.04 * varied(seed)) + askew).extend(low_m)
+                (middle + self.left * side * (TIE_HALF_M + 0.04 * varied(seed)) + askew)
+                    .extend(low_m)
             };
             Some(Solid::Beam {
                 a: end(-1.0, 0),

@@ -1,20 +1,18 @@
-//! The frame on its mount: aimed by dragging, stepped through the kit by the wheel, with guides and the causes of a
+//! The frame on its mount, aimed by hand, with guides and the causes of a
 //! finding over it. May not enter: how the picture is drawn.
 
+use super::aiming::Aiming;
 use super::screen::Screen;
 use super::theme;
-use super::viewport::{self, Viewport};
+use super::viewport::{self, Subject, Viewport};
 use crate::camera::exposure::{ev_of_settings, illuminance_lx};
-use crate::camera::projection::Camera;
 use crate::grade::culprits::{Culprits, Form, Mark, MarkRole, Mask};
-use crate::rehearsal::command::Command;
+use crate::picture::drawing::labels::Labels;
 use crate::rehearsal::desk::Desk;
-use crate::rehearsal::moves;
-use crate::units::deg;
 use egui::{
-    Align2, Color32, ColorImage, Painter, Pos2, Rect, Response, Sense, Stroke, TextureHandle, Ui,
-    pos2, vec2,
+    Align2, Color32, ColorImage, Painter, Pos2, Rect, Sense, Stroke, TextureHandle, Ui, pos2, vec2,
 };
+use glam::DVec2;
 use std::time::{Duration, Instant};
 
 /// The mount's white round the picture, points; the lower edge carries words.
@@ -29,7 +27,7 @@ pub struct FramePane {
     /// Whether guides are drawn.
     pub guides: bool,
     mask: Option<(u64, TextureHandle)>,
-    scrolled: f32,
+    aiming: Aiming,
 }
 
 impl FramePane {
@@ -57,14 +55,13 @@ impl FramePane {
             Sense::click_and_drag(),
         );
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Frame"));
-        self.aim(ui, &response, picture, desk);
-        let frame = viewport.frame(
-            screen,
-            &desk.take,
-            exposed_for_lx(desk),
+        self.aiming.ui(ui, &response, picture, desk);
+        let subject = Subject {
+            take: desk.take.clone(),
+            exposed_for_lx: exposed_for_lx(desk),
             size_px,
-            Instant::now(),
-        );
+        };
+        let frame = viewport.frame(screen, subject, Instant::now());
         match &frame {
             Some(frame) => {
                 let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
@@ -87,54 +84,13 @@ impl FramePane {
             }
         }
         let over = painter.with_clip_rect(picture);
-        let mut tags = Tags::default();
+        let mut tags = Tags::on(picture);
         self.causes(ui, &over, picture, desk, &mut tags);
         if self.guides {
             guides(&over, picture, desk, &mut tags);
         }
         caption(&painter, mount, picture, desk, frame.as_ref());
         frame.and_then(|frame| frame.again_in)
-    }
-
-    /// Dragging turns the camera so that what is under the pointer stays there; the wheel steps through the lenses, with
-    /// Shift it zooms.
-    fn aim(&mut self, ui: &Ui, response: &Response, picture: Rect, desk: &mut Desk) {
-        if response.dragged() && response.drag_delta() != egui::Vec2::ZERO {
-            let camera = desk.room.1.camera(&desk.take.stand);
-            let drag = response.drag_delta();
-            let by = |from: f32, size: f32| f64::from(from) / f64::from(size);
-            let [right, up] = turned(
-                &camera,
-                [by(drag.x, picture.width()), by(drag.y, picture.height())],
-            );
-            let stand = moves::aim(&desk.take.stand, right, up, 0.0);
-            desk.stand(stand, "Aim");
-        }
-        if response.drag_stopped() {
-            desk.part();
-        }
-        if response.contains_pointer() {
-            let (scroll, shift) = ui.input(|input| {
-                let delta = input.smooth_scroll_delta();
-                (delta.x + delta.y, input.modifiers.shift)
-            });
-            self.scrolled += scroll;
-            if shift && scroll != 0.0 {
-                let factor = (f64::from(scroll) / 400.0).exp();
-                desk.stand(moves::zoom(&desk.take.stand, factor), "Zoom");
-                self.scrolled = 0.0;
-            } else if self.scrolled.abs() >= 30.0 {
-                let longer = self.scrolled > 0.0;
-                self.scrolled = 0.0;
-                desk.act(if longer {
-                    Command::LongerLens
-                } else {
-                    Command::ShorterLens
-                });
-            }
-        } else {
-            self.scrolled = 0.0;
-        }
     }
 
     /// The pixels that cause the finding that is shown, and its lines.
@@ -155,20 +111,6 @@ impl FramePane {
         marks(painter, picture, &culprits.marks, tags);
         words(painter, picture, culprits, tags);
     }
-}
-
-/// How far the camera turns when the picture is dragged by shares of its width and height, degrees right and up.
-fn turned(camera: &Camera, [across, down]: [f64; 2]) -> [f64; 2] {
-    let angle = |mm: f64| deg((mm / camera.lens.focal_mm).atan());
-    let roll = camera.pose.roll_deg.to_radians();
-    let (right, up) = (
-        -angle(across * camera.film.width_mm),
-        angle(down * camera.film.height_mm),
-    );
-    [
-        right * roll.cos() - up * roll.sin(),
-        up * roll.cos() + right * roll.sin(),
-    ]
 }
 
 /// The causes as a veil: what is not to blame is dimmed, what is keeps its colour under a warm tone.
@@ -261,7 +203,7 @@ fn marks(painter: &Painter, picture: Rect, marks: &[Mark], tags: &mut Tags) {
             }
         }
         if let (Some(words), Some(point)) = (&mark.label, mark.points.first()) {
-            tags.put(painter, picture, at(picture, *point), words);
+            tags.put(painter, at(picture, *point), words);
         }
     }
 }
@@ -270,38 +212,40 @@ fn marks(painter: &Painter, picture: Rect, marks: &[Mark], tags: &mut Tags) {
 fn words(painter: &Painter, picture: Rect, culprits: &Culprits, tags: &mut Tags) {
     if let Some(label) = &culprits.label {
         let anchor = culprits.anchor.unwrap_or([0.02, 0.02]);
-        tags.put(painter, picture, at(picture, anchor), label);
+        tags.put(painter, at(picture, anchor), label);
     }
     if let Some(nothing) = &culprits.nothing {
-        tags.put(painter, picture, picture.min, nothing);
+        tags.put(painter, picture.min, nothing);
     }
 }
 
 /// Words in the picture, each on a dark field of its own.
-#[derive(Default)]
 struct Tags {
-    taken: Vec<Rect>,
+    labels: Labels,
 }
 
 impl Tags {
-    /// Puts words beside a point, inside the picture, below what is there already.
-    fn put(&mut self, painter: &Painter, picture: Rect, at: Pos2, words: &str) {
+    fn on(picture: Rect) -> Tags {
+        let [low, high] = [picture.min, picture.max].map(exact);
+        Tags {
+            labels: Labels::on(low, high),
+        }
+    }
+
+    /// Puts words beside a point, inside the picture, where there are none already.
+    fn put(&mut self, painter: &Painter, at: Pos2, words: &str) {
         let font = theme::regular(theme::NOTE);
         let galley = painter.layout_no_wrap(words.to_string(), font, Color32::WHITE);
         let size = galley.size() + vec2(8.0, 4.0);
-        let inside = |corner: Pos2| {
-            let corner = corner.clamp(picture.min, (picture.max - size).max(picture.min));
-            Rect::from_min_size(corner, size)
-        };
-        let beside = at + vec2(6.0, 6.0);
-        let rows = [0.0, 1.0, -1.0, 2.0, -2.0, 3.0, -3.0].map(|row| row * (size.y + 2.0));
-        let places = rows.map(|down| inside(beside + vec2(0.0, down)));
-        let free = |place: &&Rect| !self.taken.iter().any(|taken| taken.intersects(**place));
-        let field = *places.iter().find(free).unwrap_or(&places[0]);
-        self.taken.push(field);
+        let low = self.labels.place(exact(at), exact(size.to_pos2()));
+        let field = Rect::from_min_size(pos2(low.x as f32, low.y as f32), size);
         painter.rect_filled(field, 0.0, Color32::from_black_alpha(170));
         painter.galley(field.min + vec2(4.0, 2.0), galley, Color32::WHITE);
     }
+}
+
+fn exact(at: Pos2) -> DVec2 {
+    DVec2::new(at.x.into(), at.y.into())
 }
 
 fn guides(painter: &Painter, picture: Rect, desk: &Desk, tags: &mut Tags) {

@@ -1,8 +1,7 @@
 //! Hatchings: how bad something is, by the density of its strokes, told apart without colour. May not enter: grades'
 //! meaning, where they are drawn.
 
-use super::theme::Page;
-use crate::grade::{Grade, Verdict};
+pub use crate::picture::drawing::hatch::Density;
 use egui::epaint::{Mesh, Vertex};
 use egui::{
     Color32, ColorImage, Context, Id, Painter, Pos2, Rect, TextureHandle, TextureOptions,
@@ -11,49 +10,6 @@ use egui::{
 
 /// Pixels of a tile, across and down.
 const TILE: usize = 32;
-
-/// How dense.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Density {
-    /// Every sixteenth pixel.
-    Sparse,
-    /// Every eighth.
-    Close,
-    /// Every fifth, thick.
-    Dense,
-    /// Filled, with thin strokes left open.
-    Full,
-}
-
-/// Of a grade; a clean stretch stays empty.
-pub fn of_grade(grade: Grade) -> Option<Density> {
-    match grade {
-        Grade::Clean => None,
-        Grade::Slight => Some(Density::Sparse),
-        Grade::Marked => Some(Density::Close),
-        Grade::Ruinous => Some(Density::Full),
-    }
-}
-
-/// Of a verdict; what is fine stays empty.
-pub fn of_verdict(verdict: Verdict) -> Option<Density> {
-    match verdict {
-        Verdict::Fine => None,
-        Verdict::Good => Some(Density::Sparse),
-        Verdict::Fair => Some(Density::Close),
-        Verdict::Poor => Some(Density::Dense),
-        Verdict::Lost => Some(Density::Full),
-    }
-}
-
-/// The colour that supports a verdict's hatching.
-pub fn color(page: &Page, verdict: Verdict) -> Color32 {
-    match verdict {
-        Verdict::Fine | Verdict::Good => page.grade(Grade::Slight),
-        Verdict::Fair | Verdict::Poor => page.grade(Grade::Marked),
-        Verdict::Lost => page.grade(Grade::Ruinous),
-    }
-}
 
 /// Fills a convex area with a hatching. Neighbouring areas' strokes run on into one another.
 pub fn fill(painter: &Painter, corners: &[Pos2], density: Density, color: Color32) {

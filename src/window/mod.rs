@@ -2,6 +2,7 @@
 //! what they do goes through the desk. May not enter: formulas, files' contents, anything that takes longer than a
 //! redraw.
 
+pub mod aiming; // the frame taken hold of
 pub mod app; // pages: the start, a scene being opened, a rehearsal
 pub mod beside; // a kept frame, or the lenses, beside the frame
 pub mod camera_row; // the camera's numbers under the frame

@@ -23,10 +23,13 @@ const TILE_PX: u32 = 2048;
 
 /// What a picture is of.
 #[derive(Clone, Debug, PartialEq)]
-struct Subject {
-    take: Take,
-    exposed_for_lx: Option<f64>,
-    size_px: [usize; 2],
+pub struct Subject {
+    /// The frame.
+    pub take: Take,
+    /// Light for which it is exposed; none for what the meter says.
+    pub exposed_for_lx: Option<f64>,
+    /// Pixels across and down.
+    pub size_px: [usize; 2],
 }
 
 /// The stage on the device.
@@ -78,16 +81,9 @@ impl Viewport {
         self.fault.as_ref()
     }
 
-    /// Draws the frame of a take, `size_px` across and down, as good as the time allows.
-    pub fn frame(
-        &mut self,
-        screen: &mut Screen,
-        take: &Take,
-        exposed_for_lx: Option<f64>,
-        size_px: [usize; 2],
-        now: Instant,
-    ) -> Option<Frame> {
-        match self.drawn(screen, take, exposed_for_lx, size_px, now) {
+    /// Draws what is asked for, as good as the time allows.
+    pub fn frame(&mut self, screen: &mut Screen, subject: Subject, now: Instant) -> Option<Frame> {
+        match self.drawn(screen, subject, now) {
             Ok(frame) => frame,
             Err(fault) => {
                 self.fault = Some(fault);
@@ -99,9 +95,7 @@ impl Viewport {
     fn drawn(
         &mut self,
         screen: &mut Screen,
-        take: &Take,
-        exposed_for_lx: Option<f64>,
-        size_px: [usize; 2],
+        subject: Subject,
         now: Instant,
     ) -> Result<Option<Frame>, GpuError> {
         let mut lit = match self.lit.take() {
@@ -113,11 +107,11 @@ impl Viewport {
             self.lit = Some(lit);
             return Ok(None);
         };
-        let subject = Subject {
-            take: take.clone(),
+        let Subject {
+            ref take,
             exposed_for_lx,
             size_px,
-        };
+        } = subject;
         let changed = arrived || self.subject.as_ref() != Some(&subject);
         // While the machine moves, the stage that is there is shown until the new one has come.
         let light = Light::at(&stage.room.scene, take.at);
@@ -140,7 +134,7 @@ impl Viewport {
             if let Some(shown) = lit.shown() {
                 put(&mut self.moving_slot, screen, &shown);
             }
-            self.subject = Some(subject);
+            self.subject = Some(subject.clone());
             self.since = Some(now);
             self.still = None;
             self.shows_still = false;

@@ -82,7 +82,8 @@ pub fn mesh() -> Mesh {
 
 /// A stage with nothing on it.
 pub fn empty_stage() -> Stage {
-    let end = End {
+    let end = || End {
+        name: "end".into(),
         coupler_x_m: 0.0,
         corner_x_m: 0.0,
         corner_half_width_m: 0.0,
@@ -93,8 +94,8 @@ pub fn empty_stage() -> Stage {
         triangles: vec![],
         parts: vec![],
         materials: vec![],
-        head: end,
-        rear: end,
+        head: end(),
+        rear: end(),
         double_ended: false,
         powered: false,
         gauge_m: 1.435,

@@ -95,8 +95,8 @@ pub struct Machine {
     pub name: &'static str,
     /// A line about it for the sidecar.
     pub note: &'static str,
-    /// Either end may lead.
-    pub double_ended: bool,
+    /// Either end may lead: then what its ends are called, the one that is its head in the model first.
+    pub ends: Option<[&'static str; 2]>,
     /// It has an engine.
     pub powered: bool,
     /// Its figures.
@@ -118,7 +118,7 @@ impl Machine {
             stem: "",
             name: "",
             note: "",
-            double_ended: false,
+            ends: None,
             powered: true,
             figures,
             paints: Vec::new(),
@@ -224,7 +224,7 @@ impl Machine {
             self.name,
             self.name,
             self.stem,
-            self.double_ended,
+            self.ends.is_some(),
             self.powered,
             self.note,
             decimals(f.gauge_m),
@@ -232,10 +232,14 @@ impl Machine {
             decimals(f.width_m),
             decimals(f.height_m),
         );
-        for (word, end) in [("head", f.head), ("rear", f.rear)] {
+        for (n, (word, end)) in [("head", f.head), ("rear", f.rear)].into_iter().enumerate() {
+            let _ = writeln!(text, "\n[{word}]");
+            if let Some(names) = self.ends {
+                let _ = writeln!(text, "name = \"{}\"", names[n]);
+            }
             let _ = write!(
                 text,
-                "\n[{word}]\ncoupler_x_m = {}\ncorner_x_m = {}\ncorner_half_width_m = {}\n",
+                "coupler_x_m = {}\ncorner_x_m = {}\ncorner_half_width_m = {}\n",
                 decimals(end.coupler_x_m),
                 decimals(end.corner_x_m),
                 decimals(end.corner_half_width_m)

@@ -131,9 +131,9 @@ impl Scene<'_> {
         let depths = coupler_depths_m(model, self.camera);
         let outside = depths.map(|depth| focus.outside_depth_of_field_m(depth));
         let worse = if outside[0] >= outside[1] {
-            model.head
+            &model.head
         } else {
-            model.rear
+            &model.rear
         };
         let coupler = DVec3::new(worse.coupler_x_m, 0.0, COUPLER_HEIGHT_M);
         if outside[0].max(outside[1]) > 0.0 {

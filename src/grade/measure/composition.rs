@@ -36,7 +36,7 @@ pub fn viewpoint(model: &Model, head_end: HeadEnd, eye: DVec3, out: &mut Vec<Mea
 /// Depth along the axis of the two coupler faces, head first.
 pub fn coupler_depths_m(model: &Model, camera: &Camera) -> [f64; 2] {
     let forward = camera.pose.basis().forward;
-    [model.head, model.rear].map(|end| {
+    [&model.head, &model.rear].map(|end| {
         (DVec3::new(end.coupler_x_m, 0.0, COUPLER_HEIGHT_M) - camera.pose.eye).dot(forward)
     })
 }

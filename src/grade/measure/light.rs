@@ -152,7 +152,7 @@ impl ShadowLine {
     /// For an eye and a sun.
     pub fn of(model: &Model, eye: DVec3, toward: DVec3) -> ShadowLine {
         let shown = Shown::to(eye);
-        let end = if shown.head { model.head } else { model.rear };
+        let end = if shown.head { &model.head } else { &model.rear };
         let corner = DVec2::new(end.corner_x_m, shown.side.sign() * end.corner_half_width_m);
         // Any frame will do for a difference of bearings: x and y stand in for east and north.
         let bearing = |flat: DVec2| bearing_deg(flat.x, flat.y);

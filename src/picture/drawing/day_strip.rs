@@ -2,7 +2,7 @@
 //! fault of light, hatched the denser the worse it is, and the verdict below. May not enter: how anything was
 //! graded.
 
-use super::hatch::{block, hatch, hatches, verdict_hatch};
+use super::hatch::{Density, block, hatches};
 use super::{INK, OXIDE, SLATE, escape, line, open, text};
 use crate::grade::{Grade, Verdict};
 use crate::plan::day::{Day, Run};
@@ -57,19 +57,21 @@ pub fn svg(strips: &[Strip]) -> String {
 
 /// Two rows: how bad a fault is, and what becomes of the frame.
 fn legend(top: f64) -> String {
-    let grades = Grade::ALL.map(|grade| (hatch(grade), grade.word()));
-    let mut verdicts = Verdict::ALL.map(|verdict| (verdict_hatch(verdict), verdict.word()));
+    let grades = Grade::ALL.map(|grade| (Density::of_grade(grade), grade.word()));
+    let mut verdicts = Verdict::ALL.map(|verdict| (Density::of_verdict(verdict), verdict.word()));
     verdicts.reverse();
     let mut svg = swatches(top, "a fault is", &grades);
     svg += &swatches(top + 18.0, "the frame is", &verdicts);
     svg + &text(RIGHT, top + 9.5, "end", "civil time; changes to the minute")
 }
 
-fn swatches(top: f64, name: &str, list: &[(Option<&str>, &str)]) -> String {
+fn swatches(top: f64, name: &str, list: &[(Option<Density>, &str)]) -> String {
     let mut svg = text(12.0, top + 9.5, "start", name);
     for (i, (hatch, word)) in list.iter().enumerate() {
         let x = LEFT + 84.0 * i as f64;
-        let fill = hatch.map_or("#fff".to_string(), |hatch| format!("url(#{hatch})"));
+        let fill = hatch.map_or("#fff".to_string(), |hatch| {
+            format!("url(#{})", hatch.name())
+        });
         let _ = write!(
             svg,
             "<rect x=\"{x:.1}\" y=\"{top:.1}\" width=\"26\" height=\"12\" fill=\"{fill}\" stroke=\"{INK}\" \
@@ -244,7 +246,7 @@ impl Strip<'_> {
         let at = named(&mut svg, "VERDICT", VERDICT);
         for run in &self.day.verdict {
             let (from, to) = (self.x(run.from), self.x(run.to));
-            if let Some(hatch) = verdict_hatch(run.what) {
+            if let Some(hatch) = Density::of_verdict(run.what) {
                 svg += &block(from, at + 3.0, to - from, VERDICT - 6.0, hatch);
             }
             svg += &self.word_in(
@@ -274,7 +276,7 @@ impl Strip<'_> {
     fn graded(&self, runs: &[Run<Grade>], at: f64) -> String {
         let mut svg = String::new();
         for run in runs {
-            if let Some(hatch) = hatch(run.what) {
+            if let Some(hatch) = Density::of_grade(run.what) {
                 let (from, to) = (self.x(run.from), self.x(run.to));
                 svg += &block(from, at + 3.0, to - from, LANE - 6.0, hatch);
             }

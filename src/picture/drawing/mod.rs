@@ -1,9 +1,11 @@
 //! Drawings that explain, as SVG: each stands alone, with a scale or an axis. May not enter: pages, grading.
 
 pub mod day_strip;
+pub mod ground;
 pub mod handrail;
-mod hatch;
+pub mod hatch;
 pub mod hours;
+pub mod labels;
 pub mod site_plan;
 
 /// Ink, and the lighter inks beside it; all hold in grey print.

@@ -73,9 +73,14 @@ pub struct Hours {
 impl Hours {
     /// Hours of the year in which a facing is so good or better, of fair, good and fine.
     pub fn of_facing(&self, facing: usize, least: Verdict) -> f64 {
-        let halves = self.weeks.iter().flat_map(|week| &week.halves[facing]);
-        halves.map(|half| half.at_least(least)).sum::<f64>() + 0.0
+        won_h(&self.weeks, facing, least)
     }
+}
+
+/// Hours of some weeks in which a facing is so good or better, of fair, good and fine.
+pub fn won_h<'a>(weeks: impl IntoIterator<Item = &'a Week>, facing: usize, least: Verdict) -> f64 {
+    let halves = weeks.into_iter().flat_map(|week| &week.halves[facing]);
+    halves.map(|half| half.at_least(least)).sum::<f64>() + 0.0
 }
 
 impl Half {

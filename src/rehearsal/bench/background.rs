@@ -6,7 +6,7 @@ use super::{News, Room, YearSoFar};
 use crate::grade::Stand;
 use crate::plan::day::{Day, NoDay, day_in_parts};
 use crate::plan::here::{Eyes, Hold, Patch, here};
-use crate::plan::hours::hours;
+use crate::plan::hours::{Week, hours, weeks};
 use crate::plan::request::Watch;
 use crate::rehearsal::setting::Setting;
 use crate::rehearsal::take::Take;
@@ -215,17 +215,18 @@ fn year(
         _ => HeadEnd::First,
     };
     let nose_deg = room.scene.machine.forward_bearing_deg();
-    let zone = &room.scene.place.zone;
+    let all = weeks(&room.scene.place.zone, number);
     let mut so_far = YearSoFar {
         year: number,
         setting: setting.clone(),
         head_ends: [setting.head_end, other],
         nose_bearings_deg: [nose_deg, crate::units::wrap_360(nose_deg + 180.0)],
-        weeks: vec![None; crate::plan::hours::weeks(zone, number).len()],
+        weeks: vec![None; all.len()],
+        all,
         share: Some(0.0),
     };
     tell(News::Year(Arc::new(so_far.clone())));
-    let mut on_week = |week: &crate::plan::hours::Week| {
+    let mut on_week = |week: &Week| {
         let n = (week.of.first.ordinal0() / 7) as usize;
         if let Some(slot) = so_far.weeks.get_mut(n) {
             *slot = Some(week.clone());

@@ -18,7 +18,7 @@ use crate::grade::{Composed, Graded, MeasureId, Minute, Studio};
 use crate::picture::lit::{Lit, Shaped};
 use crate::picture::png::Picture;
 use crate::picture::sheet::Sheet;
-use crate::plan::hours::Week;
+use crate::plan::hours::{Week, WeekOfYear};
 use crate::scene::edit::Original;
 use crate::scene::machine::HeadEnd;
 use errands::Runner;
@@ -90,7 +90,9 @@ pub struct YearSoFar {
     pub head_ends: [HeadEnd; 2],
     /// Bearings of the machine's nose, likewise.
     pub nose_bearings_deg: [f64; 2],
-    /// Weeks from 1 January; none where not yet known.
+    /// The year's weeks from 1 January.
+    pub all: Vec<WeekOfYear>,
+    /// Likewise, what they win; none where not yet known.
     pub weeks: Vec<Option<Week>>,
     /// Share that is known, 0–1; none once it was given up.
     pub share: Option<f64>,

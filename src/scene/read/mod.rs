@@ -49,6 +49,7 @@ fn assemble(root: &Table<'_>, path: &Path, problems: &mut Problems) -> Option<Sc
     let site = Site::new(base_z_m(&machine, &tracks), &machine);
     let surroundings = objects::objects(root, &site, &tracks, machine.as_ref());
     let wires = wires::wires(root, &site);
+    let cleared = objects::cleared(root);
     let ground = ground::ground(root);
     let kit = kit::kit(root);
     let zone = place.as_ref().map(|place| &place.zone);
@@ -60,6 +61,8 @@ fn assemble(root: &Table<'_>, path: &Path, problems: &mut Problems) -> Option<Sc
         tracks: tracks.into_iter().collect::<Option<_>>()?,
         machine: machine?,
         surroundings,
+        cleared,
+        aside: vec![],
         wires,
         ground: ground?,
         kit: kit?,
@@ -67,6 +70,7 @@ fn assemble(root: &Table<'_>, path: &Path, problems: &mut Problems) -> Option<Sc
         sky: sky?,
     };
     scene.place_machine();
+    scene.set_aside();
     Some(scene)
 }
 

@@ -3,6 +3,7 @@
 
 use super::{growth, machine::track_named, point, structures, uprights};
 use crate::document::{COLOR, Table, color_srgb};
+use crate::scene::clearing::Cleared;
 use crate::scene::coat::{Coat, Finish};
 use crate::scene::equipment::{EquipmentKind, on_track};
 use crate::scene::machine::Machine;
@@ -109,6 +110,17 @@ pub fn objects(
         all.extend(person(table, site, i));
     }
     all
+}
+
+/// What of them is cut or sent away.
+pub fn cleared(root: &Table<'_>) -> Cleared {
+    let Some(table) = root.table("cleared").optional() else {
+        return Cleared::default();
+    };
+    Cleared {
+        weeds: table.flag("weeds").default(false),
+        people: table.flag("people").default(false),
+    }
 }
 
 fn equipment(

@@ -23,13 +23,13 @@ pub(super) struct Spot {
     pub(super) pixel: u32,
     patch: u32,
     point: DVec3,
-    /// Area of surface that the pixel stands for; 0 for what is not body.
+    /// Area of surface that the pixel stands for; 0 for what does not count.
     pub(super) area_m2: f64,
-    /// 0 nose, 1 cab, 2 hood, [`BETWEEN`] for what is not body.
+    /// 0 nose, 1 cab, 2 hood, [`BETWEEN`] for what is not body, or is seen from nowhere.
     region: u8,
 }
 
-/// Grilles, glass, rails: no shadow there counts, but a stripe that runs on across them is one stripe.
+/// Grilles, glass, rails, and what the machine hides from everybody who may look: no shadow there counts, but a stripe that runs on across them is one stripe.
 const BETWEEN: u8 = 3;
 
 /// A pixel of a core: nothing, or dark enough, with what it lies on.
@@ -62,6 +62,7 @@ pub(super) fn elevation(
     shown: Shown,
     class: Class,
     pixel_m: f64,
+    looks: &[SunBuffer],
 ) -> Elevation {
     let frame = &sighting.alone;
     let classes = shown.classes(&stage.patches);
@@ -81,7 +82,14 @@ pub(super) fn elevation(
         if let Some((least, most)) = span.get_mut(region as usize) {
             (*least, *most) = (least.min(point.z), most.max(point.z));
         }
-        let facing = -stage.patches.normal[patch].dot(view.forward);
+        let normal = stage.patches.normal[patch];
+        let is_seen =
+            |look: &SunBuffer| look.lit(&look.sighting.alone, Id::patch(patch), point, normal);
+        let region = match looks.iter().any(is_seen) {
+            true => region,
+            false => BETWEEN,
+        };
+        let facing = -normal.dot(view.forward);
         spots.push(Spot {
             pixel: pixel as u32,
             patch: patch as u32,

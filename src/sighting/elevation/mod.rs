@@ -13,6 +13,11 @@ use super::view::View;
 use face::{Elevation, elevation};
 use glam::{DVec2, DVec3};
 
+/// Off the nose, degrees: from where one may look at an end and a side.
+const LOOKS_DEG: [f64; 7] = [10.0, 20.0, 32.0, 44.0, 56.0, 68.0, 80.0];
+/// Pixels across of such a look: some three centimetres each.
+const LOOK_PX: usize = 768;
+
 /// The faces of the body that one [`Shown`] is about.
 pub struct BodyFaces {
     faces: Vec<Elevation>,
@@ -67,11 +72,12 @@ impl BodyFaces {
             (-shown.outward(), Class::Side),
             (-shown.ahead(), Class::Nose),
         ];
+        let looks = looks(rasterizer, stage, shown);
         let faces = directions.into_iter().map(|(forward, class)| {
             let view = View::elevation(forward, &stage.hull, pixel_m);
             let mut sighting = Sighting::default();
             rasterizer.sight(stage, &view, Around::Nothing, &mut sighting);
-            elevation(stage, &view, &sighting, shown, class, pixel_m)
+            elevation(stage, &view, &sighting, shown, class, pixel_m, &looks)
         });
         BodyFaces {
             faces: faces.collect(),
@@ -191,6 +197,20 @@ impl BodyFaces {
         }
         out
     }
+}
+
+/// The machine as it is seen from afar, level, from all round the quarter that is shown. A buffer of a sun there tells
+/// what can be seen: what the hood hides of the cab's front from every one of them, no frame of that quarter shows.
+fn looks(rasterizer: &dyn Rasterizer, stage: &Stage, shown: Shown) -> Vec<SunBuffer> {
+    let toward = |off_nose_deg: f64| {
+        let (sin, cos) = off_nose_deg.to_radians().sin_cos();
+        shown.ahead() * cos + shown.outward() * sin
+    };
+    let draw = |off_nose_deg: f64| {
+        let toward = toward(off_nose_deg);
+        SunBuffer::draw(rasterizer, stage, toward, Around::Nothing, LOOK_PX)
+    };
+    LOOKS_DEG.map(draw).to_vec()
 }
 
 impl Darkened<'_> {

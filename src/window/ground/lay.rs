@@ -1,241 +1,177 @@
-//! What lies on the ground, drawn to scale: allowed ground, the strip along the rails, shadows, tracks, things, the
-//! machine. May not enter: dragging, what a spot is worth.
+//! Paints what lies on the ground: allowed ground, the strip along the rails, shadows, tracks, things, the machine. May
+//! not enter: where it lies, dragging, what a spot is worth.
 
-use super::paper::Paper;
-use crate::grade::Studio;
-use crate::mesh::solid::Solid;
-use crate::scene::ground::Access;
-use crate::scene::polygon::convex_pieces;
-use crate::scene::surroundings::Kind;
-use crate::scene::track::RAIL_HEAD_M;
-use crate::sighting::cover::hull;
+use super::pane::{all, at, inner, outer, rect};
+use crate::grade::Grade;
+use crate::picture::drawing::ground::{Look, NORTH_MARK, Paper, Plan};
+use crate::scene::polygon::Region;
+use crate::scene::track::Track;
 use crate::window::hatch::{self, Density};
-use crate::window::theme::Page;
-use egui::{Color32, Painter, Pos2, Shape, Stroke, vec2};
-use glam::{DVec2, DVec3};
+use crate::window::theme::{self, Page};
+use egui::epaint::{PathShape, PathStroke};
+use egui::{Align2, Color32, Mesh, Painter, Rect, Shape, Stroke, pos2, vec2};
+use glam::DVec2;
 
-/// Below this height of the sun shadows run off every paper: the sine of some two degrees.
-const LOWEST_SUN: f64 = 0.03;
+/// Width of a tie.
+const TIE_WIDTH_M: f64 = 0.22;
+/// Of the pane's width a scale's bar takes at most so much.
+const BAR: f64 = 0.4;
 
-/// Draws allowed ground, plain.
-pub fn areas(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
-    for area in &studio.scene.ground.areas {
-        for piece in convex_pieces(&area.polygon_m) {
-            let corners: Vec<Pos2> = piece.into_iter().map(|p| paper.at(p)).collect();
-            painter.add(Shape::convex_polygon(
-                corners.clone(),
-                page.field,
-                Stroke::NONE,
-            ));
-            if area.access == Access::Permission {
-                let faint = page.rule.gamma_multiply(0.7);
-                hatch::fill(painter, &corners, Density::Sparse, faint);
-            }
-        }
-    }
+/// What is painted on.
+pub struct Lay<'a> {
+    pub painter: &'a Painter,
+    pub paper: &'a Paper,
+    pub page: &'a Page,
+    pub plan: &'a Plan,
 }
 
-/// The outlines of allowed ground.
-pub fn area_edges(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
-    for area in &studio.scene.ground.areas {
-        let points = area.polygon_m.iter().map(|p| paper.at(*p)).collect();
-        painter.add(Shape::closed_line(points, Stroke::new(1.0, page.faint)));
+impl Lay<'_> {
+    fn filled(&self, corners_m: &[DVec2], fill: Color32, edge: Stroke) {
+        let corners = all(self.paper, corners_m);
+        self.painter.add(Shape::convex_polygon(corners, fill, edge));
     }
-}
 
-/// The strip along every track in which nobody may stand: it covers the ground that it takes away.
-pub fn stand_off(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
-    let scene = &studio.scene;
-    for track in &scene.tracks {
-        let reach_m = scene.ground.stand_off_m + track.gauge_m / 2.0 + RAIL_HEAD_M;
-        for pair in track.points_m.windows(2) {
-            let along = (pair[1] - pair[0]).normalize_or_zero();
-            let side = along.perp() * reach_m;
-            let corners = [
-                pair[0] + side,
-                pair[1] + side,
-                pair[1] - side,
-                pair[0] - side,
-            ]
-            .map(|p| paper.at(p));
-            let fill = page.paper.lerp_to_gamma(page.rule, 0.35);
-            painter.add(Shape::convex_polygon(corners.to_vec(), fill, Stroke::NONE));
-        }
-        for joint in &track.points_m {
-            let fill = page.paper.lerp_to_gamma(page.rule, 0.35);
-            painter.circle_filled(paper.at(*joint), paper.long(reach_m), fill);
-        }
+    fn long(&self, length_m: f64) -> f32 {
+        (length_m * self.paper.per_m) as f32
     }
-}
 
-/// Shadows on the ground at a minute; `toward` is the sun's direction in the machine frame.
-pub fn shadows(painter: &Painter, paper: &Paper, studio: &Studio, toward: DVec3) {
-    let scene = &studio.scene;
-    let toward = studio.frame.direction_to_site(toward);
-    if toward.z < LOWEST_SUN {
-        return;
-    }
-    let below_m = scene.tracks[scene.machine.track].ground_below_rail_m;
-    let fall = |p: DVec3| (p - toward * ((p.z + below_m).max(0.0) / toward.z)).truncate();
-    let shade = Color32::from_black_alpha(64);
-    let cast = |points: Vec<DVec2>| {
-        let corners = hull(points).into_iter().map(|p| paper.at(p)).collect();
-        painter.add(Shape::convex_polygon(corners, shade, Stroke::NONE));
-    };
-    for object in &scene.surroundings {
-        let corners = (object.solids.iter()).flat_map(|solid| solid.convex().corners);
-        cast(corners.map(fall).collect());
-    }
-    let machine = scene.machine.model.vertices.iter();
-    cast(
-        machine
-            .map(|vertex| fall(studio.frame.to_site(*vertex)))
-            .collect(),
-    );
-}
-
-/// Tracks with their rails, and sleepers where there is room for them.
-pub fn tracks(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
-    for track in &studio.scene.tracks {
-        for pair in track.points_m.windows(2) {
-            let along = (pair[1] - pair[0]).normalize_or_zero();
-            let across = along.perp();
-            if paper.per_m > 4.0 {
-                let count = (pair[0].distance(pair[1]) / 0.6) as usize;
-                let stroke = Stroke::new(paper.long(0.22).max(1.0), page.rule);
-                for i in 0..count.min(2000) {
-                    let at = pair[0] + along * (0.6 * i as f64);
-                    if !paper.rect.expand(20.0).contains(paper.at(at)) {
-                        continue;
-                    }
-                    let ends = [at + across * 1.3, at - across * 1.3].map(|p| paper.at(p));
-                    painter.line_segment(ends, stroke);
+    /// Allowed ground, plain.
+    pub fn areas(&self) {
+        for area in &self.plan.allowed {
+            for piece in &area.pieces_m {
+                self.filled(piece, self.page.field, Stroke::NONE);
+                if area.is_asked {
+                    let faint = self.page.rule.gamma_multiply(0.7);
+                    let corners = all(self.paper, piece);
+                    hatch::fill(self.painter, &corners, Density::Sparse, faint);
                 }
             }
-            for side in [0.5, -0.5] {
-                let off = across * (side * track.gauge_m);
-                let ends = [pair[0] + off, pair[1] + off].map(|p| paper.at(p));
-                painter.line_segment(ends, Stroke::new(1.0, page.ink));
+        }
+    }
+
+    /// The outlines of allowed ground.
+    pub fn area_edges(&self) {
+        for area in &self.plan.allowed {
+            let points = all(self.paper, &area.outline_m);
+            let edge = Stroke::new(1.0, self.page.faint);
+            self.painter.add(Shape::closed_line(points, edge));
+        }
+    }
+
+    /// The strip along every track in which nobody may stand.
+    pub fn stand_off(&self) {
+        let fill = self.page.paper.lerp_to_gamma(self.page.rule, 0.35);
+        for strip in &self.plan.stand_off {
+            for pair in strip.points_m.windows(2) {
+                let (a, b) = (pair[0], pair[1]);
+                let side = (b - a).normalize_or_zero().perp() * strip.half_m;
+                self.filled(
+                    &[a + side, b + side, b - side, a - side],
+                    fill,
+                    Stroke::NONE,
+                );
+            }
+            // Its pieces meet and end in the round.
+            for joint in &strip.points_m {
+                let (joint, reach) = (at(self.paper, *joint), self.long(strip.half_m));
+                self.painter.circle_filled(joint, reach, fill);
             }
         }
     }
-}
 
-/// Everything that stands there.
-pub fn things(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
-    for wire in &studio.scene.wires {
-        let ends = [wire.a, wire.b].map(|p| paper.at(p.truncate()));
-        painter.line_segment(ends, Stroke::new(0.7, page.faint));
-    }
-    for object in &studio.scene.surroundings {
-        let (fill, edge) = match object.kind {
-            Kind::Crown | Kind::Bush => (
-                Color32::from_rgba_unmultiplied(104, 122, 96, 150),
-                page.faint,
-            ),
-            Kind::Building | Kind::Bridge | Kind::Canopy => (page.rule, page.faint),
-            Kind::Equipment => (page.paper, page.ink),
-            _ => (page.ink, page.ink),
-        };
-        let flats = object.solids.iter().map(|solid| {
-            let corners = solid.convex().corners.into_iter();
-            corners.map(|p| p.truncate()).collect::<Vec<DVec2>>()
-        });
-        let draw = |flat: Vec<DVec2>| {
-            let corners: Vec<Pos2> = hull(flat).into_iter().map(|p| paper.at(p)).collect();
-            painter.add(Shape::convex_polygon(corners, fill, Stroke::new(0.7, edge)));
-        };
-        // What is seen as one thing from above is one outline.
-        let whole = matches!(
-            object.kind,
-            Kind::Equipment | Kind::Crown | Kind::Bush | Kind::Trunk | Kind::Person
-        );
-        if whole {
-            draw(flats.flatten().collect());
-        } else {
-            flats.for_each(draw);
+    /// Shadows on the ground.
+    pub fn shade(&self, regions: &[Region]) {
+        let mut mesh = Mesh::default();
+        let shade = Color32::from_black_alpha(64);
+        for corners in regions.iter().flat_map(Region::triangles_m) {
+            let first = mesh.vertices.len() as u32;
+            for corner in corners {
+                mesh.colored_vertex(at(self.paper, corner), shade);
+            }
+            mesh.add_triangle(first, first + 1, first + 2);
         }
-        let upright = matches!(
-            object.kind,
-            Kind::Pole | Kind::Mast | Kind::Signal | Kind::SwitchStand
-        );
-        let is_bar = |solid: &&Solid| matches!(solid, Solid::Bar { .. });
-        if upright && let Some(Solid::Bar { a, .. }) = object.solids.iter().find(is_bar) {
-            painter.circle_filled(paper.at(a.truncate()), 2.2, page.ink);
+        self.painter.add(mesh);
+    }
+
+    /// Ties and rails.
+    pub fn tracks(&self, tracks: &[Track]) {
+        let stroke = Stroke::new(self.long(TIE_WIDTH_M).max(1.0), self.page.rule);
+        for tie in tracks.iter().flat_map(|track| self.paper.ties(track)) {
+            self.painter
+                .line_segment(tie.map(|end| at(self.paper, end)), stroke);
+        }
+        for rail in self.plan.rails.as_flattened() {
+            let points = all(self.paper, rail);
+            self.painter.line(points, Stroke::new(1.0, self.page.ink));
         }
     }
-}
 
-/// The machine: its outline with the head end pointed.
-pub fn machine(painter: &Painter, paper: &Paper, page: &Page, studio: &Studio) {
-    let corners = studio
-        .scene
-        .machine
-        .outline_m()
-        .map(|p| paper.at(p))
-        .to_vec();
-    let fill = page.grade(crate::grade::Grade::Slight);
-    painter.add(Shape::convex_polygon(
-        corners,
-        fill,
-        Stroke::new(1.0, page.ink),
-    ));
-}
-
-/// A bar of a round length, and the mark of north.
-pub fn scale_and_north(
-    painter: &Painter,
-    paper: &Paper,
-    page: &Page,
-    words: impl Fn(f64) -> String,
-) {
-    let rect = paper.rect;
-    let most = f64::from(rect.width()) * 0.4;
-    let length_m = [2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0]
-        .into_iter()
-        .rfind(|m| m * paper.per_m < most)
-        .unwrap_or(1.0);
-    let (left, y) = (rect.left() + 10.0, rect.bottom() - 10.0);
-    let right = left + paper.long(length_m);
-    let field = egui::Rect::from_min_max(
-        egui::pos2(left - 6.0, y - 20.0),
-        egui::pos2(right + 6.0, y + 6.0),
-    );
-    painter.rect_filled(field, 0.0, page.paper.gamma_multiply(0.85));
-    painter.hline(left..=right, y, Stroke::new(2.0, page.ink));
-    for x in [left, right] {
-        painter.vline(x, (y - 4.0)..=(y + 4.0), Stroke::new(1.0, page.ink));
+    /// Everything that stands there.
+    pub fn things(&self) {
+        let page = self.page;
+        for wire in &self.plan.wires {
+            let ends = wire.map(|end| at(self.paper, end));
+            self.painter
+                .line_segment(ends, Stroke::new(0.7, page.faint));
+        }
+        for thing in &self.plan.things {
+            let (fill, edge) = match thing.look {
+                Look::Growth => (
+                    Color32::from_rgba_unmultiplied(104, 122, 96, 150),
+                    page.faint,
+                ),
+                Look::Structure => (page.rule, page.faint),
+                Look::Equipment => (page.paper, page.ink),
+                Look::Slender => (page.ink, page.ink),
+            };
+            for outline in &thing.outlines_m {
+                self.filled(outline, fill, Stroke::new(0.7, edge));
+            }
+            if let Some(foot_m) = thing.foot_m {
+                self.painter
+                    .circle_filled(at(self.paper, foot_m), 2.2, page.ink);
+            }
+        }
     }
-    let font = crate::window::theme::regular(crate::window::theme::NOTE);
-    painter.text(
-        egui::pos2((left + right) / 2.0, y - 4.0),
-        egui::Align2::CENTER_BOTTOM,
-        words(length_m),
-        font.clone(),
-        page.ink,
-    );
-    let north = egui::pos2(rect.right() - 16.0, rect.top() + 26.0);
-    let turn = crate::units::rad(-paper.up_deg) as f32;
-    let way = vec2(turn.sin(), -turn.cos());
-    let side = vec2(-way.y, way.x);
-    let tip = north + way * 14.0;
-    let points = vec![
-        tip,
-        north - way * 10.0 + side * 6.0,
-        north - way * 5.0,
-        north - way * 10.0 - side * 6.0,
-    ];
-    painter.add(Shape::Path(egui::epaint::PathShape {
-        points,
-        closed: true,
-        fill: page.ink,
-        stroke: egui::epaint::PathStroke::NONE,
-    }));
-    painter.text(
-        tip + way * 8.0,
-        egui::Align2::CENTER_CENTER,
-        "N",
-        font,
-        page.ink,
-    );
+
+    /// The machine.
+    pub fn machine(&self) {
+        let fill = self.page.grade(Grade::Slight);
+        let edge = Stroke::new(1.0, self.page.ink);
+        self.filled(&self.plan.machine, fill, edge);
+    }
+
+    /// A bar of a round length, and the mark of north.
+    pub fn scale_and_north(&self, words: impl Fn(f64) -> String) {
+        let (painter, page, rect) = (self.painter, self.page, rect(self.paper));
+        let length_m = self.paper.scale_m(self.paper.size.x * BAR);
+        let (left, y) = (rect.left() + 10.0, rect.bottom() - 10.0);
+        let right = left + self.long(length_m);
+        let field = Rect::from_min_max(pos2(left - 6.0, y - 20.0), pos2(right + 6.0, y + 6.0));
+        painter.rect_filled(field, 0.0, page.paper.gamma_multiply(0.85));
+        painter.hline(left..=right, y, Stroke::new(2.0, page.ink));
+        for x in [left, right] {
+            painter.vline(x, (y - 4.0)..=(y + 4.0), Stroke::new(1.0, page.ink));
+        }
+        let font = theme::regular(theme::NOTE);
+        painter.text(
+            pos2((left + right) / 2.0, y - 4.0),
+            Align2::CENTER_BOTTOM,
+            words(length_m),
+            font.clone(),
+            page.ink,
+        );
+        let north = inner(pos2(rect.right() - 16.0, rect.top() + 28.0));
+        let turn = DVec2::from_angle(crate::units::rad(-self.paper.up_deg));
+        let mark = NORTH_MARK.map(|off| outer(north + turn.rotate(off)));
+        let way = (mark[0] - outer(north)).normalized();
+        painter.add(Shape::Path(PathShape {
+            points: mark.to_vec(),
+            closed: true,
+            fill: page.ink,
+            stroke: PathStroke::NONE,
+        }));
+        let at = mark[0] + vec2(way.x, way.y) * 8.0;
+        painter.text(at, Align2::CENTER_CENTER, "N", font, page.ink);
+    }
 }

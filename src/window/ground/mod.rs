@@ -2,17 +2,23 @@
 //! The spot and the machine are dragged. May not enter: what a spot is worth, how far one must stay away.
 
 mod lay; // what lies on it
-mod paper; // from metres to points
+mod pane; // from metres to points
 mod patch; // ground shaded by verdict
 
 use super::theme;
+use crate::camera::lens::angle_of_view_deg;
+use crate::grade::Grade;
+use crate::picture::drawing::ground::{Paper, Plan, seen, shade};
 use crate::plan::here::Patch;
+use crate::rehearsal::bench::Room;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::units::Units;
+use crate::scene::polygon::{Region, contains};
 use crate::units::{feet, rad};
-use egui::{CursorIcon, Painter, Pos2, Rect, Response, Sense, Stroke, Ui, vec2};
-use glam::DVec2;
-use paper::Paper;
+use egui::{CursorIcon, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
+use glam::{DVec2, DVec3};
+use lay::Lay;
+use std::sync::Arc;
 
 /// How near the pointer must come to what it takes hold of, points.
 const GRIP: f32 = 14.0;
@@ -25,7 +31,8 @@ enum Held {
     Spot,
     /// The machine, and how far along its track it was taken hold of from its centre.
     Machine(f64),
-    Paper,
+    /// The paper, and the place on it that was pressed.
+    Paper(DVec2),
 }
 
 /// The pane's own state.
@@ -40,6 +47,15 @@ pub struct GroundPane {
     still: Option<(DVec2, f64)>,
     /// As it was drawn last.
     drawn: Option<Paper>,
+    /// What lies on the ground of a site as it is tried, and its shade at a minute: laid out once.
+    laid: Option<Laid>,
+}
+
+struct Laid {
+    room: Arc<Room>,
+    plan: Plan,
+    /// Toward the sun (machine frame), and what lies in shade then.
+    shade: Option<(DVec3, Vec<Region>)>,
 }
 
 impl GroundPane {
@@ -52,25 +68,32 @@ impl GroundPane {
         let paper = self.paper(rect, desk);
         self.drawn = Some(paper);
         self.drag(ui, &response, &paper, desk);
-        let studio = &*desk.room.1;
-        lay::areas(&painter, &paper, &page, studio);
+        let toward = desk.graded.as_ref().map(|graded| graded.minute.toward);
+        let laid = Laid::of(self.laid.take(), &desk.room.1, toward);
+        let lay = Lay {
+            painter: &painter,
+            paper: &paper,
+            page: &page,
+            plan: &laid.plan,
+        };
+        lay.areas();
         if let Some(patch) = patch {
             patch::shade(&painter, &paper, &page, patch);
         }
-        lay::stand_off(&painter, &paper, &page, studio);
-        lay::area_edges(&painter, &paper, &page, studio);
-        if let Some(graded) = &desk.graded {
-            lay::shadows(&painter, &paper, studio, graded.minute.toward);
+        lay.stand_off();
+        lay.area_edges();
+        if let Some((_, regions)) = &laid.shade {
+            lay.shade(regions);
         }
-        lay::tracks(&painter, &paper, &page, studio);
-        lay::things(&painter, &paper, &page, studio);
-        lay::machine(&painter, &paper, &page, studio);
+        lay.tracks(&laid.room.scene.tracks);
+        lay.things();
+        lay.machine();
         camera(&painter, &paper, &page, desk);
-        let length = |m: f64| match units {
+        lay.scale_and_north(|m| match units {
             Units::Feet => format!("{:.0} ft", feet(m)),
             Units::Metric => format!("{m:.0} m"),
-        };
-        lay::scale_and_north(&painter, &paper, &page, length);
+        });
+        self.laid = Some(laid);
         place(&painter, rect, &page, desk.take.stand.spot_m, units);
         painter.rect_stroke(
             rect,
@@ -84,7 +107,7 @@ impl GroundPane {
     fn paper(&self, rect: Rect, desk: &Desk) -> Paper {
         // What is dragged must not move the paper under the pointer that drags it.
         if let (Some(Held::Spot | Held::Machine(_)), Some(drawn)) = (self.held, self.drawn)
-            && drawn.rect == rect
+            && pane::rect(&drawn) == rect
         {
             return drawn;
         }
@@ -94,10 +117,8 @@ impl GroundPane {
             0.0
         };
         let whole = Paper {
-            rect,
-            middle_m: DVec2::ZERO,
-            per_m: 1.0,
             up_deg,
+            ..pane::paper(rect)
         };
         if let Some((middle_m, per_m)) = self.sight.or(self.still) {
             return Paper {
@@ -107,26 +128,8 @@ impl GroundPane {
             };
         }
         let outline = desk.room.1.scene.machine.outline_m();
-        let points = outline.into_iter().chain([desk.take.stand.spot_m]);
-        let (low, high) = points.fold(
-            (
-                Pos2::new(f32::INFINITY, f32::INFINITY),
-                Pos2::new(f32::NEG_INFINITY, f32::NEG_INFINITY),
-            ),
-            |(low, high), place| {
-                let at = whole.at(place);
-                (low.min(at), high.max(at))
-            },
-        );
-        let size = high - low;
-        let room = [rect.width(), rect.height()].map(|v| f64::from(v) * (1.0 - 2.0 * MARGIN));
-        let per_m =
-            (room[0] / f64::from(size.x).max(10.0)).min(room[1] / f64::from(size.y).max(10.0));
-        Paper {
-            middle_m: whole.place_m(low + size / 2.0),
-            per_m,
-            ..whole
-        }
+        let shown = outline.into_iter().chain([desk.take.stand.spot_m]);
+        whole.fitted(shown, whole.size * (1.0 - 2.0 * MARGIN))
     }
 
     fn drag(&mut self, ui: &Ui, response: &Response, paper: &Paper, desk: &mut Desk) {
@@ -140,7 +143,7 @@ impl GroundPane {
         if let Some(at) = response.hover_pos() {
             let over = self.held.unwrap_or_else(|| held_at(at, paper, desk));
             ui.ctx().set_cursor_icon(match over {
-                Held::Paper => CursorIcon::Default,
+                Held::Paper(_) => CursorIcon::Default,
                 _ if self.held.is_some() => CursorIcon::Grabbing,
                 _ => CursorIcon::Grab,
             });
@@ -152,10 +155,11 @@ impl GroundPane {
         if response.double_clicked()
             && let Some(at) = pointer
         {
-            desk.walk_to(short(paper.place_m(at)), "Stand there");
+            desk.walk_to(short(paper.place_m(pane::inner(at))), "Stand there");
         }
-        if let (Some(held), true, Some(at)) = (self.held, response.dragged(), pointer) {
-            let place_m = paper.place_m(at);
+        let moves = response.dragged() || response.drag_stopped();
+        if let (Some(held), true, Some(at)) = (self.held, moves, pointer) {
+            let place_m = paper.place_m(pane::inner(at));
             match held {
                 Held::Spot => desk.walk_to(short(place_m), "Drag the spot"),
                 Held::Machine(from_m) => {
@@ -164,9 +168,8 @@ impl GroundPane {
                     setting.chainage_m = (along * 10.0).round() / 10.0;
                     desk.set(setting, "Drag the machine");
                 }
-                Held::Paper => {
-                    let before = paper.place_m(at - response.drag_delta());
-                    self.sight = Some((paper.middle_m + before - place_m, paper.per_m));
+                Held::Paper(pressed_m) => {
+                    self.sight = Some((paper.middle_m + pressed_m - place_m, paper.per_m));
                 }
             }
         }
@@ -180,7 +183,7 @@ impl GroundPane {
     /// Makes the ground larger about a point.
     fn zoom(&mut self, paper: &Paper, about: Pos2, factor: f64) {
         let per_m = (paper.per_m * factor).clamp(0.5, 80.0);
-        let place = paper.place_m(about);
+        let place = paper.place_m(pane::inner(about));
         let middle_m = place + (paper.middle_m - place) * (paper.per_m / per_m);
         self.sight = Some((middle_m, per_m));
     }
@@ -192,7 +195,7 @@ impl GroundPane {
 
     /// Where a place lay on the pane when it was drawn last.
     pub fn point_of(&self, place_m: DVec2) -> Option<Pos2> {
-        self.drawn.map(|paper| paper.at(place_m))
+        self.drawn.map(|paper| pane::at(&paper, place_m))
     }
 
     /// Whether it was moved or made larger.
@@ -216,18 +219,35 @@ fn along_m(desk: &Desk, place_m: DVec2) -> f64 {
 }
 
 fn held_at(at: Pos2, paper: &Paper, desk: &Desk) -> Held {
-    if paper.at(desk.take.stand.spot_m).distance(at) <= GRIP {
+    if pane::at(paper, desk.take.stand.spot_m).distance(at) <= GRIP {
         return Held::Spot;
     }
-    let corners = desk.room.1.scene.machine.outline_m().map(|p| paper.at(p));
-    let area = Rect::from_points(&corners);
-    let inside =
-        crate::scene::polygon::contains(&desk.room.1.scene.machine.outline_m(), paper.place_m(at));
-    if inside && area.contains(at) {
-        let from_m = along_m(desk, paper.place_m(at)) - desk.room.1.scene.machine.chainage_m;
-        return Held::Machine(from_m);
+    let machine = &desk.room.1.scene.machine;
+    let place_m = paper.place_m(pane::inner(at));
+    match contains(&machine.outline_m(), place_m) {
+        true => Held::Machine(along_m(desk, place_m) - machine.chainage_m),
+        false => Held::Paper(place_m),
     }
-    Held::Paper
+}
+
+impl Laid {
+    /// What is laid out already, as far as it is still so.
+    fn of(known: Option<Laid>, room: &Arc<Room>, toward: Option<DVec3>) -> Laid {
+        let mut laid = match known {
+            Some(known) if Arc::ptr_eq(&known.room, room) => known,
+            _ => Laid {
+                room: Arc::clone(room),
+                plan: Plan::of(&room.scene),
+                shade: None,
+            },
+        };
+        let (now, then) = (toward, laid.shade.as_ref().map(|(toward, _)| *toward));
+        if now != then {
+            let regions = |toward| shade(&room.scene, room.frame.direction_to_site(toward));
+            laid.shade = now.map(|toward| (toward, regions(toward)));
+        }
+        laid
+    }
 }
 
 /// Where the spot is, in words: on site it is paced out.
@@ -249,22 +269,14 @@ fn place(painter: &Painter, rect: Rect, page: &theme::Page, spot_m: DVec2, units
 /// The camera's place, and what its frame takes in.
 fn camera(painter: &Painter, paper: &Paper, page: &theme::Page, desk: &Desk) {
     let stand = &desk.take.stand;
-    let film = desk.take.setting.kit.film;
-    let half_deg = (film.width_mm / 2.0 / stand.lens_mm).atan().to_degrees();
-    let spot = paper.at(stand.spot_m);
-    let reach_m = stand.spot_m.distance(desk.room.1.frame.origin_m) + 16.0;
-    let color = page.grade(crate::grade::Grade::Ruinous);
-    for side in [-half_deg, half_deg] {
-        let (east, north) = rad(stand.heading_deg + side).sin_cos();
-        // The sides end on a line square to the axis.
-        let end = stand.spot_m + DVec2::new(east, north) * (reach_m / rad(half_deg).cos());
-        let line = [spot, paper.at(end)];
-        painter.extend(egui::Shape::dashed_line(
-            &line,
-            Stroke::new(1.0, color),
-            7.0,
-            3.0,
-        ));
+    let across_deg = angle_of_view_deg(stand.lens_mm, desk.take.setting.kit.film.width_mm);
+    let toward_m = desk.room.1.frame.origin_m;
+    let wedge = seen(stand.spot_m, stand.heading_deg, across_deg, toward_m);
+    let [left, spot, right] = wedge.map(|place_m| pane::at(paper, place_m));
+    let color = page.grade(Grade::Ruinous);
+    for end in [left, right] {
+        let stroke = Stroke::new(1.0, color);
+        painter.extend(Shape::dashed_line(&[spot, end], stroke, 7.0, 3.0));
     }
     painter.circle(spot, 6.0, page.paper, Stroke::new(2.0, color));
     painter.circle_filled(spot, 1.8, color);

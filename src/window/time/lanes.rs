@@ -111,9 +111,9 @@ pub fn ui(
     };
     let graded = |runs: &[Run<crate::grade::Grade>], field: std::ops::Range<f32>| {
         for run in runs {
-            if let Some(density) = hatch::of_grade(run.what) {
+            if let Some(density) = Density::of_grade(run.what) {
                 let rect = block(run.from, run.to, &field);
-                hatch::fill_rect(&painter, rect, density, faded(page.grade(run.what)));
+                hatch::fill_rect(&painter, rect, density, faded(page.grade(density.ink())));
             }
         }
     };
@@ -164,9 +164,9 @@ fn verdict(
     verdict: Verdict,
     faded: &dyn Fn(Color32) -> Color32,
 ) {
-    let density = hatch::of_verdict(verdict);
+    let density = Density::of_verdict(verdict);
     if let Some(density) = density {
-        let color = hatch::color(page, verdict);
+        let color = page.grade(density.ink());
         hatch::fill_rect(painter, rect, density, faded(color));
     }
     let ink = match density {

@@ -100,7 +100,7 @@ pub fn build() -> Machine {
         stem: "end_cab_switcher",
         name: "end-cab switcher",
         note: "Invented: no railroad's, no builder's. Either end leads; 14 engine-room doors a side.",
-        double_ended: true,
+        ends: Some(["hood end", "cab end"]),
         ..Machine::new(figures())
     };
     hood::add(&mut machine);

@@ -5,28 +5,35 @@
 
 mod layout; // where weeks and lanes lie
 
-pub use layout::{Layout, Rect};
+pub use layout::{Binding, Form, Lane, Layout, Rect};
 
-use super::hatch::{block, hatches, verdict_hatch};
+use super::hatch::{Density, block, hatches};
 use super::{INK, SLATE, escape, line, open, text};
 use crate::grade::Verdict;
 use crate::grade::rulebook::Fault;
-use crate::plan::hours::{Half, Week, WeekOfYear};
-use chrono::{Datelike, NaiveDate};
+use crate::plan::hours::{Week, WeekOfYear, won_h};
 use std::fmt::Write;
 
 /// A year to draw, whole or as far as it is known.
 pub struct Page<'a> {
-    /// What stands over it.
-    pub title: String,
     /// For each facing its words ("the head end leads, nose 150°").
     pub facings: [String; 2],
     /// The year's weeks, known or not: they lay out the page.
     pub year: &'a [WeekOfYear],
-    /// Those that are known, in any order.
-    pub weeks: &'a [Week],
-    /// The rulebook's faults, which [`Half::binds`] counts through.
+    /// Those that are known, in order.
+    pub weeks: Vec<&'a Week>,
+    /// The rulebook's faults, which [`crate::plan::hours::Half::binds`] counts through.
     pub faults: &'a [Fault],
+}
+
+/// The halves of a day.
+pub const HALVES: [&str; 2] = ["morning", "afternoon"];
+
+impl Page<'_> {
+    /// Hours of the known weeks in which a facing is so good or better, of fair, good and fine.
+    pub fn won_h(&self, facing: usize, least: Verdict) -> f64 {
+        won_h(self.weeks.iter().copied(), facing, least)
+    }
 }
 
 /// Where a lane's name and a legend stand, left of the year.
@@ -35,26 +42,27 @@ const WIDTH: f64 = 760.0;
 const RIGHT: f64 = WIDTH - 12.0;
 /// About the mean width of a letter of the drawing's size.
 const LETTER: f64 = 4.7;
-/// How much of the sun the fault that binds takes: by its hatching.
-fn taken(half: &Half) -> Verdict {
-    match half.binds_h / half.sun_h.max(f64::MIN_POSITIVE) {
-        share if share < 1.0 / 3.0 => Verdict::Good,
-        share if share < 2.0 / 3.0 => Verdict::Fair,
-        _ => Verdict::Poor,
-    }
-}
+/// The sheet's room.
+pub const SHEET: Form = Form {
+    left: LEFT,
+    right: RIGHT,
+    top: 56.0,
+    heading: 20.0,
+    lane: [52.0, 16.0],
+    headroom: 0.0,
+};
 
 /// The page as a drawing that stands alone.
-pub fn svg(page: &Page) -> String {
-    let layout = Layout::of(page);
+pub fn svg(page: &Page, title: &str) -> String {
+    let layout = Layout::of(page, SHEET);
     let height = layout.foot() + 66.0;
-    let mut svg = open(WIDTH, height, &page.title);
+    let mut svg = open(WIDTH, height, title);
     svg += &format!("<rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"#fff\"/>");
     svg += &hatches();
     let _ = write!(
         svg,
         "<text x=\"12\" y=\"18\" font-size=\"14\" font-weight=\"bold\">{}</text>",
-        escape(&page.title)
+        escape(title)
     );
     svg += &text(
         12.0,
@@ -72,31 +80,17 @@ pub fn svg(page: &Page) -> String {
 
 /// The columns: a rule and a name for each month.
 fn months(page: &Page, layout: &Layout) -> String {
-    let (top, foot) = (layout.top, layout.foot());
+    let (top, foot) = (SHEET.top, layout.foot());
     let mut svg = String::new();
-    let Some(first) = page.year.first() else {
-        return svg;
-    };
-    let starts: Vec<NaiveDate> = (1..=12)
-        .filter_map(|month| NaiveDate::from_ymd_opt(first.first.year(), month, 1))
-        .collect();
     let style = format!("stroke=\"{SLATE}\" stroke-width=\"0.4\"");
-    for (n, start) in starts.iter().enumerate() {
-        let x = layout.x(page.year, *start);
-        let next = starts
-            .get(n + 1)
-            .map_or(layout.right, |next| layout.x(page.year, *next));
+    for (start, [x, next]) in layout.months(page.year) {
         svg += &line(x, top - 12.0, x, foot, &style);
-        svg += &text(
-            (x + next) / 2.0,
-            top - 3.0,
-            "middle",
-            &start.format("%B").to_string(),
-        );
+        let name = start.format("%B").to_string();
+        svg += &text((x + next) / 2.0, top - 3.0, "middle", &name);
     }
-    svg += &line(layout.right, top - 12.0, layout.right, foot, &style);
+    svg += &line(RIGHT, top - 12.0, RIGHT, foot, &style);
     for y in [top, foot] {
-        svg += &line(12.0, y, layout.right, y, &format!("stroke=\"{INK}\""));
+        svg += &line(12.0, y, RIGHT, y, &format!("stroke=\"{INK}\""));
     }
     svg
 }
@@ -104,9 +98,9 @@ fn months(page: &Page, layout: &Layout) -> String {
 /// One facing: its words, its sums, its two lanes.
 fn facing_lanes(page: &Page, layout: &Layout, facing: usize) -> String {
     let mut svg = String::new();
-    let top = layout.top + layout.facing_height() * facing as f64;
+    let top = layout.facing_top(facing);
     if facing > 0 {
-        svg += &line(12.0, top, layout.right, top, &format!("stroke=\"{INK}\""));
+        svg += &line(12.0, top, RIGHT, top, &format!("stroke=\"{INK}\""));
     }
     let _ = write!(
         svg,
@@ -115,12 +109,8 @@ fn facing_lanes(page: &Page, layout: &Layout, facing: usize) -> String {
         top + 13.0,
         escape(&page.facings[facing])
     );
-    let sum = |least| -> f64 {
-        let halves = page.weeks.iter().flat_map(|week| &week.halves[facing]);
-        halves.map(|half| half.at_least(least)).sum()
-    };
     let sums = [Verdict::Fine, Verdict::Good, Verdict::Fair]
-        .map(|least| format!("{:.0}", sum(least).abs()));
+        .map(|least| format!("{:.0}", page.won_h(facing, least)));
     let whole = if page.weeks.len() == page.year.len() {
         "a year"
     } else {
@@ -130,107 +120,80 @@ fn facing_lanes(page: &Page, layout: &Layout, facing: usize) -> String {
         "{} h fine, {} h good or better, {} h fair or better {whole}",
         sums[0], sums[1], sums[2]
     );
-    svg += &text(layout.right, top + 13.0, "end", &words);
-    for (half, name) in ["morning", "afternoon"].into_iter().enumerate() {
-        svg += &lane(page, layout, facing, half, name);
+    svg += &text(RIGHT, top + 13.0, "end", &words);
+    for (half, name) in HALVES.into_iter().enumerate() {
+        if let Some(lane) = layout.lane(page, facing, half) {
+            svg += &draw(layout, &lane, name);
+        }
     }
     svg
 }
 
-fn lane(page: &Page, layout: &Layout, facing: usize, half: usize, name: &str) -> String {
-    let mut svg = String::new();
-    let Some(first) = page.year.first() else {
-        return svg;
-    };
-    let field = layout.field(page.year, first, facing, half);
-    let foot = field.y + field.height;
-    svg += &text(12.0, field.y + field.height / 2.0 + 3.0, "start", name);
-    svg += &text(12.0, foot + layout.lane[1] - 5.0, "start", "what binds");
+fn draw(layout: &Layout, lane: &Lane, name: &str) -> String {
+    let (field, foot) = (lane.field, lane.field.foot());
+    let bottom = foot + SHEET.lane[1];
+    let mut svg = text(12.0, field.y + field.height / 2.0 + 3.0, "start", name);
+    svg += &text(12.0, bottom - 5.0, "start", "what binds");
     let thin = format!("stroke=\"{SLATE}\" stroke-width=\"0.4\"");
     for hours in layout.ruled_h() {
         let y = foot - hours / layout.full_h * field.height;
-        svg += &text(layout.left - 4.0, y + 3.0, "end", &format!("{hours:.0} h"));
-        svg += &line(layout.left, y, layout.right, y, &thin);
+        svg += &text(LEFT - 4.0, y + 3.0, "end", &format!("{hours:.0} h"));
+        svg += &line(LEFT, y, RIGHT, y, &thin);
     }
-    let bottom = foot + layout.lane[1];
-    svg += &line(12.0, bottom, layout.right, bottom, &thin);
-    let mut weeks: Vec<&Week> = page.weeks.iter().collect();
-    weeks.sort_by_key(|week| week.of.first);
+    svg += &line(12.0, bottom, RIGHT, bottom, &thin);
+    for (bar, verdict) in &lane.bars {
+        svg += &filled(*bar, *verdict);
+    }
     let mut sun = String::new();
-    for week in &weeks {
-        let field = layout.field(page.year, &week.of, facing, half);
-        let won = &week.halves[facing][half];
-        let (bars, sun_y) = layout.bars(field, won, week.of.days);
-        for (bar, verdict) in bars {
-            svg += &match verdict_hatch(verdict) {
-                Some(hatch) => block(bar.x, bar.y, bar.width, bar.height, hatch),
-                None => plain(bar),
-            };
-        }
-        if won.sun_h > 0.0 {
-            let _ = write!(sun, "M{:.1} {sun_y:.1}h{:.1}", field.x, field.width);
-        }
+    for [x, y, width] in &lane.sun {
+        let _ = write!(sun, "M{x:.1} {y:.1}h{width:.1}");
     }
     let _ = write!(
         svg,
         "<path d=\"{sun}\" stroke=\"{INK}\" stroke-width=\"1\" fill=\"none\"/>"
     );
-    let fault = |week: &Week| {
-        let won = &week.halves[facing][half];
-        (won.binds, won.sun_h == 0.0)
-    };
-    for run in weeks
-        .chunk_by(|a, b| a.of.first + chrono::Days::new(7) == b.of.first && fault(a) == fault(b))
-    {
-        svg += &binding(page, layout, (facing, half), run);
+    for binding in &lane.binds {
+        svg += &bound(binding);
     }
     svg
 }
 
-/// A fine stretch: paper with an edge.
-fn plain(bar: Rect) -> String {
-    format!(
-        "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"#fff\" stroke=\"{INK}\" \
-         stroke-width=\"0.8\"/>",
-        bar.x, bar.y, bar.width, bar.height
-    )
+/// A stretch by its verdict; a fine one is paper with an edge.
+fn filled(bar: Rect, verdict: Verdict) -> String {
+    match Density::of_verdict(verdict) {
+        Some(density) => block(bar.x, bar.y, bar.width, bar.height, density),
+        None => format!(
+            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"#fff\" stroke=\"{INK}\" \
+             stroke-width=\"0.8\"/>",
+            bar.x, bar.y, bar.width, bar.height
+        ),
+    }
 }
 
 /// Weeks on end in which one fault binds: hatched week by week by how much it takes, its name once.
-fn binding(page: &Page, layout: &Layout, (facing, half): (usize, usize), run: &[&Week]) -> String {
-    let won = &run[0].halves[facing][half];
-    let fault = won.binds.and_then(|fault| page.faults.get(fault));
-    let title = match fault {
-        Some(fault) => fault.title.as_str(),
-        None if won.sun_h == 0.0 => "no sun",
-        None => return String::new(),
-    };
+fn bound(binding: &Binding) -> String {
     let mut svg = String::new();
-    let (mut left, mut right, mut foot) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
-    for week in run {
-        let field = layout.field(page.year, &week.of, facing, half);
-        (left, right) = (left.min(field.x), right.max(field.x + field.width));
-        foot = field.y + field.height;
-        let taken = || verdict_hatch(taken(&week.halves[facing][half]));
-        if let Some(hatch) = fault.and_then(|_| taken()) {
+    for (rect, taken) in &binding.taken {
+        if let Some(density) = Density::of_verdict(*taken) {
             let _ = write!(
                 svg,
-                "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"url(#{hatch})\"/>",
-                field.x, foot, field.width, layout.lane[1]
+                "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"url(#{})\"/>",
+                rect.x,
+                rect.y,
+                rect.width,
+                rect.height,
+                density.name()
             );
         }
     }
+    let Rect { x, y, width, .. } = binding.rect;
     let edge = format!("stroke=\"{INK}\" stroke-width=\"0.8\"");
-    for x in [left, right] {
-        svg += &line(x, foot, x, foot + layout.lane[1], &edge);
+    for x in [x, x + width] {
+        svg += &line(x, y, x, binding.rect.foot(), &edge);
     }
-    if right - left > title.chars().count() as f64 * LETTER * 1.15 + 4.0 {
-        svg += &text(
-            (left + right) / 2.0,
-            foot + layout.lane[1] - 5.0,
-            "middle",
-            title,
-        );
+    if width > binding.title.chars().count() as f64 * LETTER * 1.15 + 4.0 {
+        let (middle, base) = (x + width / 2.0, binding.rect.foot() - 5.0);
+        svg += &text(middle, base, "middle", binding.title);
     }
     svg
 }
@@ -261,15 +224,13 @@ fn legend(top: f64) -> String {
         svg += &text(12.0, y + 9.5, "start", name);
         for (n, (verdict, word)) in list.into_iter().enumerate() {
             let (x, width, height) = (LEFT + 128.0 * n as f64, 26.0, 12.0);
-            svg += &match verdict_hatch(verdict) {
-                Some(hatch) => block(x, y, width, height, hatch),
-                None => plain(Rect {
-                    x,
-                    y,
-                    width,
-                    height,
-                }),
+            let bar = Rect {
+                x,
+                y,
+                width,
+                height,
             };
+            svg += &filled(bar, verdict);
             svg += &text(x + 31.0, y + 9.5, "start", word);
         }
     }
