@@ -80,6 +80,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut window = Window {
         gpu: Arc::new(gpu),
         painter,
+        lit: None,
         context,
         app,
         target: target.create_view(&Default::default()),

@@ -8,6 +8,7 @@ use super::theme;
 use crate::document::render;
 use crate::gpu::device::GpuError;
 use crate::grade::Rulebook;
+use crate::grade::wording::sentence_case;
 use crate::rehearsal::bench::Waker;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::gallery::{gallery, shipped};
@@ -115,11 +116,13 @@ impl App {
         }
     }
 
-    /// The device is gone with all that lay on it.
-    pub fn device_lost(&mut self, _error: &GpuError) {
+    /// The device is gone with all that lay on it; what is rehearsed and its verdict are not.
+    pub fn device_lost(&mut self, error: &GpuError) {
         if let Page::Rehearsing(rehearsing) | Page::Start(_, Some(rehearsing)) = &mut self.page {
             rehearsing.viewport.forget();
             rehearsing.desk.shape_again();
+            let why = sentence_case(&error.to_string());
+            rehearsing.desk.told = Some(Err(format!("{why}. The picture is drawn anew")));
         }
     }
 
