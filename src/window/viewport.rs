@@ -135,7 +135,7 @@ impl Viewport {
             } else {
                 size_px[0]
             };
-            let view = view(&stage.room, &take, across);
+            let view = view(&stage.room, take, across);
             lit.set_stage(&stage.prepared);
             lit.set_light(&light, quality)?;
             lit.show(&view, &options(quality, &light, exposed_for_lx))?;
@@ -155,7 +155,7 @@ impl Viewport {
                 Some(still) => still,
                 None => {
                     lit.set_stage(&stage.prepared);
-                    let view = view(&stage.room, &take, size_px[0]);
+                    let view = view(&stage.room, take, size_px[0]);
                     let options = options(Quality::Still, &light, exposed_for_lx);
                     lit.begin_still(&view, &light, &options)?
                 }
