@@ -37,21 +37,11 @@ fn the_open_list_rests_when_nobody_touches_it() {
     let Some(mut window) = Window::of(BOX) else {
         return;
     };
-    window.until("the day and the ground are known", |window| {
-        let desk = window.desk();
-        let day = desk.day.as_ref().is_some_and(|day| day.day.is_proved);
-        day && desk
-            .ground
-            .as_ref()
-            .is_some_and(|ground| ground.patch.share >= 1.0)
-    });
+    window.surveyed();
     window.key(NONE, Key::Slash);
     window.key(NONE, Key::ArrowDown);
     // A still grows meanwhile, and the list scrolls: both come to an end.
-    window.until("it asks for no more redraws", |window| {
-        let root = &window.harness.output().viewport_output[&egui::ViewportId::ROOT];
-        root.repaint_delay > std::time::Duration::from_secs(1)
-    });
+    window.rests();
 }
 
 #[test]

@@ -1,25 +1,11 @@
 //! Files: what is exported, the scene saved in place, scenes opened from the start page. May not enter: their contents'
 //! numbers.
 
-use crate::window::{BOX, Size, Window};
+use crate::window::{BOX, Size, Window, box_site};
 use egui::{Key, Modifiers};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 const SMALL: Size = Size(1024.0, 700.0, 1.0);
-
-/// A scene of the box machine where it may be written, its model beside it.
-fn copied(folder: &Path) -> PathBuf {
-    for name in [
-        "scenes/box_siding.toml",
-        "models/box_machine.toml",
-        "models/box_machine.obj",
-    ] {
-        let to = folder.join(name);
-        std::fs::create_dir_all(to.parent().unwrap()).unwrap();
-        std::fs::copy(Path::new("tests").join(name), to).unwrap();
-    }
-    folder.join("scenes/box_siding.toml")
-}
 
 #[test]
 fn picture_data_and_card_are_written_into_the_folder_that_was_typed() {
@@ -70,7 +56,7 @@ fn a_folder_that_cannot_be_made_is_told_and_nothing_breaks() {
 #[test]
 fn a_scene_is_saved_in_place_and_keeps_its_comments() {
     let folder = tempfile::TempDir::new().unwrap();
-    let scene = copied(folder.path());
+    let scene = box_site(folder.path(), "");
     let before = std::fs::read_to_string(&scene).unwrap();
     let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
         return;
@@ -97,6 +83,42 @@ fn a_scene_is_saved_in_place_and_keeps_its_comments() {
         (again.spot_m - stand.spot_m).length() < 0.006,
         "{again:?} {stand:?}"
     );
+}
+
+#[test]
+fn a_scene_saved_under_another_name_keeps_comments_and_models_and_leaves_its_own_file_alone() {
+    let folder = tempfile::TempDir::new().unwrap();
+    let scene = box_site(folder.path(), "# The last line.\n");
+    let before = std::fs::read_to_string(&scene).unwrap();
+    let trip = folder.path().join("trips/may");
+    std::fs::create_dir_all(&trip).unwrap();
+    let trip = trip.join("trip.toml");
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
+        return;
+    };
+    window.key(Modifiers::NONE, Key::D);
+    window.press("Files");
+    window.press("with what is tried of the site");
+    window.fill("File for the scene", trip.to_str().unwrap());
+    window.key(Modifiers::NONE, Key::K);
+    let take = window.desk().take.clone();
+    window.press("Save scene");
+    let told = format!("Saved {}", trip.display());
+    window.until("it is saved", |window| window.has(&told));
+    drop(window);
+    assert_eq!(std::fs::read_to_string(&scene).unwrap(), before);
+    let saved = std::fs::read_to_string(&trip).unwrap();
+    for comment in before.lines().filter(|line| line.starts_with('#')) {
+        assert!(saved.contains(comment), "{comment:?} is gone");
+    }
+    let Some(mut window) = Window::of(trip.to_str().unwrap()) else {
+        return;
+    };
+    let again = window.desk().take.clone();
+    assert_eq!(again.setting, take.setting);
+    // Written to the centimetre.
+    assert!((again.stand.spot_m - take.stand.spot_m).length() < 0.006);
+    assert_eq!(window.desk().site.models.offered().len(), 2);
 }
 
 #[test]

@@ -269,3 +269,31 @@ fn a_drag_counts_from_where_it_was_pressed_however_few_redraws_it_takes() {
         assert_eq!(window.desk().take.stand, before);
     }
 }
+
+#[test]
+fn heights_are_shown_and_typed_in_feet_and_inches_once_these_are_chosen() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    assert!(window.has_value("1.60 m"), "{:?}", window.labels());
+    window.key(NONE, Key::Slash);
+    window.type_over("feet");
+    window.key(NONE, Key::Enter);
+    // 1.60 m / 0.3048 m = 5 ft 3 in, to the inch (1 ft = 0.3048 m exactly, 1959).
+    assert!(window.has_value("5 ft 3 in"), "{:?}", window.labels());
+    for (typed, height_m, shown) in [
+        ("5' 6\"", 1.6764, "5 ft 6 in"),
+        ("6", 1.8288, "6 ft 0 in"),
+        ("1.5 m", 1.5, "4 ft 11 in"),
+    ] {
+        window.fill("Height", typed);
+        let stand = window.desk().take.stand;
+        assert!(
+            (stand.height_m - height_m).abs() < 1e-9,
+            "{typed}: {stand:?}"
+        );
+        assert!(window.has_value(shown), "{typed}: {:?}", window.labels());
+    }
+    window.fill("Height", "tall");
+    assert_eq!(window.desk().take.stand.height_m, 1.5);
+}

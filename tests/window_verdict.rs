@@ -71,6 +71,37 @@ fn a_pressed_finding_shows_its_causes_and_escape_hides_them() {
 }
 
 #[test]
+fn a_finding_that_is_shown_by_its_key_is_brought_into_sight() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    // Tilted, rolled, at the end of the day: more findings than the sheet has room for.
+    for key in [Key::E, Key::ArrowUp].repeat(12) {
+        window.key(NONE, key);
+    }
+    let late = window.desk().take.at + chrono::Duration::hours(9);
+    window.desk().at(late, "Drag the time");
+    window.proved();
+    // The page's own line of words lies below the sheet.
+    let foot = 700.0 - 30.0;
+    let findings = window.proved().graded.sheet.findings.clone();
+    let mut hidden = 0;
+    for finding in &findings {
+        let label = format!("{} {}", finding.grade.word(), finding.sentence);
+        hidden += usize::from(window.place(&label).bottom() > foot);
+    }
+    assert!(hidden > 0, "{} findings all fit", findings.len());
+    for finding in &findings {
+        window.key(NONE, Key::N);
+        assert_eq!(window.desk().finding, Some(finding.measure));
+        window.harness.run_steps(30); // it may glide there
+        let label = format!("{} {}", finding.grade.word(), finding.sentence);
+        let row = window.place(&label);
+        assert!(row.top() > 100.0 && row.bottom() < foot, "{label}: {row:?}");
+    }
+}
+
+#[test]
 fn balance_makes_the_side_margins_equal_and_leaves_pitch_and_spot_alone() {
     let Some(mut window) = Window::of(BOX) else {
         return;

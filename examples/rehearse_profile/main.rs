@@ -13,6 +13,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
 use sunside::gpu::device::Gpu;
 use sunside::grade::Rulebook;
+use sunside::rehearsal::opening::Begin;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
@@ -74,11 +75,12 @@ fn main() -> Result<(), Box<dyn Error>> {
         today: SystemTime::now().into(),
     };
     let nowhere = Remembered::load_from(&std::env::temp_dir().join("sunside-profile"));
-    let app = App::new(means, Some(&scene), nowhere);
+    let app = App::new(means, Some((&scene, Begin::default())), nowhere);
     let painter = Painter::new(&gpu, format);
     let mut window = Window {
         gpu: Arc::new(gpu),
         painter,
+        lit: None,
         context,
         app,
         target: target.create_view(&Default::default()),

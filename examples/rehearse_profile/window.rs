@@ -5,6 +5,7 @@ use std::error::Error;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 use sunside::gpu::device::Gpu;
+use sunside::picture::lit::Lit;
 use sunside::window::app::App;
 use sunside::window::painter::Painter;
 use sunside::window::screen::Screen;
@@ -13,6 +14,7 @@ use sunside::window::screen::Screen;
 pub struct Window {
     pub gpu: Arc<Gpu>,
     pub painter: Painter,
+    pub lit: Option<Lit>,
     pub context: egui::Context,
     pub app: App,
     pub target: wgpu::TextureView,
@@ -50,11 +52,13 @@ impl Window {
             ..Default::default()
         };
         let (app, gpu, painter) = (&mut self.app, &self.gpu, &mut self.painter);
+        let lit = &mut self.lit;
         let mut touched = vec![];
         let output = self.context.run_ui(input, |ui| {
             let mut screen = Screen {
                 gpu,
                 renderer: &mut painter.renderer,
+                lit,
                 touched: &mut touched,
             };
             app.ui(ui, &mut screen);
@@ -68,7 +72,7 @@ impl Window {
         self.drawn = [triangles.sum(), shapes.len()];
         let (gpu, size) = (&self.gpu, self.size);
         self.painter
-            .paint(gpu, size, 1.0, output.textures_delta, shapes, &touched);
+            .paint(gpu, size, 1.0, output.textures_delta, shapes, &touched)?;
         // As onto a screen.
         let mut encoder = gpu.device.create_command_encoder(&Default::default());
         self.painter.show_on(&mut encoder, &self.target);

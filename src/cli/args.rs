@@ -47,6 +47,15 @@ pub enum Command {
 pub struct RehearseArgs {
     /// The scene file; without one the start page shows the sites that ship.
     pub scene: Option<PathBuf>,
+    /// When.
+    #[command(flatten)]
+    pub time: AtArg,
+    /// Where the camera stands and how it looks at first.
+    #[command(flatten)]
+    pub stand: StandArgs,
+    /// Which end leads.
+    #[command(flatten)]
+    pub led: LedBy,
     /// Rules, and who measures.
     #[command(flatten)]
     pub judged: JudgedBy,

@@ -1,6 +1,8 @@
 //! `sunside rehearse`: opens the window. May not enter: what it shows.
 
 use super::args::RehearseArgs;
+use crate::grade::StandChange;
+use crate::rehearsal::opening::Begin;
 use crate::rehearsal::remembered::Remembered;
 use crate::window::app::{App, Means};
 use crate::window::{shell, theme};
@@ -9,6 +11,17 @@ use miette::miette;
 
 /// Opens the window and returns when it is closed.
 pub fn run(args: &RehearseArgs) -> Result<u8, miette::Report> {
+    let begin = Begin {
+        at: args.time.at.clone(),
+        stand: args.stand.change(),
+        head_end: args.led.asked(),
+    };
+    let asks = begin.at.is_some() || begin.head_end.is_some();
+    if args.scene.is_none() && (asks || begin.stand != StandChange::default()) {
+        return Err(miette!(
+            "a frame to begin with belongs to a scene: name its file"
+        ));
+    }
     // What background work reads lives as long as the program.
     let rulebook = Box::leak(Box::new(super::load_rulebook(
         args.judged.rules.as_deref(),
@@ -23,7 +36,8 @@ pub fn run(args: &RehearseArgs) -> Result<u8, miette::Report> {
             waker,
             today: std::time::SystemTime::now().into(),
         };
-        App::new(means, args.scene.as_deref(), Remembered::load())
+        let scene = args.scene.as_deref().map(|scene| (scene, begin));
+        App::new(means, scene, Remembered::load())
     });
     opened.map_err(|error| miette!("{error}"))?;
     Ok(0)

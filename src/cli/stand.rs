@@ -2,7 +2,7 @@
 
 use super::args::LeadingEnd;
 use super::frame_args::{LedBy, StandArgs};
-use crate::grade::{Stand, Studio};
+use crate::grade::{Stand, StandChange, Studio};
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
 use chrono::{DateTime, Utc};
@@ -22,33 +22,35 @@ pub fn instant(scene: &Scene, at: Option<&str>) -> Result<DateTime<Utc>, miette:
 }
 
 impl StandArgs {
+    /// What of the scene's own stand is to be another.
+    pub fn change(&self) -> StandChange {
+        StandChange {
+            spot_m: self.spot.map(DVec2::from_array),
+            height_m: self.height,
+            lens_mm: self.lens,
+            heading_deg: self.heading,
+            pitch_deg: self.pitch,
+            roll_deg: self.roll,
+        }
+    }
+
     /// The scene's stand with what the arguments change.
     pub fn of(&self, studio: &Studio) -> Stand {
-        let mut stand = studio.default_stand();
-        if let Some([east, north]) = self.spot {
-            stand.spot_m = DVec2::new(east, north);
-        }
-        stand.lens_mm = self.lens.unwrap_or(stand.lens_mm);
-        stand.height_m = self.height.unwrap_or(stand.height_m);
-        stand.pitch_deg = self.pitch.unwrap_or(stand.pitch_deg);
-        stand.roll_deg = self.roll.unwrap_or(stand.roll_deg);
-        let changed = self.spot.is_some() || self.lens.is_some() || self.height.is_some();
-        stand.heading_deg = match (self.heading, studio.scene.frame.heading_deg) {
-            (Some(heading), _) => heading,
-            (None, Some(heading)) if !changed => heading,
-            _ => studio.balanced_heading_deg(&stand),
-        };
-        stand
+        studio.changed_stand(&self.change())
     }
 }
 
 impl LedBy {
     /// Which end leads, as far as anybody knows.
     pub fn of(&self, scene: &Scene) -> HeadEnd {
-        match self.head_end {
-            Some(LeadingEnd::First) => HeadEnd::First,
-            Some(LeadingEnd::Second) => HeadEnd::Second,
-            None => scene.machine.head_end,
-        }
+        self.asked().unwrap_or(scene.machine.head_end)
+    }
+
+    /// Which end was asked for, if one was.
+    pub fn asked(&self) -> Option<HeadEnd> {
+        self.head_end.map(|end| match end {
+            LeadingEnd::First => HeadEnd::First,
+            LeadingEnd::Second => HeadEnd::Second,
+        })
     }
 }

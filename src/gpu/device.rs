@@ -2,7 +2,7 @@
 //! they draw.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, OnceLock};
 
 /// What can go wrong with a graphics adapter.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -32,6 +32,13 @@ pub enum GpuError {
     Refused(String),
 }
 
+impl GpuError {
+    /// Whether nothing can be drawn on that device any more.
+    pub fn is_final(&self) -> bool {
+        matches!(self, GpuError::Lost(_) | GpuError::OutOfMemory)
+    }
+}
+
 /// An open device.
 #[derive(Debug)]
 pub struct Gpu {
@@ -45,6 +52,8 @@ pub struct Gpu {
     pub is_software: bool,
     /// The first thing that went wrong and has not been told yet.
     fault: Arc<Mutex<Option<GpuError>>>,
+    /// Why the device is gone, if it is.
+    lost: Arc<OnceLock<GpuError>>,
     /// How many things went wrong so far.
     faults: Arc<AtomicUsize>,
 }
@@ -104,7 +113,9 @@ impl Gpu {
             slot.get_or_insert(error);
             count.fetch_add(1, Ordering::SeqCst);
         };
-        let lost = note.clone();
+        let tell_loss = note.clone();
+        let lost = Arc::new(OnceLock::new());
+        let gone = Arc::clone(&lost);
         device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| {
             note(match error {
                 wgpu::Error::OutOfMemory { .. } => GpuError::OutOfMemory,
@@ -112,9 +123,13 @@ impl Gpu {
             });
         }));
         device.set_device_lost_callback(move |reason, message| {
-            if reason != wgpu::DeviceLostReason::Destroyed {
-                lost(GpuError::Lost(one_line(&message)));
-            }
+            let why = match reason {
+                wgpu::DeviceLostReason::Destroyed => "it was taken away".to_string(),
+                _ => one_line(&message),
+            };
+            let error = GpuError::Lost(why);
+            gone.get_or_init(|| error.clone());
+            tell_loss(error);
         });
         Gpu {
             device,
@@ -122,15 +137,20 @@ impl Gpu {
             name: name_of(info),
             is_software: info.device_type == wgpu::DeviceType::Cpu,
             fault,
+            lost,
             faults,
         }
     }
 
-    /// Tells the first thing that went wrong since it was last asked.
+    /// Tells the first thing that went wrong since it was last asked; of a lost device always that it is lost, for
+    /// what draws pictures and what paints the window both must hear of it.
     ///
     /// # Errors
     /// That thing.
     pub fn check(&self) -> Result<(), GpuError> {
+        if let Some(lost) = self.lost.get() {
+            return Err(lost.clone());
+        }
         let mut slot = self.fault.lock().unwrap_or_else(|held| held.into_inner());
         slot.take().map_or(Ok(()), Err)
     }

@@ -26,6 +26,6 @@ pub use reading::{Measured, Reading};
 pub use rule::Rule;
 pub use rulebook::Rulebook;
 pub use sheet::{Finding, Merit, Sheet, judge};
-pub use stand::Stand;
+pub use stand::{Stand, StandChange};
 pub use studio::{Graded, Studio, WIDEST_GRADED_DEG};
 pub use verdict::{Grade, Tally, Verdict};

@@ -7,7 +7,7 @@ use super::measure::eye::Eye;
 use super::measure::{light, subject};
 use super::minute::{Minute, Moment};
 use super::rulebook::ViewSize;
-use super::{MeasureId, Measured, Rulebook, Sheet, Stand, judge};
+use super::{MeasureId, Measured, Rulebook, Sheet, Stand, StandChange, judge};
 use crate::camera::exposure::{Advice, advise};
 use crate::camera::framing::balanced_heading;
 use crate::camera::lens::Lens;
@@ -153,6 +153,24 @@ impl<'a> Studio<'a> {
         stand.heading_deg = frame
             .heading_deg
             .unwrap_or_else(|| self.balanced_heading_deg(&stand));
+        stand
+    }
+
+    /// The scene's own stand with a change.
+    pub fn changed_stand(&self, change: &StandChange) -> Stand {
+        let mut stand = self.default_stand();
+        stand.spot_m = change.spot_m.unwrap_or(stand.spot_m);
+        stand.lens_mm = change.lens_mm.unwrap_or(stand.lens_mm);
+        stand.height_m = change.height_m.unwrap_or(stand.height_m);
+        stand.pitch_deg = change.pitch_deg.unwrap_or(stand.pitch_deg);
+        stand.roll_deg = change.roll_deg.unwrap_or(stand.roll_deg);
+        let changed =
+            change.spot_m.is_some() || change.lens_mm.is_some() || change.height_m.is_some();
+        stand.heading_deg = match (change.heading_deg, self.scene.frame.heading_deg) {
+            (Some(heading), _) => heading,
+            (None, Some(heading)) if !changed => heading,
+            _ => self.balanced_heading_deg(&stand),
+        };
         stand
     }
 

@@ -85,7 +85,7 @@ impl Desk {
         let setting = take.setting.clone();
         let prepared = Arc::clone(&room);
         let bench = Bench::new(Arc::clone(&site), prepared, setting, waker, draws);
-        let desk = Desk {
+        let mut desk = Desk {
             room: (take.setting.clone(), room),
             site,
             take,
@@ -109,6 +109,7 @@ impl Desk {
             numbered: 0,
             original,
         };
+        desk.refused = desk.refusal(desk.take.stand.spot_m);
         desk.want();
         desk
     }
@@ -232,16 +233,21 @@ impl Desk {
         self.want();
     }
 
+    /// Why nobody may stand at a spot.
+    fn refusal(&self, spot_m: DVec2) -> Option<String> {
+        let room = &self.room.1;
+        let refusal = room.scene.may_stand(&room.obstacles, spot_m).err();
+        refusal.map(|why| format!("Do not stand there: {why}"))
+    }
+
     /// Another stand, unless nobody may stand there; from where nobody may stand, one may walk on.
     pub fn stand(&mut self, stand: Stand, what: &'static str) {
-        let room = &self.room.1;
-        let refusal = |spot_m| room.scene.may_stand(&room.obstacles, spot_m).err();
         let moved = stand.spot_m != self.take.stand.spot_m;
         if moved
-            && let Some(why) = refusal(stand.spot_m)
-            && refusal(self.take.stand.spot_m).is_none()
+            && let Some(why) = self.refusal(stand.spot_m)
+            && self.refusal(self.take.stand.spot_m).is_none()
         {
-            self.refused = Some(format!("Do not stand there: {why}"));
+            self.refused = Some(why);
             return;
         }
         let take = Take {

@@ -151,8 +151,11 @@ impl Desk {
         }
     }
 
-    /// Draws the strip of lenses from here.
+    /// Draws the strip of lenses from here, unless it has been drawn.
     pub fn compare_lenses(&mut self) {
+        if matches!(&self.strip, Some((of, Some(_))) if *of == self.take) {
+            return;
+        }
         self.strip = Some((self.take.clone(), None));
         self.bench
             .errand(Errand::Strip(Box::new(self.take.clone())));

@@ -7,7 +7,7 @@ use super::setting::Setting;
 use super::site::Site;
 use super::take::Take;
 use crate::document::Problems;
-use crate::grade::Rulebook;
+use crate::grade::{Rulebook, StandChange};
 use crate::scene::Scene;
 use crate::scene::edit::Original;
 use crate::scene::machine::HeadEnd;
@@ -26,6 +26,45 @@ pub struct Opened {
     pub take: Take,
     /// The file as it was read, to be saved in place.
     pub original: Original,
+}
+
+/// With what a rehearsal begins, where not with the scene's own frame.
+#[derive(Clone, Debug, Default)]
+pub struct Begin {
+    /// Local time at the scene, as it was typed.
+    pub at: Option<String>,
+    /// Another stand.
+    pub stand: StandChange,
+    /// Which end leads.
+    pub head_end: Option<HeadEnd>,
+}
+
+impl Opened {
+    /// The same with another frame to begin with.
+    ///
+    /// # Errors
+    /// The time is none, or the clock skips or repeats it.
+    pub fn begin(mut self, begin: &Begin) -> Result<Opened, String> {
+        let base = &self.site.base;
+        if let Some(text) = &begin.at {
+            let at = base.place.zone.parse_instant(text);
+            self.take.at = at.map_err(|error| format!("The time to begin with: {error}"))?;
+        }
+        let own = self.take.setting.head_end;
+        let head_end = begin.head_end.unwrap_or(own);
+        if head_end != own {
+            self.take.setting.head_end = head_end;
+            let Site {
+                rulebook,
+                rasterizer,
+                ..
+            } = *self.site;
+            let scene = base.with_head_end(head_end);
+            self.room = Arc::new(Room::new(scene, rulebook, rasterizer, Some(&self.room)));
+        }
+        self.take.stand = self.room.changed_stand(&begin.stand);
+        Ok(self)
+    }
 }
 
 /// Opens a scene file. Where it names no time for its frame, the tenth hour of `today` is taken.

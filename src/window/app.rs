@@ -8,10 +8,11 @@ use super::theme;
 use crate::document::render;
 use crate::gpu::device::GpuError;
 use crate::grade::Rulebook;
+use crate::grade::wording::sentence_case;
 use crate::rehearsal::bench::Waker;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::gallery::{gallery, shipped};
-use crate::rehearsal::opening::{self, Opened};
+use crate::rehearsal::opening::{self, Begin, Opened};
 use crate::rehearsal::remembered::{self, Memory, Place, Remembered};
 use crate::sighting::rasterizer::Rasterizer;
 use chrono::{DateTime, Utc};
@@ -49,14 +50,14 @@ enum Page {
 }
 
 impl App {
-    /// Begins by opening a scene, or with the start page; `remembered` is what [`Remembered::load`] read.
+    /// Begins by opening a scene with a frame, or with the start page; `remembered` is what [`Remembered::load`] read.
     pub fn new(
         means: Means,
-        scene: Option<&Path>,
+        scene: Option<(&Path, Begin)>,
         (remembered, memory, told): (Remembered, Memory, Option<String>),
     ) -> App {
         let page = match scene {
-            Some(scene) => opening_page(&means, scene.to_path_buf()),
+            Some((scene, begin)) => opening_page(&means, scene.to_path_buf(), begin),
             None => Page::Start(Box::new(start(&means, &memory.recent)), None),
         };
         App {
@@ -115,11 +116,13 @@ impl App {
         }
     }
 
-    /// The device is gone with all that lay on it.
-    pub fn device_lost(&mut self, _error: &GpuError) {
+    /// The device is gone with all that lay on it; what is rehearsed and its verdict are not.
+    pub fn device_lost(&mut self, error: &GpuError) {
         if let Page::Rehearsing(rehearsing) | Page::Start(_, Some(rehearsing)) = &mut self.page {
             rehearsing.viewport.forget();
             rehearsing.desk.shape_again();
+            let why = sentence_case(&error.to_string());
+            rehearsing.desk.told = Some(Err(format!("{why}. The picture is drawn anew")));
         }
     }
 
@@ -142,7 +145,9 @@ impl App {
                 }
             }
             Page::Start(start, back) => match start.ui(ui, back.is_some()) {
-                Some(Choice::Open(path)) => self.page = opening_page(&self.means, path),
+                Some(Choice::Open(path)) => {
+                    self.page = opening_page(&self.means, path, Begin::default());
+                }
                 Some(Choice::Back) => {
                     if let Some(rehearsing) = back.take() {
                         self.page = Page::Rehearsing(rehearsing);
@@ -212,13 +217,14 @@ fn start(means: &Means, recent: &[PathBuf]) -> Start {
     Start::new(paths, coming)
 }
 
-/// Opens a scene beside the window.
-fn opening_page(means: &Means, scene: PathBuf) -> Page {
+/// Opens a scene beside the window, to begin with a frame.
+fn opening_page(means: &Means, scene: PathBuf, begin: Begin) -> Page {
     let (sender, receiver) = channel();
     let (means, path) = (means.clone(), scene.clone());
     std::thread::spawn(move || {
         let opened = opening::open(&path, means.rulebook, means.rasterizer, means.today);
         let opened = opened.map_err(|problems| render(&problems, false));
+        let opened = opened.and_then(|opened| opened.begin(&begin));
         // The window may have been closed meanwhile.
         if sender.send(opened).is_ok() {
             (means.waker)();

@@ -23,6 +23,7 @@ pub mod shell; // winit's events
 pub mod slide; // a small frame on its mount
 pub mod start; // the sites that can be opened
 pub mod surface; // the surface and egui's painter
+mod textures; // what egui has handed over
 pub mod theme; // paper, ink, type, forms
 pub mod time; // the day's lanes, date and clock, the year's hours
 pub mod tray; // kept frames

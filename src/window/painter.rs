@@ -2,7 +2,8 @@
 
 use super::damage::Damage;
 use super::screening::Screening;
-use crate::gpu::device::Gpu;
+use super::textures::Textures;
+use crate::gpu::device::{Gpu, GpuError};
 use egui::epaint::ClippedPrimitive;
 use egui::{Rect, TextureId, TexturesDelta};
 use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};
@@ -20,6 +21,7 @@ const OPTIONS: RendererOptions = RendererOptions {
 pub struct Painter {
     /// egui's own.
     pub renderer: Renderer,
+    textures: Textures,
     damage: Damage,
     canvas: Option<Canvas>,
     screening: Screening,
@@ -38,6 +40,7 @@ impl Painter {
     pub fn new(gpu: &Gpu, format: wgpu::TextureFormat) -> Painter {
         Painter {
             renderer: Renderer::new(&gpu.device, format, OPTIONS),
+            textures: Textures::default(),
             damage: Damage::default(),
             canvas: None,
             screening: Screening::new(gpu, format),
@@ -46,7 +49,18 @@ impl Painter {
         }
     }
 
+    /// The same page on another device.
+    pub fn moved_to(self, gpu: &Gpu, format: wgpu::TextureFormat) -> Painter {
+        let mut painter = Painter::new(gpu, format);
+        painter.textures = self.textures;
+        painter.textures.bring(gpu, &mut painter.renderer);
+        painter
+    }
+
     /// Paints one redraw; `touched` are textures whose pixels have changed.
+    ///
+    /// # Errors
+    /// The device is gone: nothing was painted.
     pub fn paint(
         &mut self,
         gpu: &Gpu,
@@ -55,7 +69,15 @@ impl Painter {
         mut textures: TexturesDelta,
         mut shapes: Vec<ClippedPrimitive>,
         touched: &[TextureId],
-    ) {
+    ) -> Result<(), GpuError> {
+        self.textures.note(&textures);
+        // egui's painter cannot bear a device that takes no buffers.
+        if let Err(error) = gpu.check()
+            && error.is_final()
+        {
+            textures.clear();
+            return Err(error);
+        }
         let Gpu { device, queue, .. } = gpu;
         let mut touched = touched.to_vec();
         for (id, deltas) in textures.set.drain() {
@@ -110,6 +132,11 @@ impl Painter {
         }
         for id in textures.free.drain() {
             self.renderer.free_texture(&id);
+        }
+        match gpu.check() {
+            Err(error) if error.is_final() => Err(error),
+            // What one redraw refused the next one may take.
+            _ => Ok(()),
         }
     }
 

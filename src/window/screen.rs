@@ -1,6 +1,7 @@
 //! What pictures are put on the window with: the device and egui's painter on it. May not enter: what is drawn.
 
 use crate::gpu::device::Gpu;
+use crate::picture::lit::Lit;
 use egui::TextureId;
 use egui_wgpu::Renderer;
 use std::sync::Arc;
@@ -11,6 +12,8 @@ pub struct Screen<'a> {
     pub gpu: &'a Arc<Gpu>,
     /// egui's painter.
     pub renderer: &'a mut Renderer,
+    /// Paints frames on it, once one was asked for: its passes take a second to build, and serve every scene.
+    pub lit: &'a mut Option<Lit>,
     /// Textures whose pixels have changed since the last redraw.
     pub touched: &'a mut Vec<TextureId>,
 }

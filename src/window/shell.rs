@@ -8,7 +8,7 @@ use crate::gpu::device::GpuError;
 use crate::rehearsal::remembered::Place;
 use egui::{ViewportCommand, ViewportId};
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 use winit::application::ApplicationHandler;
 use winit::dpi::{LogicalPosition, LogicalSize};
 use winit::event::{StartCause, WindowEvent};
@@ -19,6 +19,12 @@ use winit::window::{Window, WindowId};
 const SMALLEST: [f64; 2] = [1024.0, 700.0];
 /// The first time's, points.
 const USUAL: [f64; 2] = [1280.0, 800.0];
+
+/// A screen that was not ready is asked again after this time.
+const LATER: Duration = Duration::from_millis(30);
+/// A driver that has failed is asked so often for another device, with such pauses: it needs a while to come up again.
+const TRIES: u32 = 5;
+const TRY_EVERY: Duration = Duration::from_millis(400);
 
 /// Somebody else than the user wants a redraw.
 #[derive(Clone, Copy, Debug)]
@@ -36,6 +42,14 @@ pub enum WindowError {
     /// No adapter, or one that cannot draw to a window.
     #[error(transparent)]
     Gpu(#[from] GpuError),
+    /// The device is gone, and no other one is to be had.
+    #[error("{lost}; and then: {then} (nothing is lost but the frames in the tray)")]
+    GpuLost {
+        /// What happened.
+        lost: GpuError,
+        /// Why there is no other.
+        then: GpuError,
+    },
 }
 
 /// What is open.
@@ -143,12 +157,15 @@ impl Shell<'_> {
         }
         let input = open.input.take_egui_input(&open.window);
         let app = &mut *self.app;
-        let Surface { gpu, painter, .. } = &mut open.surface;
+        let Surface {
+            gpu, painter, lit, ..
+        } = &mut open.surface;
         let mut touched = vec![];
         let output = self.context.run_ui(input, |ui| {
             let mut screen = Screen {
                 gpu,
                 renderer: &mut painter.renderer,
+                lit,
                 touched: &mut touched,
             };
             app.ui(ui, &mut screen);
@@ -164,12 +181,13 @@ impl Shell<'_> {
             .handle_platform_output(&open.window, platform_output);
         let shapes = self.context.tessellate(shapes, pixels_per_point);
         let size = [size.width, size.height];
+        let mut again = None;
         match open
             .surface
             .paint(size, pixels_per_point, textures_delta, shapes, &touched)
         {
             Taken::Painted => {}
-            Taken::Later => open.window.request_redraw(),
+            Taken::Later => again = Some(LATER),
             Taken::Never => {}
             Taken::Lost(error) => return self.reopen(events, error),
         }
@@ -178,6 +196,7 @@ impl Shell<'_> {
             return self.close(events);
         }
         let delay = root.map(|root| root.repaint_delay);
+        let delay = delay.into_iter().chain(again).min();
         self.next = delay.and_then(|delay| Instant::now().checked_add(delay));
         let title = self.app.title();
         if open.window.title() != title {
@@ -186,15 +205,26 @@ impl Shell<'_> {
     }
 
     /// The device is gone: everything that lay on it is made anew. Where that fails too, the window closes and says why.
-    fn reopen(&mut self, events: &ActiveEventLoop, error: GpuError) {
+    fn reopen(&mut self, events: &ActiveEventLoop, lost: GpuError) {
         let Some(open) = self.open.take() else { return };
-        self.app.device_lost(&error);
-        let Open { window, input, .. } = open;
-        match Surface::new(events, &window) {
-            Ok(surface) => {
-                // egui must hand over its fonts and pictures again.
-                self.context.forget_all_images();
-                super::theme::dress(&self.context);
+        self.app.device_lost(&lost);
+        let Open {
+            window,
+            surface,
+            input,
+        } = open;
+        let page = surface.into_painter();
+        let mut surface = Surface::new(events, &window);
+        for _ in 1..TRIES {
+            if surface.is_ok() {
+                break;
+            }
+            std::thread::sleep(TRY_EVERY);
+            surface = Surface::new(events, &window);
+        }
+        match surface {
+            Ok(mut surface) => {
+                surface.take_over(page);
                 window.request_redraw();
                 self.open = Some(Open {
                     window,
@@ -202,24 +232,31 @@ impl Shell<'_> {
                     input,
                 });
             }
-            Err(error) => self.fail(events, error.into()),
+            Err(then) => {
+                self.app.close(place_of(&window), self.context.theme());
+                self.fail(events, WindowError::GpuLost { lost, then });
+            }
         }
     }
 
     fn close(&mut self, events: &ActiveEventLoop) {
         if let Some(open) = &self.open {
-            let scale = open.window.scale_factor();
-            let size: LogicalSize<f64> = open.window.inner_size().to_logical(scale);
-            let position = open.window.outer_position().ok();
-            let position = position.map(|at| at.to_logical::<f64>(scale));
-            let place = Place {
-                size: [size.width, size.height],
-                position: position.map(|at| [at.x, at.y]),
-                maximised: open.window.is_maximized(),
-            };
-            self.app.close(place, self.context.theme());
+            self.app.close(place_of(&open.window), self.context.theme());
         }
         events.exit();
+    }
+}
+
+/// Where a window is, to be remembered.
+fn place_of(window: &Window) -> Place {
+    let scale = window.scale_factor();
+    let size: LogicalSize<f64> = window.inner_size().to_logical(scale);
+    let position = window.outer_position().ok();
+    let position = position.map(|at| at.to_logical::<f64>(scale));
+    Place {
+        size: [size.width, size.height],
+        position: position.map(|at| [at.x, at.y]),
+        maximised: window.is_maximized(),
     }
 }
 

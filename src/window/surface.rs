@@ -2,9 +2,11 @@
 
 use super::painter::Painter;
 use crate::gpu::device::{Gpu, GpuError};
+use crate::picture::lit::Lit;
 use egui::epaint::ClippedPrimitive;
 use egui::{TextureId, TexturesDelta};
 use std::sync::Arc;
+use wgpu::CurrentSurfaceTexture as Current;
 use winit::event_loop::ActiveEventLoop;
 use winit::window::Window;
 
@@ -14,11 +16,14 @@ pub struct Surface {
     pub gpu: Arc<Gpu>,
     /// egui's painter.
     pub painter: Painter,
+    /// Paints frames, once one was asked for.
+    pub lit: Option<Lit>,
     surface: wgpu::Surface<'static>,
     config: wgpu::SurfaceConfiguration,
 }
 
 /// What came of a paint.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Taken {
     /// It is on the screen.
     Painted,
@@ -58,6 +63,7 @@ impl Surface {
         Ok(Surface {
             gpu,
             painter,
+            lit: None,
             surface,
             config,
         })
@@ -72,19 +78,26 @@ impl Surface {
         shapes: Vec<ClippedPrimitive>,
         touched: &[TextureId],
     ) -> Taken {
-        self.painter
-            .paint(&self.gpu, size, pixels_per_point, textures, shapes, touched);
-        let taken = self.present(size);
-        match self.gpu.check() {
-            Err(error @ (GpuError::Lost(_) | GpuError::OutOfMemory)) => Taken::Lost(error),
-            // What one frame refused the next one may take.
-            _ => taken,
+        let painted =
+            (self.painter).paint(&self.gpu, size, pixels_per_point, textures, shapes, touched);
+        match painted {
+            Ok(()) => self.present(size),
+            Err(error) => Taken::Lost(error),
         }
+    }
+
+    /// The page as it was, and nothing else of it: the window may have one surface only.
+    pub fn into_painter(self) -> Painter {
+        self.painter
+    }
+
+    /// Goes on with the page of a surface that is gone.
+    pub fn take_over(&mut self, page: Painter) {
+        self.painter = page.moved_to(&self.gpu, self.config.format);
     }
 
     /// Puts the page on the screen.
     fn present(&mut self, size: [u32; 2]) -> Taken {
-        use wgpu::CurrentSurfaceTexture as Current;
         let Gpu { device, queue, .. } = &*self.gpu;
         if [self.config.width, self.config.height] != size {
             [self.config.width, self.config.height] = size;
@@ -92,21 +105,49 @@ impl Surface {
         }
         let frame = match self.surface.get_current_texture() {
             Current::Success(frame) | Current::Suboptimal(frame) => frame,
-            Current::Occluded => return Taken::Never,
-            Current::Outdated => {
-                self.surface.configure(device, &self.config);
-                return Taken::Later;
+            none => {
+                if matches!(none, Current::Outdated) {
+                    self.surface.configure(device, &self.config);
+                }
+                return without_frame(&none);
             }
-            Current::Lost => {
-                return Taken::Lost(GpuError::Lost("the window's surface is gone".into()));
-            }
-            _ => return Taken::Later,
         };
         let mut encoder = device.create_command_encoder(&Default::default());
         let view = frame.texture.create_view(&Default::default());
         self.painter.show_on(&mut encoder, &view);
         queue.submit([encoder.finish()]);
         queue.present(frame);
-        Taken::Painted
+        match self.gpu.check() {
+            Err(error) if error.is_final() => Taken::Lost(error),
+            _ => Taken::Painted,
+        }
+    }
+}
+
+/// What follows when the screen hands out no frame.
+fn without_frame(answer: &Current) -> Taken {
+    match answer {
+        Current::Occluded => Taken::Never,
+        Current::Lost => Taken::Lost(GpuError::Lost("the window's surface is gone".into())),
+        // Slow, resized meanwhile, or refused once: the next frame may come.
+        _ => Taken::Later,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_screen_without_a_frame_is_asked_again_left_alone_or_opened_anew() {
+        // What each answer asks for is as wgpu documents it beside `CurrentSurfaceTexture`.
+        for later in [Current::Timeout, Current::Outdated, Current::Validation] {
+            assert_eq!(without_frame(&later), Taken::Later);
+        }
+        assert_eq!(without_frame(&Current::Occluded), Taken::Never);
+        let Taken::Lost(error) = without_frame(&Current::Lost) else {
+            panic!("a lost surface is opened anew");
+        };
+        assert!(error.is_final());
     }
 }

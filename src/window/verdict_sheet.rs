@@ -3,14 +3,17 @@
 
 use super::theme::{self, Page};
 use crate::grade::rulebook::Group;
-use crate::grade::{Finding, Grade, Graded, Sheet, Verdict};
+use crate::grade::{Finding, Grade, Graded, MeasureId, Sheet, Verdict};
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::kept::{Kept, changes};
-use egui::{Align2, Rect, RichText, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, vec2};
+use egui::{Align2, Rect, Response, RichText, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, vec2};
 
 /// The sheet's own state.
 #[derive(Default)]
-pub struct VerdictSheet {}
+pub struct VerdictSheet {
+    /// The finding that was shown at the last redraw.
+    shown: Option<MeasureId>,
+}
 
 /// The grade whose form stands for a verdict.
 pub fn form(verdict: Verdict) -> Grade {
@@ -32,12 +35,15 @@ impl VerdictSheet {
             return;
         };
         head(ui, &page, &graded.graded, desk.is_graded() && graded.proved);
+        // One that is shown by a key may lie out of sight.
+        let to_see = desk.finding.filter(|_| desk.finding != self.shown);
+        self.shown = desk.finding;
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             if let Some(kept) = desk.kept.iter().find(|one| Some(one.number) == kept) {
                 since(ui, &page, kept, &graded.graded.sheet);
             }
             for (word, group) in Group::WORDS {
-                self.group(ui, &page, desk, &graded.graded, (word, group));
+                self.group(ui, &page, desk, &graded.graded, (word, group), to_see);
             }
         });
     }
@@ -49,6 +55,7 @@ impl VerdictSheet {
         desk: &mut Desk,
         graded: &Graded,
         (word, group): (&str, Group),
+        to_see: Option<MeasureId>,
     ) {
         let sheet = &graded.sheet;
         ui.add_space(6.0);
@@ -57,7 +64,11 @@ impl VerdictSheet {
         for finding in sheet.findings.iter().filter(|one| one.group == group) {
             none = false;
             let shown = desk.finding == Some(finding.measure);
-            if row(ui, page, finding, shown) {
+            let response = row(ui, page, finding, shown);
+            if to_see == Some(finding.measure) {
+                response.scroll_to_me(None);
+            }
+            if response.clicked() {
                 desk.point_at((!shown).then_some(finding.measure));
             }
         }
@@ -136,8 +147,8 @@ fn since(ui: &mut Ui, page: &Page, kept: &Kept, now: &Sheet) {
     }
 }
 
-/// One finding; whether it was pressed.
-fn row(ui: &mut Ui, page: &Page, finding: &Finding, shown: bool) -> bool {
+/// One finding, to be pressed.
+fn row(ui: &mut Ui, page: &Page, finding: &Finding, shown: bool) -> Response {
     let width = ui.available_width();
     let text_width = width - 24.0;
     let what = ui.painter().layout(
@@ -173,7 +184,5 @@ fn row(ui: &mut Ui, page: &Page, finding: &Finding, shown: bool) -> bool {
         let text = format!("{} {}", finding.grade.word(), finding.sentence);
         egui::WidgetInfo::labeled(egui::Role::Button, true, text)
     });
-    response
-        .on_hover_text("Press to see in the frame what causes it.")
-        .clicked()
+    response.on_hover_text("Press to see in the frame what causes it.")
 }

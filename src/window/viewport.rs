@@ -41,7 +41,6 @@ struct OnDevice {
 /// The live frame.
 #[derive(Default)]
 pub struct Viewport {
-    lit: Option<Lit>,
     stage: Option<OnDevice>,
     /// Shaped, and not yet on the device.
     waiting: Option<(Arc<Room>, Box<Shaped>)>,
@@ -83,8 +82,21 @@ impl Viewport {
 
     /// Draws what is asked for, as good as the time allows.
     pub fn frame(&mut self, screen: &mut Screen, subject: Subject, now: Instant) -> Option<Frame> {
-        match self.drawn(screen, subject, now) {
-            Ok(frame) => frame,
+        let lit = match screen.lit.take() {
+            Some(lit) => Ok(lit),
+            None => Lit::on(Arc::clone(screen.gpu)),
+        };
+        let drawn = lit.and_then(|mut lit| {
+            let drawn = self.drawn(&mut lit, screen, subject, now);
+            *screen.lit = Some(lit);
+            drawn
+        });
+        match drawn {
+            Ok(None) => None,
+            Ok(frame) => {
+                self.fault = None;
+                frame
+            }
             Err(fault) => {
                 self.fault = Some(fault);
                 None
@@ -94,17 +106,13 @@ impl Viewport {
 
     fn drawn(
         &mut self,
+        lit: &mut Lit,
         screen: &mut Screen,
         subject: Subject,
         now: Instant,
     ) -> Result<Option<Frame>, GpuError> {
-        let mut lit = match self.lit.take() {
-            Some(lit) => lit,
-            None => Lit::on(Arc::clone(screen.gpu))?,
-        };
-        let arrived = self.take_over(&lit)?;
+        let arrived = self.take_over(lit)?;
         let Some(stage) = &self.stage else {
-            self.lit = Some(lit);
             return Ok(None);
         };
         let Subject {
@@ -127,7 +135,7 @@ impl Viewport {
             } else {
                 size_px[0]
             };
-            let view = view(&stage.room, take, across);
+            let view = view(&stage.room, &take, across);
             lit.set_stage(&stage.prepared);
             lit.set_light(&light, quality)?;
             lit.show(&view, &options(quality, &light, exposed_for_lx))?;
@@ -147,14 +155,14 @@ impl Viewport {
                 Some(still) => still,
                 None => {
                     lit.set_stage(&stage.prepared);
-                    let view = view(&stage.room, take, size_px[0]);
+                    let view = view(&stage.room, &take, size_px[0]);
                     let options = options(Quality::Still, &light, exposed_for_lx);
                     lit.begin_still(&view, &light, &options)?
                 }
             };
             let start = Instant::now();
             while !still.is_finished() && start.elapsed() < BUDGET {
-                still.step(&mut lit)?;
+                still.step(lit)?;
                 if software {
                     break; // its queue works while the next redraw is prepared
                 }
@@ -165,7 +173,6 @@ impl Viewport {
             }
             self.still = Some(still);
         }
-        self.lit = Some(lit);
         let slot = if self.shows_still {
             &self.still_slot
         } else {

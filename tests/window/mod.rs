@@ -1,19 +1,24 @@
 //! A window without a screen: the application drawn into egui's test harness on the tests' own device, its widgets found
 //! by their labels. Nothing of it reads or writes the user's own settings. May not enter: what a test asks.
 
+pub mod page;
+
 use crate::graphics::adapter;
 use egui::{Event, Key, Modifiers, MouseWheelUnit, Pos2, Rect, TouchPhase, Vec2, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
-use egui_wgpu::{Renderer, RendererOptions};
 use glam::DVec2;
-use std::path::Path;
+use image::RgbaImage;
+use page::{Page, Shared};
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 use sunside::gpu::device::Gpu;
 use sunside::grade::{Rulebook, Verdict};
+use sunside::picture::lit::Lit;
 use sunside::rehearsal::bench::GradedTake;
 use sunside::rehearsal::desk::Desk;
+use sunside::rehearsal::opening::Begin;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
@@ -30,9 +35,11 @@ const LONGEST: Duration = Duration::from_secs(90);
 /// What the harness draws.
 pub struct Stage {
     pub app: App,
-    gpu: Arc<Gpu>,
-    renderer: Renderer,
+    pub page: Shared,
 }
+
+/// What paints frames on the tests' device: its passes are built once for all windows.
+static LIT: Mutex<Option<Lit>> = Mutex::new(None);
 
 /// A window.
 pub struct Window {
@@ -58,11 +65,43 @@ fn rasterizer() -> &'static Cpu {
     CPU.get_or_init(Cpu::default)
 }
 
+/// The box machine's scene, with more in it, where it may be written, its model and another one beside it.
+pub fn box_site(folder: &Path, more: &str) -> PathBuf {
+    for part in ["scenes", "models"] {
+        std::fs::create_dir_all(folder.join(part)).unwrap();
+    }
+    for name in [
+        "box_machine.toml",
+        "box_machine.obj",
+        "two_boxes.toml",
+        "two_boxes.obj",
+    ] {
+        let name = Path::new("models").join(name);
+        std::fs::copy(Path::new("tests").join(&name), folder.join(&name)).unwrap();
+    }
+    let scene = folder.join("scenes/box_siding.toml");
+    std::fs::write(&scene, std::fs::read_to_string(BOX).unwrap() + more).unwrap();
+    scene
+}
+
+impl Drop for Window {
+    fn drop(&mut self) {
+        let mut page = self.harness.state().page.lock();
+        if adapter().is_some_and(|gpu| Arc::ptr_eq(&gpu, &page.gpu)) {
+            *LIT.lock().unwrap_or_else(PoisonError::into_inner) = page.lit.take();
+        }
+    }
+}
+
 impl Window {
     /// The start page, or a scene that is being opened; none where no adapter is expected.
-    pub fn new(scene: Option<&Path>, Size(width, height, pixels): Size) -> Option<Window> {
+    pub fn new(scene: Option<&Path>, size: Size) -> Option<Window> {
+        Some(Window::on(adapter()?, scene, size))
+    }
+
+    /// The same on a device.
+    pub fn on(gpu: Arc<Gpu>, scene: Option<&Path>, Size(width, height, pixels): Size) -> Window {
         static ALONE: Mutex<()> = Mutex::new(());
-        let gpu = adapter()?;
         let alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
         let folder = TempDir::new().unwrap();
         let means = Means {
@@ -72,33 +111,41 @@ impl Window {
             today: "2027-05-14T15:00:00Z".parse().unwrap(),
         };
         let remembered = Remembered::load_from(folder.path());
-        let format = wgpu::TextureFormat::Rgba8Unorm;
+        let mut lit = LIT.lock().unwrap_or_else(PoisonError::into_inner);
+        let lit = lit.take_if(|lit| std::ptr::eq(lit.gpu(), &*gpu));
+        let page = Shared::new(Page::new(gpu, lit));
         let stage = Stage {
-            app: App::new(means, scene, remembered),
-            renderer: Renderer::new(&gpu.device, format, RendererOptions::default()),
-            gpu,
+            app: App::new(
+                means,
+                scene.map(|scene| (scene, Begin::default())),
+                remembered,
+            ),
+            page: page.clone(),
         };
         let harness = Harness::builder()
             .with_size(vec2(width, height))
             .with_pixels_per_point(pixels)
             .with_context_setup(theme::dress)
+            .renderer(page)
             .build_ui_state(
                 |ui, stage: &mut Stage| {
-                    let Stage { app, gpu, renderer } = stage;
+                    let Stage { app, page } = stage;
+                    let page = &mut *page.lock();
                     let mut screen = Screen {
-                        gpu,
-                        renderer,
-                        touched: &mut vec![], // all of it is drawn each time
+                        gpu: &page.gpu,
+                        renderer: &mut page.painter.renderer,
+                        lit: &mut page.lit,
+                        touched: &mut page.touched,
                     };
                     app.ui(ui, &mut screen);
                 },
                 stage,
             );
-        Some(Window {
+        Window {
             harness,
             folder,
             _alone: alone,
-        })
+        }
     }
 
     /// A scene, open and graded, in the smallest window.
@@ -112,6 +159,44 @@ impl Window {
         window.until("the scene is open", |window| window.is_open());
         window.proved();
         Some(window)
+    }
+
+    /// The same window in another size.
+    pub fn resize(&mut self, Size(width, height, pixels): Size) {
+        // The screen's own scale, not the page's zoom.
+        let viewports = &mut self.harness.input_mut().viewports;
+        let root = viewports.entry(egui::ViewportId::ROOT).or_default();
+        root.native_pixels_per_point = Some(pixels);
+        self.harness.set_size(vec2(width, height));
+        self.harness.run_steps(3);
+    }
+
+    /// The page as it is painted.
+    pub fn picture(&mut self) -> RgbaImage {
+        self.harness.render().unwrap()
+    }
+
+    /// Waits until it asks for no more redraws: the still is drawn.
+    pub fn rests(&mut self) {
+        self.until("it asks for no more redraws", |window| {
+            let root = &window.harness.output().viewport_output[&egui::ViewportId::ROOT];
+            root.repaint_delay > Duration::from_secs(1)
+        });
+    }
+
+    /// Waits until the day is followed and the ground shaded for the take as it is.
+    pub fn surveyed(&mut self) {
+        self.until("the day and the ground are known", |window| {
+            let desk = window.desk();
+            let take = &desk.take;
+            let day = desk.day.as_ref();
+            let day = day.is_some_and(|day| day.is_of(take, desk.date()) && day.day.is_proved);
+            let ground = desk.ground.as_ref();
+            day && ground.is_some_and(|ground| {
+                let of = ground.is_of(&take.setting, take.at, &take.stand);
+                of && ground.patch.share >= 1.0
+            })
+        });
     }
 
     pub fn is_open(&mut self) -> bool {
@@ -219,6 +304,12 @@ impl Window {
         all.iter().map(Node::rect).collect()
     }
 
+    /// Whether a field or a label shows this.
+    pub fn has_value(&self, text: &str) -> bool {
+        self.labels().iter().any(|one| one == text)
+            || self.harness.query_all_by_value(text).next().is_some()
+    }
+
     /// Every label on the screen, for messages.
     pub fn labels(&self) -> Vec<String> {
         let nodes = self.harness.root().children_recursive();
@@ -234,6 +325,14 @@ impl Window {
         self.harness.run_steps(2);
         let at = self.place(label).center();
         self.press_at(at);
+    }
+
+    /// Chooses one of what a list offers.
+    pub fn choose(&mut self, list: &str, word: &str) {
+        self.press(list);
+        self.harness.run_steps(2);
+        self.press(word);
+        self.harness.run_steps(2);
     }
 
     /// Presses the first widget whose label begins so or holds these words.

@@ -96,13 +96,15 @@ pub fn strewn(cover: &Cover, view: &View, sparse: f64) -> Strewn {
     };
     let [first, last] = [low.y, high.y].map(|y| (y / STEP_M) as i64);
     let columns = (low.x / STEP_M) as i64..=(high.x / STEP_M) as i64;
-    let threads = std::thread::available_parallelism().map_or(1, |n| n.get() as i64);
+    // More threads take longer to start than they save.
+    let threads = std::thread::available_parallelism().map_or(1, |n| n.get().min(8) as i64);
+    let most = &most_by_ring(sparse);
     let band = (last - first) / threads + 1;
     let part = &|k: i64| {
         let mut part = Strewn::default();
         for row in first + k * band..(first + (k + 1) * band).min(last + 1) {
             for column in columns.clone() {
-                one(cover, view, sparse, column, row, &mut part);
+                one(cover, view, (sparse, most), column, row, &mut part);
             }
         }
         part
@@ -143,27 +145,58 @@ fn reach(view: &View) -> Option<(DVec2, DVec2)> {
     Some((low - 1.0, high + 1.0))
 }
 
-fn one(cover: &Cover, view: &View, sparse: f64, column: i64, row: i64, part: &mut Strewn) {
+/// As many tufts and stones as a square metre holds at a distance.
+fn tufts_per_m2(distance_m: f64) -> f64 {
+    105.0 * (7.0 / distance_m.max(7.0)).powf(1.35)
+}
+
+fn stones_per_m2(distance_m: f64) -> f64 {
+    130.0 * (16.0 / distance_m.max(16.0)).powf(1.2)
+}
+
+/// Rings about the eye, even in the square of the distance.
+const RINGS: usize = 512;
+
+/// The share of cells that may hold anything, ring by ring: nearly all of them are told empty by it alone.
+fn most_by_ring(sparse: f64) -> [f64; RINGS] {
+    std::array::from_fn(|ring| {
+        // As at its inner edge, where most is kept, for the nearest place of a cell.
+        let distance_m = TUFTS_M * (ring as f64 / RINGS as f64).sqrt() - STEP_M;
+        sparse * tufts_per_m2(distance_m).max(stones_per_m2(distance_m)) * STEP_M * STEP_M
+    })
+}
+
+fn one(
+    cover: &Cover,
+    view: &View,
+    (sparse, most): (f64, &[f64; RINGS]),
+    column: i64,
+    row: i64,
+    part: &mut Strewn,
+) {
+    let unit = |h: u32| f64::from(h) / f64::from(u32::MAX);
+    let rank = unit(hash(column as u32, row as u32, 73));
+    let corner = DVec2::new(column as f64, row as f64);
+    let off_m = (corner + 0.5) * STEP_M - view.eye.truncate();
+    let ring = off_m.length_squared() * (RINGS as f64 / (TUFTS_M * TUFTS_M));
+    if rank > most[(ring as usize).min(RINGS - 1)] {
+        return;
+    }
     let h = hash(column as u32, row as u32, 71);
     let k = hash(column as u32, row as u32, 72);
-    let unit = |h: u32| f64::from(h) / f64::from(u32::MAX);
-    let jog = DVec2::new(unit(h), unit(k));
-    let place = (DVec2::new(column as f64, row as f64) + jog) * STEP_M;
+    let place = (corner + DVec2::new(unit(h), unit(k))) * STEP_M;
     let distance_m = place.distance(view.eye.truncate());
     if distance_m > TUFTS_M {
         return;
     }
     let Some(cell) = cover.at(place) else { return };
-    let rank = unit(hash(column as u32, row as u32, 73));
-    // As many as a square metre holds, of the cells' 138.
+    // Of the cells' 138 on a square metre.
     let per_m2 = sparse
         * match cell.lies {
             Lies::Bare => return,
-            Lies::Grass => 105.0 * (7.0 / distance_m.max(7.0)).powf(1.35),
+            Lies::Grass => tufts_per_m2(distance_m),
             Lies::Gravel if distance_m < STONES_M => 10.0,
-            Lies::Ballast if distance_m < STONES_M => {
-                130.0 * (16.0 / distance_m.max(16.0)).powf(1.2)
-            }
+            Lies::Ballast if distance_m < STONES_M => stones_per_m2(distance_m),
             _ => return,
         };
     let kept = per_m2 * STEP_M * STEP_M;

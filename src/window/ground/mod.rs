@@ -15,7 +15,7 @@ use crate::rehearsal::desk::Desk;
 use crate::rehearsal::units::Units;
 use crate::scene::polygon::{Region, contains};
 use crate::units::{feet, rad};
-use egui::{CursorIcon, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui};
+use egui::{CursorIcon, Painter, Pos2, Rect, Response, Sense, Shape, Stroke, Ui, vec2};
 use glam::{DVec2, DVec3};
 use lay::Lay;
 use std::sync::Arc;
@@ -94,6 +94,7 @@ impl GroundPane {
             Units::Metric => format!("{m:.0} m"),
         });
         self.laid = Some(laid);
+        place(&painter, rect, &page, desk.take.stand.spot_m, units);
         painter.rect_stroke(
             rect,
             0.0,
@@ -251,6 +252,22 @@ impl Laid {
         }
         laid
     }
+}
+
+/// Where the spot is, in words: on site it is paced out.
+fn place(painter: &Painter, rect: Rect, page: &theme::Page, spot_m: DVec2, units: Units) {
+    let toward = |metres: f64, words: [&str; 2]| {
+        let word = words[usize::from(metres < 0.0)];
+        format!("{} {word}", units.length(metres.abs()))
+    };
+    let east = toward(spot_m.x, ["east", "west"]);
+    let north = toward(spot_m.y, ["north", "south"]);
+    let words = format!("{east}\n{north}");
+    let galley = painter.layout_no_wrap(words, theme::regular(theme::NOTE), page.ink);
+    let corner = rect.max - galley.size() - vec2(8.0, 5.0);
+    let field = Rect::from_min_max(corner - vec2(5.0, 3.0), rect.max);
+    painter.rect_filled(field, 0.0, page.paper.gamma_multiply(0.85));
+    painter.galley(corner, galley, page.ink);
 }
 
 /// The camera's place, and what its frame takes in.
