@@ -80,6 +80,7 @@ impl CardExtras {
             heading_deg: stand.heading_deg,
             across_deg: site_plan::across_deg(stand.lens_mm, scene.kit.film.width_mm),
             marks: &marks,
+            hull_m: &studio.stage.hull,
             sun_toward: (minute.daylight.beam_normal_lx > 0.0 && !minute.behind_terrain)
                 .then(|| minute.sun.toward()),
             suns: &sun_names,

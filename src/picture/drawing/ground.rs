@@ -228,16 +228,16 @@ fn outlines(object: &Object, lay: impl Fn(DVec3) -> DVec2) -> Vec<Vec<DVec2>> {
 }
 
 /// What lies in shade while the sun stands there (site frame); the shade of several things is no darker than that of
-/// one. Nothing under a sun so low that shadows run off every paper.
-pub fn shade(scene: &Scene, toward: DVec3) -> Vec<Region> {
+/// one. `hull_m` has the machine's outermost points, in its own frame. Nothing under a sun so low that shadows run off
+/// every paper.
+pub fn shade(scene: &Scene, hull_m: &[DVec3], toward: DVec3) -> Vec<Region> {
     if toward.z < LOWEST_SUN {
         return vec![];
     }
     let below_m = scene.tracks[scene.machine.track].ground_below_rail_m;
     let fall = |p: DVec3| (p - toward * ((p.z + below_m).max(0.0) / toward.z)).truncate();
     let frame = scene.machine.frame();
-    let machine = scene.machine.model.vertices.iter();
-    let machine = hull(machine.map(|vertex| fall(frame.to_site(*vertex))).collect());
+    let machine = hull(hull_m.iter().map(|p| fall(frame.to_site(*p))).collect());
     let things = scene.surroundings.iter();
     let mut pieces: Vec<Vec<DVec2>> = things.flat_map(|object| outlines(object, fall)).collect();
     pieces.push(machine);
@@ -343,7 +343,8 @@ mod tests {
         let below_m = scene.tracks[0].ground_below_rail_m;
         // From the east: shade falls to the west.
         let toward = DVec3::new(1.0, 0.0, 1.0).normalize();
-        let regions = shade(&scene, toward);
+        let hull_m = &scene.machine.model.vertices;
+        let regions = shade(&scene, hull_m, toward);
         let corners = regions
             .iter()
             .flat_map(|one| one.rings_m().flatten().collect::<Vec<_>>());
@@ -353,6 +354,6 @@ mod tests {
             (reach_m - high_m - below_m).abs() < 0.3,
             "{reach_m} {high_m}"
         );
-        assert_eq!(shade(&scene, DVec3::X), vec![]);
+        assert_eq!(shade(&scene, hull_m, DVec3::X), vec![]);
     }
 }

@@ -36,6 +36,8 @@ pub struct Standing<'a> {
     pub across_deg: f64,
     /// Distances to draw.
     pub marks: &'a [Mark],
+    /// The machine's outermost points, in its own frame.
+    pub hull_m: &'a [DVec3],
     /// Toward the sun, site frame; none leaves the shadows out.
     pub sun_toward: Option<DVec3>,
     /// Names of minutes and the sun's bearing at each, degrees.
@@ -97,7 +99,7 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
     );
     svg += &grounds(&plan, &sheet);
     if let Some(toward) = standing.sun_toward {
-        svg += &shadows(scene, &sheet, toward);
+        svg += &shadows(scene, standing.hull_m, &sheet, toward);
     }
     svg += &tracks(scene, &plan, &sheet);
     svg += &surroundings(&plan, &sheet);
@@ -170,9 +172,9 @@ fn grounds(plan: &Plan, sheet: &Paper) -> String {
     svg
 }
 
-fn shadows(scene: &Scene, sheet: &Paper, toward: DVec3) -> String {
+fn shadows(scene: &Scene, hull_m: &[DVec3], sheet: &Paper, toward: DVec3) -> String {
     let mut path = String::new();
-    for region in shade(scene, toward) {
+    for region in shade(scene, hull_m, toward) {
         for ring in region.rings_m() {
             let _ = write!(path, "M{}Z", places(sheet, &ring));
         }

@@ -4,7 +4,6 @@
 use super::pane::{all, at, inner, outer, rect};
 use crate::grade::Grade;
 use crate::picture::drawing::ground::{Look, NORTH_MARK, Paper, Plan};
-use crate::scene::polygon::Region;
 use crate::scene::track::Track;
 use crate::window::hatch::{self, Density};
 use crate::window::theme::{self, Page};
@@ -80,13 +79,13 @@ impl Lay<'_> {
     }
 
     /// Shadows on the ground.
-    pub fn shade(&self, regions: &[Region]) {
+    pub fn shade(&self, triangles: &[[DVec2; 3]]) {
         let mut mesh = Mesh::default();
         let shade = Color32::from_black_alpha(64);
-        for corners in regions.iter().flat_map(Region::triangles_m) {
+        for corners in triangles {
             let first = mesh.vertices.len() as u32;
             for corner in corners {
-                mesh.colored_vertex(at(self.paper, corner), shade);
+                mesh.colored_vertex(at(self.paper, *corner), shade);
             }
             mesh.add_triangle(first, first + 1, first + 2);
         }

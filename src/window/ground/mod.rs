@@ -54,8 +54,8 @@ pub struct GroundPane {
 struct Laid {
     room: Arc<Room>,
     plan: Plan,
-    /// Toward the sun (machine frame), and what lies in shade then.
-    shade: Option<(DVec3, Vec<Region>)>,
+    /// Toward the sun (machine frame), and triangles of what lies in shade then.
+    shade: Option<(DVec3, Vec<[DVec2; 3]>)>,
 }
 
 impl GroundPane {
@@ -82,8 +82,8 @@ impl GroundPane {
         }
         lay.stand_off();
         lay.area_edges();
-        if let Some((_, regions)) = &laid.shade {
-            lay.shade(regions);
+        if let Some((_, triangles)) = &laid.shade {
+            lay.shade(triangles);
         }
         lay.tracks(&laid.room.scene.tracks);
         lay.things();
@@ -243,8 +243,12 @@ impl Laid {
         };
         let (now, then) = (toward, laid.shade.as_ref().map(|(toward, _)| *toward));
         if now != then {
-            let regions = |toward| shade(&room.scene, room.frame.direction_to_site(toward));
-            laid.shade = now.map(|toward| (toward, regions(toward)));
+            let shaded = |toward| {
+                let toward = room.frame.direction_to_site(toward);
+                let regions = shade(&room.scene, &room.stage.hull, toward);
+                regions.iter().flat_map(Region::triangles_m).collect()
+            };
+            laid.shade = now.map(|toward| (toward, shaded(toward)));
         }
         laid
     }
