@@ -230,6 +230,8 @@ impl Desk {
         self.history.note(&self.take, what, Instant::now());
         self.take = take;
         self.refused = None;
+        // What was done is old now; what went wrong stays until something else is told.
+        self.told.take_if(|told| told.is_ok());
         self.want();
     }
 
