@@ -17,11 +17,12 @@ use std::time::{Duration, Instant};
 /// A frame that has stood so long is proved.
 const STILL: Duration = Duration::from_millis(250);
 
-/// Where the processor draws as well, it is left to the picture after a grade for four times as long as it took, but no longer than still makes
-/// ten grades a second: two cores draw more, and where a grade costs little it keeps up with every redraw.
+/// Where the processor draws as well, it is left to the picture after a grade: a grade that costs little still has the
+/// sheet and all that depends on it painted anew. Twelve a second are read as at once; where a grade is dear, ten.
 fn pause(took: Duration) -> Duration {
-    const EVERY: Duration = Duration::from_millis(95);
-    (took * 4).min(EVERY.saturating_sub(took))
+    const LEAST: Duration = Duration::from_millis(80);
+    const MOST: Duration = Duration::from_millis(95);
+    (took * 5).clamp(LEAST, MOST).saturating_sub(took)
 }
 
 /// What was done last, so that nothing is done twice.
