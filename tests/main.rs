@@ -46,6 +46,7 @@ mod plan_proof;
 mod plan_site;
 mod plan_what_if;
 mod reference_scene;
+mod rehearsal_refused;
 mod rehearsal_remembered;
 mod rehearsal_setting;
 mod rehearsal_walk;
