@@ -135,6 +135,34 @@ impl Bounds {
     }
 }
 
+/// Points beside one another, as the sun sees them: what cannot touch these bounds none of them is asked about.
+#[derive(Clone, Copy, Debug)]
+pub struct Bunch {
+    low: DVec2,
+    high: DVec2,
+    /// The least depth toward the sun.
+    depth: f64,
+}
+
+impl Bunch {
+    /// Bounds of some points.
+    pub fn of(axes: &SunAxes, points: impl Iterator<Item = DVec3>) -> Bunch {
+        let none = Bunch {
+            low: DVec2::INFINITY,
+            high: DVec2::NEG_INFINITY,
+            depth: f64::INFINITY,
+        };
+        points.fold(none, |all, point| {
+            let local = axes.local(point);
+            Bunch {
+                low: all.low.min(local.truncate()),
+                high: all.high.max(local.truncate()),
+                depth: all.depth.min(local.z),
+            }
+        })
+    }
+}
+
 /// An object's pieces, ready to be asked from many points.
 pub struct Cover<'a> {
     axes: SunAxes,
@@ -171,8 +199,26 @@ impl<'a> Cover<'a> {
         touches(&self.whole) && self.pieces.iter().any(|piece| touches(&piece.bounds))
     }
 
+    /// The pieces that can shade anything in a bunch, in their order.
+    pub fn pieces_over(&self, bunch: &Bunch) -> Vec<&Piece<'a>> {
+        let depth = bunch.depth + NEAREST_M;
+        let touches = |bounds: &Bounds| bounds.can_touch(bunch.low, bunch.high, depth);
+        match touches(&self.whole) {
+            true => (self.pieces.iter().filter(|piece| touches(&piece.bounds))).collect(),
+            false => vec![],
+        }
+    }
+
     /// The share of the sun's disc that is covered, seen from `point`, times the object's opacity.
     pub fn dark(&self, point: DVec3) -> f64 {
+        self.dark_by(self.pieces.iter(), point)
+    }
+
+    /// The same by some of the pieces, in their order: all that can touch the point must be among them.
+    pub fn dark_by<'p>(&self, pieces: impl Iterator<Item = &'p Piece<'a>>, point: DVec3) -> f64
+    where
+        'a: 'p,
+    {
         let point = self.axes.local(point);
         let (flat, depth) = (point.truncate(), point.z);
         let touches = |bounds: &Bounds| bounds.can_touch(flat, flat, depth + NEAREST_M);
@@ -180,7 +226,7 @@ impl<'a> Cover<'a> {
             return 0.0;
         }
         let mut outlines: Vec<Vec<DVec2>> = Vec::new();
-        for piece in self.pieces.iter().filter(|piece| touches(&piece.bounds)) {
+        for piece in pieces.filter(|piece| touches(&piece.bounds)) {
             let outline = self.outline(piece, point);
             if outline.len() < 3 || misses_disc(&outline) {
                 continue;
