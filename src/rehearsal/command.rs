@@ -204,6 +204,23 @@ commands! {
 }
 
 impl Command {
+    /// Whether a key held down does it again and again: steps of stand, aim, lens and time do; what toggles, keeps or
+    /// writes does not.
+    pub fn repeats(self) -> bool {
+        let steps = matches!(
+            self.entry().family,
+            Family::Stand | Family::Aim | Family::Lens | Family::Time
+        );
+        let acts = [
+            Command::Level,
+            Command::Balance,
+            Command::LensStrip,
+            Command::BestMinute,
+            Command::Play,
+        ];
+        steps && !acts.contains(&self)
+    }
+
     /// Commands whose name, reason or family holds every word typed, those whose name begins with it first.
     pub fn matching(typed: &str) -> Vec<Command> {
         let words: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
@@ -248,6 +265,32 @@ mod tests {
                     );
                 }
             }
+        }
+    }
+
+    #[test]
+    fn a_held_key_walks_and_aims_but_keeps_and_toggles_once() {
+        for command in [
+            Command::WalkLeft,
+            Command::Raise,
+            Command::AimUp,
+            Command::LongerFine,
+            Command::Later,
+        ] {
+            assert!(command.repeats(), "{command:?}");
+        }
+        let once = [
+            Command::Keep,
+            Command::ExportCard,
+            Command::ExportPicture,
+            Command::Guides,
+            Command::Play,
+        ];
+        for command in once
+            .into_iter()
+            .chain([Command::Turn, Command::SaveScene, Command::Level])
+        {
+            assert!(!command.repeats(), "{command:?}");
         }
     }
 

@@ -38,6 +38,8 @@ pub struct Desk {
     pub culprits: Option<(Take, MeasureId, Arc<Culprits>)>,
     /// Why the last act was refused.
     pub refused: Option<String>,
+    /// Settings that cannot be, and why: asked for again they are refused again at once.
+    impossible: Vec<(Setting, String)>,
     /// What was done last by the way ("Wrote …"), or went wrong.
     pub told: Option<Result<String, String>>,
     /// The ground shaded by verdict, as it was known last.
@@ -93,6 +95,7 @@ impl Desk {
             finding: None,
             culprits: None,
             refused: None,
+            impossible: vec![],
             told: None,
             ground: None,
             day: None,
@@ -147,16 +150,7 @@ impl Desk {
             match news {
                 News::Studio(setting, room) => self.room = (setting, room),
                 News::Shaped(room, shaped) => stages.push((room, shaped)),
-                News::Refused(setting, why) => {
-                    if setting == self.take.setting {
-                        self.refused = Some(why);
-                        // What cannot be is not kept on the table.
-                        if let Some(before) = self.history.undo(&self.take) {
-                            self.take = before;
-                            self.want();
-                        }
-                    }
-                }
+                News::Refused(setting, why) => self.take_refusal(setting, why),
                 News::Graded(graded) => self.graded = Some(graded),
                 News::Culprits(take, measure, culprits) => {
                     self.culprits = Some((take, measure, Arc::from(culprits)));
@@ -173,21 +167,41 @@ impl Desk {
                     }
                 }
                 News::Found(found) => self.take_found(found),
-                News::Done(what) => self.told = Some(Ok(what)),
+                News::Done(what) => self.tell(Ok(what)),
                 News::Saved(original) => {
-                    self.told = Some(Ok(format!("Saved {}", original.path.display())));
+                    self.tell(Ok(format!("Saved {}", original.path.display())));
                     // What was saved elsewhere leaves the scene's own file as it is.
                     if original.path == self.original.path {
                         self.original = *original;
                     }
                 }
-                News::Failed(why) => {
-                    self.told = Some(Err(why));
+                News::Failed(why) => self.tell(Err(why)),
+                News::NotSearched(why) => {
+                    self.tell(Err(why));
                     self.searching = None;
                 }
             }
         }
         stages
+    }
+
+    /// Tells what came of something; an older refusal is told no longer.
+    pub(super) fn tell(&mut self, told: Result<String, String>) {
+        self.refused = None;
+        self.told = Some(told);
+    }
+
+    /// A setting cannot be: the last one that can takes its place on the table, and what else was done since stays.
+    fn take_refusal(&mut self, setting: Setting, why: String) {
+        let before = self.history.setting_before(&setting);
+        let before = before.unwrap_or(&self.room.0).clone();
+        if self.take.setting == setting {
+            self.take.setting = before.clone();
+            self.refused = Some(why.clone());
+            self.want();
+        }
+        self.history.replace(&setting, &before, &self.take);
+        self.impossible.push((setting, why));
     }
 
     /// Has the stage shaped once more, for a device that is new.
@@ -225,6 +239,11 @@ impl Desk {
     /// Puts another take on the table.
     pub fn lay(&mut self, take: Take, what: &'static str) {
         if take == self.take {
+            return;
+        }
+        let known = self.impossible.iter();
+        if let Some((_, why)) = known.into_iter().find(|(one, _)| *one == take.setting) {
+            self.refused = Some(why.clone());
             return;
         }
         self.history.note(&self.take, what, Instant::now());

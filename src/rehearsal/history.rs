@@ -1,6 +1,7 @@
 //! Undo and redo: takes, one for each thing that was done. What belongs together (a drag, a key held down) is one
 //! step. May not enter: what is done.
 
+use super::setting::Setting;
 use super::take::Take;
 use std::time::{Duration, Instant};
 
@@ -74,6 +75,41 @@ impl History {
         });
         self.parted = true;
         Some(take)
+    }
+
+    /// What cannot be is taken out: where a setting was refused, another one stands in its place, the rest of each take
+    /// stays, and steps that change nothing any more are gone. `now` is the take as it is after that.
+    pub fn replace(&mut self, refused: &Setting, by: &Setting, now: &Take) {
+        let mend = |take: &mut Take| {
+            if take.setting == *refused {
+                take.setting = by.clone();
+            }
+        };
+        self.done.iter_mut().for_each(|step| mend(&mut step.before));
+        self.undone.iter_mut().for_each(|(take, _)| mend(take));
+        let mut after = now.clone();
+        for at in (0..self.done.len()).rev() {
+            if self.done[at].before == after {
+                self.done.remove(at);
+            } else {
+                after = self.done[at].before.clone();
+            }
+        }
+        let mut before = now.clone();
+        for at in (0..self.undone.len()).rev() {
+            if self.undone[at].0 == before {
+                self.undone.remove(at);
+            } else {
+                before = self.undone[at].0.clone();
+            }
+        }
+        self.parted = true;
+    }
+
+    /// The setting before the last change of it to something else than one that was refused.
+    pub fn setting_before(&self, refused: &Setting) -> Option<&Setting> {
+        let before = self.done.iter().rev().map(|step| &step.before.setting);
+        before.into_iter().find(|setting| *setting != refused)
     }
 
     /// What would be taken back.

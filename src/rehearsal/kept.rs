@@ -164,7 +164,7 @@ impl Desk {
     /// Writes a file by the way.
     pub fn export(&mut self, what: Export, path: PathBuf) {
         let take = Box::new(self.take.clone());
-        self.told = Some(Ok(format!("Writing {} \u{2026}", path.display())));
+        self.tell(Ok(format!("Writing {} \u{2026}", path.display())));
         self.bench.errand(match what {
             Export::Picture(width_px) => Errand::Picture(take, path, width_px),
             Export::Card => Errand::Card(take, path),

@@ -19,6 +19,7 @@ use chrono::{DateTime, Utc};
 use egui::{CentralPanel, RichText, ThemePreference, Ui};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::thread::JoinHandle;
 
 /// What every scene is rehearsed with.
 #[derive(Clone)]
@@ -41,11 +42,21 @@ pub struct App {
     memory: Memory,
     /// What is wrong with what was remembered; told once.
     told: Option<String>,
+    /// Old desks that are being cleared: what they work at is given up beside the window.
+    leaving: Vec<JoinHandle<()>>,
+}
+
+/// A scene that is being opened.
+struct Opening {
+    path: PathBuf,
+    coming: Receiver<Result<Opened, String>>,
+    /// What was rehearsed before: if the scene cannot be opened, one can go back to it.
+    back: Option<Box<Rehearsing>>,
 }
 
 enum Page {
     Start(Box<Start>, Option<Box<Rehearsing>>),
-    Opening(PathBuf, Receiver<Result<Opened, String>>),
+    Opening(Opening),
     Rehearsing(Box<Rehearsing>),
 }
 
@@ -57,7 +68,7 @@ impl App {
         (remembered, memory, told): (Remembered, Memory, Option<String>),
     ) -> App {
         let page = match scene {
-            Some((scene, begin)) => opening_page(&means, scene.to_path_buf(), begin),
+            Some((scene, begin)) => opening_page(&means, scene.to_path_buf(), begin, None),
             None => Page::Start(Box::new(start(&means, &memory.recent)), None),
         };
         App {
@@ -66,6 +77,7 @@ impl App {
             remembered,
             memory,
             told,
+            leaving: vec![],
         }
     }
 
@@ -103,7 +115,13 @@ impl App {
 
     /// Takes down what the page has of what is remembered.
     fn remember(&mut self, theme: egui::Theme) {
-        if let Page::Rehearsing(rehearsing) | Page::Start(_, Some(rehearsing)) = &self.page {
+        if let Page::Rehearsing(rehearsing)
+        | Page::Start(_, Some(rehearsing))
+        | Page::Opening(Opening {
+            back: Some(rehearsing),
+            ..
+        }) = &self.page
+        {
             self.memory.units = rehearsing.units;
             self.memory.guides = rehearsing.guides();
             self.memory.tray = rehearsing.folder();
@@ -118,7 +136,13 @@ impl App {
 
     /// The device is gone with all that lay on it; what is rehearsed and its verdict are not.
     pub fn device_lost(&mut self, error: &GpuError) {
-        if let Page::Rehearsing(rehearsing) | Page::Start(_, Some(rehearsing)) = &mut self.page {
+        if let Page::Rehearsing(rehearsing)
+        | Page::Start(_, Some(rehearsing))
+        | Page::Opening(Opening {
+            back: Some(rehearsing),
+            ..
+        }) = &mut self.page
+        {
             rehearsing.viewport.forget();
             rehearsing.desk.shape_again();
             let why = sentence_case(&error.to_string());
@@ -146,7 +170,8 @@ impl App {
             }
             Page::Start(start, back) => match start.ui(ui, back.is_some()) {
                 Some(Choice::Open(path)) => {
-                    self.page = opening_page(&self.means, path, Begin::default());
+                    let back = back.take();
+                    self.page = opening_page(&self.means, path, Begin::default(), back);
                 }
                 Some(Choice::Back) => {
                     if let Some(rehearsing) = back.take() {
@@ -155,7 +180,7 @@ impl App {
                 }
                 None => {}
             },
-            Page::Opening(path, _) => notice(ui, &path.display().to_string()),
+            Page::Opening(opening) => notice(ui, &opening.path.display().to_string()),
         }
     }
 
@@ -170,12 +195,16 @@ impl App {
 
     /// Takes over a scene that has been opened.
     fn arrive(&mut self) {
-        let Page::Opening(path, coming) = &self.page else {
+        let Page::Opening(Opening { path, coming, back }) = &mut self.page else {
             return;
         };
         let failed = match coming.try_recv() {
             Ok(Ok(opened)) => {
                 self.memory.opened(path);
+                if let Some(old) = back.take() {
+                    self.leaving.retain(|thread| !thread.is_finished());
+                    self.leaving.push(std::thread::spawn(move || drop(old)));
+                }
                 let mut desk = Desk::new(opened, self.means.waker.clone(), true);
                 desk.told = self.told.take().map(Err);
                 let mut rehearsing = Rehearsing::new(desk);
@@ -193,7 +222,17 @@ impl App {
         };
         let mut start = start(&self.means, &self.memory.recent);
         start.failed = Some(failed);
-        self.page = Page::Start(Box::new(start), None);
+        let back = back.take();
+        self.page = Page::Start(Box::new(start), back);
+    }
+}
+
+impl Drop for App {
+    fn drop(&mut self) {
+        for thread in self.leaving.drain(..) {
+            // A scene that is still being saved is saved; the rest has been given up.
+            let _ = thread.join();
+        }
     }
 }
 
@@ -218,7 +257,12 @@ fn start(means: &Means, recent: &[PathBuf]) -> Start {
 }
 
 /// Opens a scene beside the window, to begin with a frame.
-fn opening_page(means: &Means, scene: PathBuf, begin: Begin) -> Page {
+fn opening_page(
+    means: &Means,
+    scene: PathBuf,
+    begin: Begin,
+    back: Option<Box<Rehearsing>>,
+) -> Page {
     let (sender, receiver) = channel();
     let (means, path) = (means.clone(), scene.clone());
     std::thread::spawn(move || {
@@ -230,7 +274,11 @@ fn opening_page(means: &Means, scene: PathBuf, begin: Begin) -> Page {
             (means.waker)();
         }
     });
-    Page::Opening(scene, receiver)
+    Page::Opening(Opening {
+        path: scene,
+        coming: receiver,
+        back,
+    })
 }
 
 fn notice(ui: &mut Ui, path: &str) {

@@ -7,12 +7,14 @@ use egui::{Context, Event, Key, Modifiers};
 pub fn pressed(ctx: &Context) -> Vec<Command> {
     let typing = ctx.text_edit_focused();
     let mut commands = vec![];
+    let mut swallowed = false;
     ctx.input_mut(|input| {
         input.events.retain(|event| {
             let Event::Key {
                 key,
                 pressed: true,
                 modifiers,
+                repeat,
                 ..
             } = event
             else {
@@ -21,16 +23,24 @@ pub fn pressed(ctx: &Context) -> Vec<Command> {
             if typing && !modifiers.command {
                 return true;
             }
+            // What belongs to a field's own text is not done to the frame.
+            let edits = [Key::Z, Key::Y, Key::A, Key::C, Key::V, Key::X];
+            if typing && edits.contains(key) {
+                return true;
+            }
             match command_of(*key, modifiers) {
                 Some(command) => {
-                    commands.push(command);
+                    if !repeat || command.repeats() {
+                        commands.push(command);
+                    }
+                    swallowed = true;
                     false
                 }
                 None => true,
             }
         });
         // What a key types would reach the next field.
-        if !commands.is_empty() {
+        if swallowed {
             input
                 .events
                 .retain(|event| !matches!(event, Event::Text(_)));

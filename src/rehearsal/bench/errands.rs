@@ -20,7 +20,7 @@ use crate::report::lenses::Lenses;
 use crate::report::{self};
 use crate::scene::edit::{Keep, Original};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
 
 /// Something to be done by the way.
@@ -38,6 +38,20 @@ pub enum Errand {
     Data(Box<Take>, PathBuf),
     /// The scene with the take as its own frame, into its own file or another one.
     Scene(Box<Take>, Box<Original>, Keep, Option<PathBuf>),
+}
+
+impl Errand {
+    /// How it is told that it failed, before the reason.
+    fn failure(&self) -> &'static str {
+        match self {
+            Errand::Small(..) => "A small picture was not drawn",
+            Errand::Strip(_) => "The lenses were not compared",
+            Errand::Picture(..) => "The picture was not written",
+            Errand::Card(..) => "The card was not written",
+            Errand::Data(..) => "The data were not written",
+            Errand::Scene(..) => "The scene was not saved",
+        }
+    }
 }
 
 /// What a search is asked.
@@ -63,6 +77,8 @@ pub(super) struct Runner {
     painter: OnceLock<Painter>,
     /// The site as it was prepared last: another one of the same model is made sooner from it.
     kin: Mutex<Option<(Setting, Arc<Room>)>>,
+    /// The desk is cleared: nobody waits for what is drawn any more.
+    closed: AtomicBool,
 }
 
 impl Runner {
@@ -71,6 +87,26 @@ impl Runner {
             site,
             painter: OnceLock::new(),
             kin: Mutex::new(Some((setting, room))),
+            closed: AtomicBool::new(false),
+        }
+    }
+
+    /// Nobody waits any more.
+    pub(super) fn close(&self) {
+        self.closed.store(true, Ordering::SeqCst);
+    }
+
+    /// Whether an errand is still of use: a scene is saved even when its desk has been cleared, since it cannot be
+    /// asked for again.
+    pub(super) fn takes(&self, errand: &Errand) -> bool {
+        matches!(errand, Errand::Scene(..)) || !self.closed.load(Ordering::SeqCst)
+    }
+
+    /// Gives work up once nobody waits for it.
+    fn watch(&self) -> Watch<'_> {
+        Watch {
+            cancel: &self.closed,
+            told: &|_, _| {},
         }
     }
 
@@ -119,7 +155,8 @@ impl Runner {
                 self.save_scene(take, original, *keep, path.as_deref())
             }
         };
-        tell(told.unwrap_or_else(News::Failed));
+        let failed = |why| News::Failed(format!("{}: {why}", errand.failure()));
+        tell(told.unwrap_or_else(failed));
     }
 
     fn frame<'a>(&self, room: &'a Room, take: &Take) -> Frame<'a> {
@@ -138,13 +175,13 @@ impl Runner {
         let painter = self.painter().ok_or("nothing can paint here")?;
         let frame = self.frame(&room, take);
         let painted = frame.picture(painter, width_px);
-        written(path, &frame.png(&painted))
+        written(&free(path), &frame.png(&painted))
     }
 
     fn export_data(&self, take: &Take, path: &Path) -> Result<String, String> {
         let room = self.room(&take.setting)?;
         let data = self.frame(&room, take).data();
-        written(path, report::json_text(&data).as_bytes())
+        written(&free(path), report::json_text(&data).as_bytes())
     }
 
     fn save_scene(
@@ -169,17 +206,19 @@ impl Runner {
     fn export_card(&self, take: &Take, folder: &Path) -> Result<String, String> {
         let room = self.room(&take.setting)?;
         let painter = self.painter().ok_or("nothing can paint here")?;
-        let watch = Watch {
-            cancel: &AtomicBool::new(false),
-            told: &|_, _| {},
-        };
+        let watch = self.watch();
         let answer = standing(&room, take.stand, take.at, &watch);
         let answer = answer.map_err(|stopped| stopped.to_string())?;
         let extras = CardExtras::of(&room, painter, &answer, FRAME_PX);
+        let folder = &free(folder);
         std::fs::create_dir_all(folder)
             .map_err(|error| format!("{}: {error}", folder.display()))?;
         let paths = crate::card::write(folder, 1, &room.scene, &answer, &extras);
-        let [page, _] = paths.map_err(|error| error.to_string())?;
+        let [page, _] = paths.map_err(|error| {
+            // The folder is this card's own: empty it is of no use, and one that is not empty stays.
+            let _ = std::fs::remove_dir(folder);
+            error.to_string()
+        })?;
         Ok(format!("Wrote {}", page.display()))
     }
 
@@ -195,10 +234,7 @@ impl Runner {
             self.site.rasterizer,
             Some(&known),
         );
-        let watch = Watch {
-            cancel: &AtomicBool::new(false),
-            told: &|_, _| {},
-        };
+        let watch = self.watch();
         let minute = room.minute(take.at);
         let lenses = lenses_mm(&room, &[]);
         let ladder = ladder(&room, &minute, &lenses, &watch).map_err(|e| e.to_string())?;
@@ -216,7 +252,7 @@ impl Runner {
     pub(super) fn search(&self, search: Search, cancel: &AtomicBool, tell: &(dyn Fn(News) + Sync)) {
         let room = match self.room(&search.setting) {
             Ok(room) => room,
-            Err(why) => return tell(News::Failed(why)),
+            Err(why) => return tell(News::NotSearched(format!("Nothing was searched: {why}"))),
         };
         let told = |what: &str, share: f64| tell(News::Searching(what.to_string(), share));
         let watch = Watch {
@@ -248,4 +284,40 @@ fn written(path: &Path, bytes: &[u8]) -> Result<String, String> {
     }
     write_whole(path, bytes).map_err(|error| error.to_string())?;
     Ok(format!("Wrote {}", path.display()))
+}
+
+/// The path, or with a number behind its name where something lies there: two frames of one minute are two files.
+fn free(path: &Path) -> PathBuf {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = path.extension().map_or(String::new(), |ending| {
+        format!(".{}", ending.to_string_lossy())
+    });
+    let numbered = |number: u32| path.with_file_name(format!("{stem}-{number}{ending}"));
+    let is_free = |path: &PathBuf| path.symlink_metadata().is_err();
+    std::iter::once(path.to_path_buf())
+        .chain((2..=u32::MAX).map(numbered))
+        .find(is_free)
+        .unwrap_or_else(|| path.to_path_buf())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_that_is_taken_gets_a_number() {
+        let folder = tempfile::TempDir::new().unwrap();
+        let path = folder.path().join("box_siding-2027-05-14-1000.json");
+        for name in ["", "-2", "-3"] {
+            let next = free(&path);
+            let wanted = format!("box_siding-2027-05-14-1000{name}.json");
+            assert_eq!(next.file_name().unwrap().to_str(), Some(&*wanted));
+            std::fs::write(&next, name).unwrap();
+        }
+        let card = folder.path().join("box_siding-2027-05-14-1000-card");
+        std::fs::create_dir(&card).unwrap();
+        let next = free(&card);
+        let name = next.file_name().unwrap();
+        assert_eq!(name, "box_siding-2027-05-14-1000-card-2");
+    }
 }

@@ -75,8 +75,10 @@ pub enum News {
     Done(String),
     /// The scene was saved; its file as it is now.
     Saved(Box<Original>),
-    /// An errand could not be done, and why.
+    /// An errand could not be done: which, and why.
     Failed(String),
+    /// The search could not begin, and why.
+    NotSearched(String),
 }
 
 /// The hours won of a year, as far as they are known.
@@ -147,8 +149,11 @@ impl Bench {
         let (errands, to_run) = channel::<Errand>();
         let (runs, tell) = (Arc::clone(&runner), teller.clone());
         threads.push(std::thread::spawn(move || {
+            // What is queued is handed out even when nobody is left to ask for more.
             while let Ok(errand) = to_run.recv() {
-                runs.run(&errand, &|news| tell.tell(news));
+                if runs.takes(&errand) {
+                    runs.run(&errand, &|news| tell.tell(news));
+                }
             }
         }));
         let (for_background, tell) = (Arc::clone(&board), teller.clone());
@@ -229,7 +234,8 @@ impl Drop for Bench {
     fn drop(&mut self) {
         self.board.close();
         self.stop_search();
-        // Without a sender the worker ends after the errand at hand.
+        self.runner.close();
+        // Without a sender the worker ends once the queue is through.
         self.errands = None;
         for thread in self.threads.drain(..) {
             // A thread that panicked has said so; there is nothing left to mend here.
