@@ -36,11 +36,13 @@ fn views_grow_with_spots_and_suns_not_with_their_product() {
     let day = request("2027-04-05", "2027-04-05", 4);
     let fine = request("2027-04-05", "2027-04-05", 2);
     let (small, wide) = (site(2.0), site(4.0));
-    // One elevation of the body's side is drawn beside eyes and suns.
+    // For each side that is shown two elevations of the body are drawn beside eyes and suns, and the machine from
+    // seven places where one may look at it.
+    const OF_A_SIDE: usize = 9;
     let counted = |site: &Site, request: &Request| {
         let (views, effort) = views(site, request);
         assert!(
-            (effort.eyes + effort.suns..=effort.eyes + effort.suns + 2).contains(&views),
+            (effort.eyes + effort.suns..=effort.eyes + effort.suns + OF_A_SIDE).contains(&views),
             "{views} views for {effort:?}"
         );
         effort

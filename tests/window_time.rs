@@ -114,9 +114,9 @@ fn the_year_comes_week_by_week_and_a_pressed_week_is_stood_in() {
     let n = n.unwrap();
     let best = year.weeks[n].as_ref().unwrap().halves[0][0].best.unwrap();
     let table = window.place("Hours won");
-    // Names take 150 points, 8 are left free at the right; the months' row is 18 points high, each row 23.
-    let wide = (table.width() - 158.0) / year.weeks.len() as f32;
-    window.press_at(table.min + egui::vec2(150.0 + wide * (n as f32 + 0.5), 18.0 + 11.0));
+    // Names take 176 points, 8 are left free at the right; the months' row is 18 points high, each row 23.
+    let wide = (table.width() - 184.0) / year.weeks.len() as f32;
+    window.press_at(table.min + egui::vec2(176.0 + wide * (n as f32 + 0.5), 18.0 + 11.0));
     let desk = window.desk();
     assert_eq!((desk.take.stand, desk.take.at), (best.stand, best.at));
     window.press("Day");

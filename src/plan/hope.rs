@@ -4,7 +4,7 @@ use super::eyes::Post;
 use super::instants::Instant;
 use super::search::{Best, binding};
 use crate::grade::measure::light::{handrail_shadow_m, shadow_line_deg};
-use crate::grade::{MeasureId, Studio, Tally, Verdict};
+use crate::grade::{Grade, MeasureId, Studio, Tally, Verdict};
 use crate::sighting::closed_form::profile_angle_deg;
 use crate::sighting::shown::{Shown, Side};
 use glam::DVec3;
@@ -70,20 +70,27 @@ pub fn hope(studio: &Studio, posts: &[Post], light: &[SunLight]) -> Hope {
     let rule = studio.rulebook.rule(MeasureId::ShadowLine);
     let instants: Vec<AtomicBool> = light.iter().map(|_| AtomicBool::new(false)).collect();
     let alive = |tally: &Tally| tally.verdict() > Verdict::Lost;
+    // Most of the year's suns are too high, too low or behind a side: told once for all eyes on it.
+    let lit_sides = [0, 1].map(|side| -> Vec<usize> {
+        let all = 0..light.len();
+        all.filter(|k| alive(&light[*k].sides[side])).collect()
+    });
     let of_post = |post: &Post| {
         let side = usize::from(post.shown.side == Side::Right);
         let (mut sun, mut whole) = (Tally::default(), Tally::default());
         let mut any = false;
-        for (light, instant) in light.iter().zip(&instants) {
+        for k in &lit_sides[side] {
+            let (light, instant) = (&light[*k], &instants[*k]);
             if any && instant.load(Ordering::Relaxed) {
                 continue;
             }
-            sun.clone_from(&light.sides[side]);
-            if !alive(&sun) {
+            let line_deg = shadow_line_deg(model, post.eye, light.toward).abs();
+            if rule.is_some_and(|rule| rule.penalty(line_deg).0 == Grade::Ruinous) {
                 continue;
             }
+            sun.clone_from(&light.sides[side]);
             if let Some(rule) = rule {
-                sun.add(rule, shadow_line_deg(model, post.eye, light.toward).abs());
+                sun.add(rule, line_deg);
             }
             let hopeful = alive(&sun)
                 && post.framings.iter().any(|framing| {

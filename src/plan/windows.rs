@@ -2,7 +2,10 @@
 //! the grid.
 
 use crate::grade::wording::lower_first;
-use crate::grade::{Composed, Graded, MeasureId, Sheet, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
+use crate::grade::{
+    Composed, Graded, MeasureId, Measured, Reading, Sheet, Stand, Studio, Verdict,
+    WIDEST_GRADED_DEG,
+};
 use crate::plan::answer::{Window, WindowEnd};
 use crate::plan::request::{Cancelled, Watch};
 use chrono::{DateTime, Duration, Utc};
@@ -16,6 +19,10 @@ const PROVED_EVERY: i64 = 6;
 /// What ends a window is told as it stands so long after its end: at the very end it differs from its limit
 /// by less than anybody would read.
 const TOLD_S: i64 = 600;
+/// What may cross a limit and come back within minutes: the shadows of leaves and wires.
+const FLICKERS: [MeasureId; 2] = [MeasureId::ForeignBody, MeasureId::ForeignGear];
+/// At search size such a measure is proved from this share of a limit to that.
+const NEAR: [f64; 2] = [0.5, 1.5];
 /// No window is followed farther than this from its best minute.
 const FARTHEST_S: i64 = 10 * 3600;
 
@@ -126,14 +133,23 @@ impl<'a, 'b> Prover<'a, 'b> {
             outside += STEP_S;
             beyond = proof(outside);
         }
-        while outside - inside > END_S {
-            let middle = inside + (outside - inside) / 2;
-            let sheet = proof(middle);
-            if sheet.verdict == verdict {
-                (inside, within) = (middle, sheet);
-            } else {
-                (outside, beyond) = (middle, sheet);
-            }
+        let narrow =
+            |inside: &mut i64, within: &mut Sheet, outside: &mut i64, beyond: &mut Sheet| {
+                while *outside - *inside > END_S {
+                    let middle = *inside + (*outside - *inside) / 2;
+                    let sheet = proof(middle);
+                    if sheet.verdict == verdict {
+                        (*inside, *within) = (middle, sheet);
+                    } else {
+                        (*outside, *beyond) = (middle, sheet);
+                    }
+                }
+            };
+        narrow(&mut inside, &mut within, &mut outside, &mut beyond);
+        if let Some(flicker) = self.flicker(best, inside, verdict, way, watch)? {
+            (inside, outside) = flicker;
+            (within, beyond) = (proof(inside), proof(outside));
+            narrow(&mut inside, &mut within, &mut outside, &mut beyond);
         }
         let (ended_by, sentence) = cause(&within, &beyond);
         let farther = (told && beyond.verdict < verdict).then(|| proof(outside + TOLD_S));
@@ -154,6 +170,48 @@ impl<'a, 'b> Prover<'a, 'b> {
             ended_by,
             sentence,
         })
+    }
+
+    /// The first whole minute on the way to a window's end at which the verdict does not hold, and the last before it
+    /// at which it does. Every minute is seen at search size, and proved where that doubts it: shadows of crowns and
+    /// wires come and go within minutes, about a limit.
+    fn flicker(
+        &self,
+        best: DateTime<Utc>,
+        end: i64,
+        verdict: Verdict,
+        way: i64,
+        watch: &Watch,
+    ) -> Result<Option<(i64, i64)>, Cancelled> {
+        let past = (way * best.timestamp()).rem_euclid(60);
+        let mut holds = 0;
+        for seconds in (60 - past..end).step_by(60) {
+            watch.alive()?;
+            let at = best + Duration::seconds(way * seconds);
+            if self.is_doubtful(at, verdict) && self.at(at).sheet.verdict != verdict {
+                return Ok(Some((holds, seconds)));
+            }
+            holds = seconds;
+        }
+        Ok(None)
+    }
+
+    /// Whether a proof may say something else than that the verdict holds.
+    fn is_doubtful(&self, at: DateTime<Utc>, verdict: Verdict) -> bool {
+        let minute = self.studio.minute_at_size(at, &self.studio.rulebook.search);
+        let graded = self.studio.grade_at(&self.rough, &minute);
+        let is_near = |one: &Measured| match one.reading {
+            Reading::Value(value) if FLICKERS.contains(&one.id) => {
+                let rule = self.studio.rulebook.rule(one.id);
+                let limits = rule
+                    .and_then(|rule| rule.high.as_ref())
+                    .map(|side| &side.limits);
+                let near = |limit: &f64| (limit * NEAR[0]..limit * NEAR[1]).contains(&value);
+                limits.is_some_and(|limits| limits.iter().any(near))
+            }
+            _ => false,
+        };
+        graded.sheet.verdict != verdict || graded.measured.iter().any(is_near)
     }
 
     /// Whether the verdict holds at search size.

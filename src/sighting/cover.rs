@@ -2,13 +2,23 @@
 //! directions for several. May not enter: pixels, machines.
 
 pub use super::disc::SUN_RADIUS_TAN;
-use super::disc::{disc_overlap, holds, holds_disc};
+use super::disc::{disc_overlap, holds, holds_disc, misses_disc};
 use super::scatter::GOLDEN_ANGLE_RAD;
 use crate::mesh::solid::Convex;
 use glam::{DVec2, DVec3};
+use std::sync::LazyLock;
 
 /// Directions over the disc when several pieces overlap it.
 const DIRECTIONS: usize = 64;
+
+/// Where they meet the plane at unit distance: a sunflower of equal areas, the same for every point.
+static DISC: LazyLock<[DVec2; DIRECTIONS]> = LazyLock::new(|| {
+    std::array::from_fn(|i| {
+        let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
+        let (sin, cos) = (i as f64 * GOLDEN_ANGLE_RAD).sin_cos();
+        DVec2::new(cos, sin) * radius * SUN_RADIUS_TAN
+    })
+});
 
 /// Nearer than this along the sun's direction a piece is cut, metres.
 const NEAREST_M: f64 = 0.01;
@@ -31,6 +41,11 @@ impl SunAxes {
             across,
             upward,
         }
+    }
+
+    /// A point across the sun's rays and toward it, metres.
+    fn local(&self, point: DVec3) -> DVec3 {
+        self.flat(point).extend(point.dot(self.toward))
     }
 
     /// Where a point lies across the sun's rays, metres.
@@ -66,6 +81,8 @@ pub fn box_corners(low: DVec3, high: DVec3) -> [DVec3; 8] {
 /// A piece with its bounds across the sun's rays, to skip points that it cannot touch.
 pub struct Piece<'a> {
     convex: &'a Convex,
+    /// Its corners: across, upward and toward the sun.
+    corners: Vec<DVec3>,
     bounds: Bounds,
 }
 
@@ -118,6 +135,34 @@ impl Bounds {
     }
 }
 
+/// Points beside one another, as the sun sees them: what cannot touch these bounds none of them is asked about.
+#[derive(Clone, Copy, Debug)]
+pub struct Bunch {
+    low: DVec2,
+    high: DVec2,
+    /// The least depth toward the sun.
+    depth: f64,
+}
+
+impl Bunch {
+    /// Bounds of some points.
+    pub fn of(axes: &SunAxes, points: impl Iterator<Item = DVec3>) -> Bunch {
+        let none = Bunch {
+            low: DVec2::INFINITY,
+            high: DVec2::NEG_INFINITY,
+            depth: f64::INFINITY,
+        };
+        points.fold(none, |all, point| {
+            let local = axes.local(point);
+            Bunch {
+                low: all.low.min(local.truncate()),
+                high: all.high.max(local.truncate()),
+                depth: all.depth.min(local.z),
+            }
+        })
+    }
+}
+
 /// An object's pieces, ready to be asked from many points.
 pub struct Cover<'a> {
     axes: SunAxes,
@@ -133,6 +178,7 @@ impl<'a> Cover<'a> {
     pub fn new(axes: SunAxes, pieces: &'a [Convex], opacity: f64) -> Cover<'a> {
         let prepared = pieces.iter().map(|convex| Piece {
             convex,
+            corners: convex.corners.iter().map(|c| axes.local(*c)).collect(),
             bounds: Bounds::of(&axes, convex.corners.iter().copied()),
         });
         let mut pieces: Vec<Piece<'a>> = prepared.collect();
@@ -153,17 +199,36 @@ impl<'a> Cover<'a> {
         touches(&self.whole) && self.pieces.iter().any(|piece| touches(&piece.bounds))
     }
 
+    /// The pieces that can shade anything in a bunch, in their order.
+    pub fn pieces_over(&self, bunch: &Bunch) -> Vec<&Piece<'a>> {
+        let depth = bunch.depth + NEAREST_M;
+        let touches = |bounds: &Bounds| bounds.can_touch(bunch.low, bunch.high, depth);
+        match touches(&self.whole) {
+            true => (self.pieces.iter().filter(|piece| touches(&piece.bounds))).collect(),
+            false => vec![],
+        }
+    }
+
     /// The share of the sun's disc that is covered, seen from `point`, times the object's opacity.
     pub fn dark(&self, point: DVec3) -> f64 {
-        let (flat, depth) = (self.axes.flat(point), point.dot(self.axes.toward));
+        self.dark_by(self.pieces.iter(), point)
+    }
+
+    /// The same by some of the pieces, in their order: all that can touch the point must be among them.
+    pub fn dark_by<'p>(&self, pieces: impl Iterator<Item = &'p Piece<'a>>, point: DVec3) -> f64
+    where
+        'a: 'p,
+    {
+        let point = self.axes.local(point);
+        let (flat, depth) = (point.truncate(), point.z);
         let touches = |bounds: &Bounds| bounds.can_touch(flat, flat, depth + NEAREST_M);
         if !touches(&self.whole) {
             return 0.0;
         }
         let mut outlines: Vec<Vec<DVec2>> = Vec::new();
-        for piece in self.pieces.iter().filter(|piece| touches(&piece.bounds)) {
+        for piece in pieces.filter(|piece| touches(&piece.bounds)) {
             let outline = self.outline(piece, point);
-            if outline.len() < 3 {
+            if outline.len() < 3 || misses_disc(&outline) {
                 continue;
             }
             if holds_disc(&outline) {
@@ -175,42 +240,30 @@ impl<'a> Cover<'a> {
             [] => 0.0,
             [one] => disc_overlap(one),
             more => {
-                let hit = |i: usize| {
-                    // A sunflower: equal areas, fixed for every point.
-                    let radius = ((i as f64 + 0.5) / DIRECTIONS as f64).sqrt();
-                    let angle = i as f64 * GOLDEN_ANGLE_RAD;
-                    let at = DVec2::new(angle.cos(), angle.sin()) * radius * SUN_RADIUS_TAN;
-                    more.iter().any(|outline| holds(outline, at))
-                };
-                (0..DIRECTIONS).filter(|i| hit(*i)).count() as f64 / DIRECTIONS as f64
+                let hit = |at: &&DVec2| more.iter().any(|outline| holds(outline, **at));
+                DISC.iter().filter(hit).count() as f64 / DIRECTIONS as f64
             }
         };
         share * self.opacity
     }
 
-    /// The piece's outline on the plane at unit distance toward the sun, as a convex loop.
+    /// The piece's outline on the plane at unit distance toward the sun, as a convex loop, from a point in the
+    /// sun's axes.
     fn outline(&self, piece: &Piece, point: DVec3) -> Vec<DVec2> {
-        let local = |corner: DVec3| {
-            let offset = corner - point;
-            DVec3::new(
-                offset.dot(self.axes.across),
-                offset.dot(self.axes.upward),
-                offset.dot(self.axes.toward),
-            )
-        };
-        let corners: Vec<DVec3> = piece.convex.corners.iter().map(|c| local(*c)).collect();
-        let mut flats: Vec<DVec2> = (corners.iter())
-            .filter(|c| c.z >= NEAREST_M)
-            .map(|c| c.truncate() / c.z)
-            .collect();
-        if flats.len() < corners.len() {
+        let before = |corner: &DVec3| *corner - point;
+        let mut flats = Vec::with_capacity(2 * piece.corners.len());
+        let corners = piece.corners.iter().map(before);
+        let corners = corners.filter(|c| c.z >= NEAREST_M);
+        flats.extend(corners.map(|c| c.truncate() / c.z));
+        if flats.len() < piece.corners.len() {
             // Partly behind the point: the cut's own corners belong to the outline.
             // Every edge lies in two faces, which run along it in opposite directions.
             let faces = piece.convex.faces.iter();
             let edges = faces
                 .flat_map(|face| (0..face.len()).map(|i| (face[i], face[(i + 1) % face.len()])));
             for (a, b) in edges.filter(|(a, b)| a < b) {
-                let (p, q) = (corners[a as usize], corners[b as usize]);
+                let ends = [a, b].map(|corner| before(&piece.corners[corner as usize]));
+                let [p, q] = ends;
                 if (p.z < NEAREST_M) != (q.z < NEAREST_M) {
                     let cut = p.lerp(q, (NEAREST_M - p.z) / (q.z - p.z));
                     flats.push(cut.truncate() / NEAREST_M);

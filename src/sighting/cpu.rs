@@ -260,43 +260,48 @@ fn fill(frame: &mut Frame, corners: [Placed; 3], id: Id, cull: bool, opacity: f6
     let near_dx = slope(edges.each_ref().map(|edge| edge.dx));
     for row in y0..y1 {
         let y = row as f64 + 0.5;
-        // Every pixel is asked by its own coordinates, never by steps from a neighbour: two triangles
-        // then agree on each pixel of the edge between them.
-        let inside = |column: usize| edges.iter().all(|edge| edge.holds(column as f64 + 0.5, y));
-        let (from, to) = span(&edges, y, x0, x1, inside);
-        if from >= to {
-            continue;
-        }
-        let x = from as f64 + 0.5;
-        let mut near = slope(edges.each_ref().map(|edge| edge.at(x, y)));
+        let starts = edges.each_ref().map(|edge| edge.dy * y + edge.constant);
+        let near_start = slope(starts);
+        let (from, to) = span(&edges, &starts, x0, x1);
         let pixels = row * frame.width + from..row * frame.width + to;
         let depths = &mut frame.near[pixels.clone()];
-        for (i, (depth, pixel)) in depths.iter_mut().zip(&mut frame.ids[pixels]).enumerate() {
-            let drawn = near as f32;
-            if drawn > *depth && (opacity >= 1.0 || is_stopped(id, from + i, row, opacity)) {
-                *depth = drawn;
-                *pixel = id;
+        let ids = &mut frame.ids[pixels];
+        // Every pixel is asked by its own coordinates, never by steps from a neighbour: two triangles then
+        // agree on each pixel of the edge between them. Without branches: which pixels of a small triangle
+        // are inside no processor can guess. (By i32: wider integers have no cast of their own on plain x86-64.)
+        let first = from as f64 + 0.5;
+        let sees = |i: usize, depth: f32| {
+            let x = first + f64::from(i as i32);
+            let holds = |k: usize| edges[k].dx * x + starts[k] >= edges[k].least;
+            let drawn = (near_dx * x + near_start) as f32;
+            (holds(0) & holds(1) & holds(2) & (drawn > depth), drawn)
+        };
+        if opacity >= 1.0 {
+            for (i, (depth, pixel)) in depths.iter_mut().zip(ids).enumerate() {
+                let (shows, drawn) = sees(i, *depth);
+                *depth = if shows { drawn } else { *depth };
+                *pixel = if shows { id } else { *pixel };
             }
-            near += near_dx;
+        } else {
+            for (i, (depth, pixel)) in depths.iter_mut().zip(ids).enumerate() {
+                let (shows, drawn) = sees(i, *depth);
+                if shows && is_stopped(id, from + i, row, opacity) {
+                    (*depth, *pixel) = (drawn, id);
+                }
+            }
         }
     }
 }
 
-/// The columns of a row that lie inside a triangle: from the first up to and without the second.
-fn span(
-    edges: &[Edge; 3],
-    y: f64,
-    x0: usize,
-    x1: usize,
-    inside: impl Fn(usize) -> bool,
-) -> (usize, usize) {
-    /// Narrower rows are walked from both ends; wider ones are first cut where the edges cross the row.
-    const NARROW: usize = 8;
+/// The columns of a row that may lie inside a triangle: from the first up to and without the second. Only wide
+/// rows are cut where the edges cross them.
+fn span(edges: &[Edge; 3], starts: &[f64; 3], x0: usize, x1: usize) -> (usize, usize) {
+    const NARROW: usize = 12;
     let (mut from, mut to) = (x0, x1);
     if x1 - x0 > NARROW {
-        for edge in edges {
-            // One pixel of slack on each side: `inside` alone decides.
-            let crossing = -(edge.dy * y + edge.constant) / edge.dx - 0.5;
+        for (edge, start) in edges.iter().zip(starts) {
+            // A pixel of slack on each side: each pixel decides for itself.
+            let crossing = -start / edge.dx - 0.5;
             if edge.dx > 0.0 {
                 from = from.max((crossing - 1.0).max(0.0) as usize);
             } else if edge.dx < 0.0 {
@@ -304,42 +309,28 @@ fn span(
             }
         }
     }
-    while from < to && !inside(from) {
-        from += 1;
-    }
-    while to > from && !inside(to - 1) {
-        to -= 1;
-    }
-    (from, to)
+    (from.min(to), to)
 }
 
-/// One edge's function, positive inside.
+/// One edge's function: inside it is at least `least`.
 struct Edge {
     dx: f64,
     dy: f64,
     constant: f64,
-    owns: bool,
+    /// Pixels on the very edge belong to a triangle whose top or left side it is.
+    least: f64,
 }
 
 impl Edge {
     fn new(from: Placed, to: Placed) -> Edge {
         let (dx, dy) = (to.y - from.y, from.x - to.x);
-        let constant = to.x * from.y - from.x * to.y;
+        let owns = dx > 0.0 || (dx == 0.0 && dy > 0.0);
         Edge {
             dx,
             dy,
-            constant,
-            owns: dx > 0.0 || (dx == 0.0 && dy > 0.0),
+            constant: to.x * from.y - from.x * to.y,
+            least: if owns { 0.0 } else { f64::from_bits(1) },
         }
-    }
-
-    fn at(&self, x: f64, y: f64) -> f64 {
-        self.dx * x + self.dy * y + self.constant
-    }
-
-    fn holds(&self, x: f64, y: f64) -> bool {
-        let value = self.at(x, y);
-        value > 0.0 || (value == 0.0 && self.owns)
     }
 }
 

@@ -22,6 +22,14 @@ pub fn holds_disc(outline: &[DVec2]) -> bool {
     })
 }
 
+/// Whether the sun's whole disc (centred on the origin) lies beyond one edge of a convex counter-clockwise loop.
+pub fn misses_disc(outline: &[DVec2]) -> bool {
+    (0..outline.len()).any(|i| {
+        let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
+        a.perp_dot(b) <= -SUN_RADIUS_TAN * a.distance(b)
+    })
+}
+
 /// Share of the sun's disc (centred on the origin) inside a convex counter-clockwise loop: the sum over its
 /// edges of the area between edge and centre, cut by the circle.
 pub fn disc_overlap(outline: &[DVec2]) -> f64 {

@@ -202,6 +202,9 @@ fn marks(painter: &Painter, picture: Rect, marks: &[Mark], tags: &mut Tags) {
                 painter.add(egui::Shape::closed_line(points, over));
             }
         }
+    }
+    // Words after all lines: none is struck through.
+    for mark in marks {
         if let (Some(words), Some(point)) = (&mark.label, mark.points.first()) {
             tags.put(painter, at(picture, *point), words);
         }
@@ -282,20 +285,14 @@ fn caption(
     let y = (picture.bottom() + mount.bottom()) / 2.0;
     let font = theme::regular(theme::NOTE);
     let ink = theme::MOUNT_INK;
-    painter.text(
-        pos2(picture.left(), y),
-        Align2::LEFT_CENTER,
-        left,
-        font.clone(),
-        ink,
-    );
-    painter.text(
-        pos2(picture.right(), y),
-        Align2::RIGHT_CENTER,
-        right,
-        font,
-        ink,
-    );
+    let [left, right] = [left, right].map(|words| painter.layout_no_wrap(words, font.clone(), ink));
+    let both = left.size().x + right.size().x + 8.0;
+    // On a mount too narrow for both the minute is told above anyway.
+    if both <= picture.width() {
+        let at = pos2(picture.right(), y) - vec2(right.size().x, right.size().y / 2.0);
+        painter.galley(at, right, ink);
+    }
+    painter.galley(pos2(picture.left(), y - left.size().y / 2.0), left, ink);
     let fineness = frame.map_or(0.0, |frame| frame.fineness) as f32;
     if fineness < 1.0 {
         let x = picture.left()..=picture.left() + picture.width() * fineness;

@@ -18,6 +18,7 @@ use crate::card::cautions::CAUTIONS;
 use crate::grade::Grade;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
+use crate::rehearsal::take::Take;
 use crate::rehearsal::units::Units;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Ui};
 use std::path::{Path, PathBuf};
@@ -253,6 +254,9 @@ impl Rehearsing {
     /// Carries a command out.
     pub fn act(&mut self, command: Command, ctx: &Context) {
         ctx.request_repaint();
+        if command == Command::ShowNothing {
+            self.middle = Middle::Frame;
+        }
         if self.desk.act(command) {
             return;
         }
@@ -278,7 +282,12 @@ impl Rehearsing {
             }
             Command::Compare => self.middle = middle(Middle::Compare, self.middle),
             Command::LensStrip => {
-                self.middle = middle(Middle::Lenses, self.middle);
+                // A strip of an earlier frame is drawn anew, not put away.
+                let is_old = |(take, _): &(Take, _)| *take != self.desk.take;
+                let is_stale = self.desk.strip.as_ref().is_none_or(is_old);
+                if self.middle != Middle::Lenses || !is_stale {
+                    self.middle = middle(Middle::Lenses, self.middle);
+                }
                 if self.middle == Middle::Lenses {
                     self.desk.compare_lenses();
                 }

@@ -32,8 +32,8 @@ impl Labels {
         self.taken.push((low, high));
     }
 
-    /// The upper left corner of words so wide and high beside a point: to its right, else to its left, else over it, in
-    /// its row or one near it. Where all is taken they lie beside it over others, but on the page.
+    /// The upper left corner of words so wide and high beside a point: to its right, else to its left, else over it, else
+    /// a little farther off, in its row or one near it. Where all is taken they lie beside it over others, but on the page.
     pub fn place(&mut self, at: DVec2, size: DVec2) -> DVec2 {
         let at = at.clamp(self.low, self.high);
         let held = |low: DVec2| low.min(self.high - size).max(self.low);
@@ -44,10 +44,13 @@ impl Labels {
             };
             self.taken.iter().all(apart)
         };
-        let beside = [BESIDE, -BESIDE - size.x, -size.x / 2.0];
+        let left = -BESIDE - size.x;
+        let near = [BESIDE, left, -size.x / 2.0];
+        let farther = [24.0, 48.0].map(|off| [left - off, BESIDE + off]);
+        let beside = (near.into_iter()).chain(farther.into_iter().flatten());
         let tries = ROWS.into_iter().flat_map(|row| {
             let down = row * (size.y + GAP) - size.y / 2.0;
-            beside.map(|right| at + DVec2::new(right, down))
+            (beside.clone()).map(move |right| at + DVec2::new(right, down))
         });
         let tries: Vec<DVec2> = tries.collect();
         let inside = tries.iter().copied().filter(|low| held(*low) == *low);

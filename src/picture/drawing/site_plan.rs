@@ -45,7 +45,7 @@ pub struct Standing<'a> {
 }
 
 const WIDTH: f64 = 560.0;
-const HEIGHT: f64 = 310.0;
+const HEIGHT: f64 = 390.0;
 /// What ties are drawn with, and how wide.
 const TIMBER: &str = "#b9b4a8";
 const TIE_WIDTH_M: f64 = 0.22;
@@ -118,7 +118,7 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
         let style = format!("stroke=\"{INK}\" stroke-width=\"0.7\" stroke-dasharray=\"3 2\"");
         svg += &polyline(&sheet, &[standing.spot_m, mark.at_m], &style);
     }
-    svg += &names(scene, standing, &sheet);
+    svg += &names(scene, &plan, standing, &sheet);
     let spot = sheet.at(standing.spot_m);
     let _ = write!(
         svg,
@@ -132,13 +132,22 @@ pub fn svg(scene: &Scene, standing: &Standing) -> String {
 }
 
 /// Names of the head end and of marks, with their distances.
-fn names(scene: &Scene, standing: &Standing, sheet: &Paper) -> String {
+fn names(scene: &Scene, plan: &Plan, standing: &Standing, sheet: &Paper) -> String {
     let mut labels = Labels::on(DVec2::splat(2.0), DVec2::new(WIDTH - 2.0, HEIGHT - 2.0));
     // North mark, light, scale and spot keep their places.
     labels.keep(DVec2::new(WIDTH - 68.0, 0.0), DVec2::new(WIDTH, 128.0));
     labels.keep(DVec2::new(0.0, HEIGHT - 32.0), DVec2::new(200.0, HEIGHT));
     let spot = sheet.at(standing.spot_m);
     labels.keep(spot - DVec2::splat(6.0), spot + DVec2::splat(6.0));
+    // No word is struck through by a rail.
+    for at in plan
+        .rails
+        .as_flattened()
+        .iter()
+        .flat_map(|rail| dots(rail, sheet))
+    {
+        labels.keep(at - DVec2::ONE, at + DVec2::ONE);
+    }
     let beyond = scene.machine.model.head.coupler_x_m + 1.0;
     let nose = scene.machine.frame().to_site(DVec3::X * beyond).truncate();
     let head = (nose, "head end".to_string());
@@ -151,6 +160,19 @@ fn names(scene: &Scene, standing: &Standing, sheet: &Paper) -> String {
         svg += &text(low.x, low.y + 8.0, "start", &words);
     }
     svg
+}
+
+/// Points of a rail on the sheet, closer together than a line of words is high.
+fn dots(rail_m: &[DVec2], sheet: &Paper) -> impl Iterator<Item = DVec2> {
+    let legs: Vec<[DVec2; 2]> = (rail_m.windows(2))
+        .map(|leg| [sheet.at(leg[0]), sheet.at(leg[1])])
+        .collect();
+    let on_sheet = |at: &DVec2| at.cmpge(DVec2::ZERO).all() && at.x <= WIDTH && at.y <= HEIGHT;
+    let of_leg = |[a, b]: [DVec2; 2]| {
+        let steps = (a.distance(b) / (0.8 * LETTER.y)).ceil().clamp(1.0, 2000.0) as usize;
+        (0..=steps).map(move |k| a.lerp(b, k as f64 / steps as f64))
+    };
+    legs.into_iter().flat_map(of_leg).filter(on_sheet)
 }
 
 /// Where one may stand, and the strips that take from it.

@@ -1,7 +1,7 @@
 //! One flat face of the body: its pixels, what a cover takes of them, and which of these belong together. May not
 //! enter: what casts the shadow, limits.
 
-use super::super::cover::Cover;
+use super::super::cover::{Bunch, Cover, SunAxes};
 use super::super::frame::{Id, Sighting};
 use super::super::lit::SunBuffer;
 use super::super::shown::{Class, Shown};
@@ -31,6 +31,9 @@ pub(super) struct Spot {
 
 /// Grilles, glass, rails, and what the machine hides from everybody who may look: no shadow there counts, but a stripe that runs on across them is one stripe.
 const BETWEEN: u8 = 3;
+
+/// So many pixels beside one another are asked together which pieces of a cover come near them.
+const RUN: usize = 16;
 
 /// A pixel of a core: nothing, or dark enough, with what it lies on.
 #[derive(Clone, Copy, PartialEq)]
@@ -114,38 +117,51 @@ pub(super) fn elevation(
 }
 
 impl Elevation {
+    /// Bounds of every run of pixels for a sun: the same for all that may shade them.
+    pub(super) fn runs(&self, axes: &SunAxes) -> Vec<Bunch> {
+        let bounds = |run: &[Spot]| Bunch::of(axes, run.iter().map(|spot| spot.point));
+        self.spots.chunks(RUN).map(bounds).collect()
+    }
+
     /// What a cover takes from the body here: weighted area and core of each pixel; none where it takes nothing.
     pub(super) fn shade(
         &self,
         cover: &Cover,
+        runs: &[Bunch],
         stage: &Stage,
         sun: &SunBuffer,
     ) -> Option<(Vec<f32>, Vec<Core>)> {
+        let runs = self.spots.chunks(RUN).zip(runs);
+        let near = runs.map(|(run, bounds)| (run, cover.pieces_over(bounds)));
+        let mut near = near.filter(|(_, pieces)| !pieces.is_empty()).peekable();
+        near.peek()?;
         let mut weight = vec![0.0f32; self.machine.len()];
         let mut core = vec![Core::Not; self.machine.len()];
         let mut any = false;
-        for spot in &self.spots {
-            let normal = stage.patches.normal[spot.patch as usize];
-            if normal.dot(sun.toward) <= 0.0 {
-                continue;
-            }
-            let dark = cover.dark(spot.point);
-            if dark <= DARK_FROM {
-                continue;
-            }
-            let pixel = spot.pixel as usize;
-            if dark >= CORE_DARK {
-                core[pixel] = Core::Connects;
-            }
-            let id = Id::patch(spot.patch as usize);
-            if spot.region == BETWEEN || !sun.lit(&sun.sighting.alone, id, spot.point, normal) {
-                continue; // its own shadow: nothing left to take
-            }
-            any = true;
-            let share = (dark - DARK_FROM) / (1.0 - DARK_FROM);
-            weight[pixel] = (share * spot.area_m2) as f32;
-            if dark >= CORE_DARK {
-                core[pixel] = Core::Takes(spot.region);
+        for (run, pieces) in near {
+            for spot in run {
+                let normal = stage.patches.normal[spot.patch as usize];
+                if normal.dot(sun.toward) <= 0.0 {
+                    continue;
+                }
+                let dark = cover.dark_by(pieces.iter().copied(), spot.point);
+                if dark <= DARK_FROM {
+                    continue;
+                }
+                let pixel = spot.pixel as usize;
+                if dark >= CORE_DARK {
+                    core[pixel] = Core::Connects;
+                }
+                let id = Id::patch(spot.patch as usize);
+                if spot.region == BETWEEN || !sun.lit(&sun.sighting.alone, id, spot.point, normal) {
+                    continue; // its own shadow: nothing left to take
+                }
+                any = true;
+                let share = (dark - DARK_FROM) / (1.0 - DARK_FROM);
+                weight[pixel] = (share * spot.area_m2) as f32;
+                if dark >= CORE_DARK {
+                    core[pixel] = Core::Takes(spot.region);
+                }
             }
         }
         any.then_some((weight, core))

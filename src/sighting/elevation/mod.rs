@@ -3,7 +3,7 @@
 
 mod face; // one flat face, its pixels and their regions
 
-use super::cover::{Cover, SunAxes, box_can_touch};
+use super::cover::{Bunch, Cover, SunAxes, box_can_touch};
 use super::frame::Sighting;
 use super::lit::SunBuffer;
 use super::rasterizer::{Around, Rasterizer};
@@ -93,6 +93,7 @@ impl BodyFaces {
             (low, high) = (low.min(axes.flat(*point)), high.max(axes.flat(*point)));
             nearest = nearest.min(point.dot(sun.toward));
         }
+        let runs: Vec<Vec<Bunch>> = self.faces.iter().map(|face| face.runs(&axes)).collect();
         let mut found = Vec::new();
         for (k, object) in stage.objects.iter().enumerate() {
             let touches = |bounds| box_can_touch(&axes, bounds, [low, high], nearest);
@@ -102,7 +103,7 @@ impl BodyFaces {
             let cover = Cover::new(axes, &object.pieces, object.opacity);
             if cover.can_touch(low, high, nearest) {
                 let caster = Caster::Object(k);
-                found.extend(self.shadow_of(caster, &object.name, &cover, stage, sun));
+                found.extend(self.shadow_of(caster, &object.name, &cover, &runs, stage, sun));
             }
         }
         for (k, wire) in stage.wires.iter().enumerate() {
@@ -110,7 +111,7 @@ impl BodyFaces {
             let cover = Cover::new(axes, &pieces, 1.0);
             if cover.can_touch(low, high, nearest) {
                 let caster = Caster::Wire(k);
-                found.extend(self.shadow_of(caster, &wire.name, &cover, stage, sun));
+                found.extend(self.shadow_of(caster, &wire.name, &cover, &runs, stage, sun));
             }
         }
         found.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2).then(a.name.cmp(&b.name)));
@@ -122,6 +123,7 @@ impl BodyFaces {
         caster: Caster,
         name: &str,
         cover: &Cover,
+        runs: &[Vec<Bunch>],
         stage: &Stage,
         sun: &SunBuffer,
     ) -> Option<BodyShadow> {
@@ -131,8 +133,8 @@ impl BodyFaces {
             area_m2: 0.0,
             core: false,
         };
-        for face in &self.faces {
-            if let Some((weight, core)) = face.shade(cover, stage, sun) {
+        for (face, runs) in self.faces.iter().zip(runs) {
+            if let Some((weight, core)) = face.shade(cover, runs, stage, sun) {
                 shadow.area_m2 = shadow.area_m2.max(face.largest_region(&weight).0);
                 shadow.core |= !face.crossing(&core).is_empty();
             }
@@ -160,13 +162,16 @@ impl BodyFaces {
                 Cover::new(axes, &bars, 1.0)
             }
         };
-        let shaded = |face| Elevation::shade(face, &cover, stage, sun).map(|shade| (face, shade));
+        let shaded = |face: &Elevation| face.shade(&cover, &face.runs(&axes), stage, sun);
         let mut most = 0.0;
         let mut out = Darkened {
             face: None,
             share: Vec::new(),
         };
-        for (face, (weight, core)) in self.faces.iter().filter_map(shaded) {
+        for face in &self.faces {
+            let Some((weight, core)) = shaded(face) else {
+                continue;
+            };
             let (area_m2, pixels) = face.largest_region(&weight);
             let pixels = match counted {
                 Counted::Largest => pixels,

@@ -25,6 +25,9 @@ const GRIP: f32 = 14.0;
 /// Room about what is fitted, as a share of the pane.
 const MARGIN: f64 = 0.12;
 
+/// So much of the ground about the machine is always fitted, metres to each side.
+const ABOUT_M: f64 = 18.0;
+
 /// What is dragged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Held {
@@ -94,7 +97,8 @@ impl GroundPane {
             Units::Metric => format!("{m:.0} m"),
         });
         self.laid = Some(laid);
-        place(&painter, rect, &page, desk.take.stand.spot_m, units);
+        let spot = pane::at(&paper, desk.take.stand.spot_m);
+        place(&painter, (rect, spot), &page, desk.take.stand.spot_m, units);
         painter.rect_stroke(
             rect,
             0.0,
@@ -127,8 +131,12 @@ impl GroundPane {
                 ..whole
             };
         }
-        let outline = desk.room.1.scene.machine.outline_m();
-        let shown = outline.into_iter().chain([desk.take.stand.spot_m]);
+        let machine = &desk.room.1.scene.machine;
+        let shown = machine.outline_m().into_iter();
+        let shown = shown.chain([desk.take.stand.spot_m]);
+        // What throws shadows and grows from roofs stands farther off than machine and spot lie apart.
+        let about = [DVec2::splat(-ABOUT_M), DVec2::splat(ABOUT_M)];
+        let shown = shown.chain(about.map(|off| machine.centre_m + off));
         whole.fitted(shown, whole.size * (1.0 - 2.0 * MARGIN))
     }
 
@@ -255,7 +263,13 @@ impl Laid {
 }
 
 /// Where the spot is, in words: on site it is paced out.
-fn place(painter: &Painter, rect: Rect, page: &theme::Page, spot_m: DVec2, units: Units) {
+fn place(
+    painter: &Painter,
+    (rect, spot): (Rect, Pos2),
+    page: &theme::Page,
+    spot_m: DVec2,
+    units: Units,
+) {
     let toward = |metres: f64, words: [&str; 2]| {
         let word = words[usize::from(metres < 0.0)];
         format!("{} {word}", units.length(metres.abs()))
@@ -264,8 +278,14 @@ fn place(painter: &Painter, rect: Rect, page: &theme::Page, spot_m: DVec2, units
     let north = toward(spot_m.y, ["north", "south"]);
     let words = format!("{east}\n{north}");
     let galley = painter.layout_no_wrap(words, theme::regular(theme::NOTE), page.ink);
-    let corner = rect.max - galley.size() - vec2(8.0, 5.0);
-    let field = Rect::from_min_max(corner - vec2(5.0, 3.0), rect.max);
+    let size = galley.size() + vec2(13.0, 8.0);
+    let low = Rect::from_min_max(rect.max - size, rect.max);
+    // In the upper corner where it would cover the spot itself.
+    let field = match low.expand(GRIP).contains(spot) {
+        true => Rect::from_min_size(rect.min, size),
+        false => low,
+    };
+    let corner = field.min + vec2(5.0, 3.0);
     painter.rect_filled(field, 0.0, page.paper.gamma_multiply(0.85));
     painter.galley(corner, galley, page.ink);
 }

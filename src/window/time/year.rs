@@ -17,7 +17,7 @@ use egui::{Align2, Painter, Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 /// The year as far as it is known.
 pub type YearView<'a> = Option<&'a YearSoFar>;
 
-const NAMES: f32 = 150.0;
+const NAMES: f32 = 176.0;
 const MONTHS: f32 = 18.0;
 const ROW: f32 = 23.0;
 /// Left free above a lane's longest bar.
