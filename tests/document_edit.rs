@@ -236,7 +236,7 @@ fn a_scene_as_rehearsed_keeps_what_was_tried_of_it() {
     let other = folder.path().join("deep");
     fs::create_dir(&other).unwrap();
     let (_, copied) = again
-        .save_as(&other.join("copy.toml"), &wanted, Keep::AsRehearsed)
+        .save_as(&other.join("copy.toml"), &wanted, Keep::AsRehearsed, false)
         .unwrap();
     assert_eq!(Setting::of(&copied), setting);
 }
@@ -292,7 +292,7 @@ fn nothing_is_lost_where_a_scene_cannot_be_saved() {
     fs::set_permissions(&path, permissions).unwrap();
     let missing = path.with_file_name("no").join("site.toml");
     let error = original
-        .save_as(&missing, &moved(&scene), Keep::Frame)
+        .save_as(&missing, &moved(&scene), Keep::Frame, false)
         .unwrap_err();
     assert!(error.to_string().contains("does not exist"), "{error}");
     fs::write(&path, text.clone() + "# somebody was here\n").unwrap();
@@ -453,4 +453,41 @@ proptest! {
         }
         Document::parse("f", after.as_bytes());
     }
+}
+
+#[test]
+fn under_another_name_no_model_and_no_other_scene_is_replaced_unasked_nor_changes_of_the_own_file()
+{
+    let (folder, path) = site(|text| text.to_string());
+    let (original, scene) = Original::load(&path).unwrap();
+    let model = &scene.machine.model_file;
+    let before = fs::read(model).unwrap();
+    let save =
+        |path: &Path, replaces| original.save_as(path, &moved(&scene), Keep::Frame, replaces);
+    for replaces in [false, true] {
+        let error = save(model, replaces).unwrap_err();
+        assert!(matches!(error, Unsaved::NoScene(_)), "{error}");
+        assert_eq!(fs::read(model).unwrap(), before);
+    }
+    let other = path.with_file_name("other.toml");
+    fs::copy(&path, &other).unwrap();
+    let text = fs::read(&other).unwrap();
+    let error = save(&other, false).unwrap_err();
+    assert!(matches!(error, Unsaved::Exists(_)), "{error}");
+    assert_eq!(fs::read(&other).unwrap(), text);
+    save(&other, true).unwrap();
+    assert_ne!(fs::read(&other).unwrap(), text);
+    // The own file, changed outside, by a roundabout way.
+    fs::write(&path, [&text[..], b"# somebody was here\n"].concat()).unwrap();
+    let own = path.parent().unwrap();
+    let about = own
+        .join("..")
+        .join(own.file_name().unwrap())
+        .join(path.file_name().unwrap());
+    for replaces in [false, true] {
+        let error = save(&about, replaces).unwrap_err();
+        assert!(matches!(error, Unsaved::Changed(_)), "{error}");
+    }
+    assert!(fs::read(&path).unwrap().ends_with(b"# somebody was here\n"));
+    drop(folder);
 }

@@ -152,3 +152,34 @@ fn a_path_of_many_lines_is_left_out_and_breaks_nothing() {
         (vec![PathBuf::from("/c.toml")], None, None)
     );
 }
+
+#[test]
+fn a_window_larger_than_any_screen_is_held_and_told() {
+    let folder = TempDir::new().unwrap();
+    let file = folder.path().join("window.toml");
+    for (written, held) in [
+        ("100000, 90000", [8192.0, 8192.0]),
+        ("20000, 900", [8192.0, 900.0]),
+    ] {
+        fs::write(&file, format!("[window]\nsize = [{written}]\n")).unwrap();
+        let (_, memory, told) = Remembered::load_from(folder.path());
+        assert_eq!(memory.place.unwrap().size, held);
+        assert!(told.unwrap().contains("320 to 8192"));
+    }
+    fs::write(&file, "[window]\nsize = [1280, 800]\n").unwrap();
+    assert_eq!(Remembered::load_from(folder.path()).2, None);
+}
+
+#[test]
+fn a_file_far_too_long_is_moved_aside_unread() {
+    let folder = TempDir::new().unwrap();
+    let file = folder.path().join("window.toml");
+    let long = "# long\n".repeat(200_000);
+    fs::write(&file, &long).unwrap();
+    let (mut remembered, _, told) = Remembered::load_from(folder.path());
+    assert!(told.unwrap().contains("longer than 1 MiB"));
+    remembered.save(&full()).unwrap();
+    let aside = folder.path().join("window.toml.long-1");
+    assert_eq!(fs::read_to_string(aside).unwrap(), long);
+    assert_eq!(Remembered::load_from(folder.path()).1, full());
+}

@@ -155,3 +155,21 @@ fn the_start_page_shows_the_sites_that_ship_and_opens_one() {
     window.press_holding("Birch Fell");
     window.until("it is open", |window| window.is_open());
 }
+
+#[test]
+fn a_mistyped_scene_leaves_the_rehearsal_to_go_back_to() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    window.key(Modifiers::NONE, Key::D);
+    window.proved();
+    window.key(Modifiers::NONE, Key::Space);
+    let take = window.desk().take.clone();
+    window.key(Modifiers::COMMAND, Key::O);
+    window.fill("Scene file", "nope.toml");
+    window.until("the error is told", |window| window.has("nope.toml"));
+    window.until("back", |window| window.has("Back to the rehearsal"));
+    window.press("Back to the rehearsal");
+    let desk = window.desk();
+    assert_eq!((&desk.take, desk.kept.len()), (&take, 1));
+}

@@ -147,3 +147,37 @@ fn in_the_polar_night_every_minute_is_lost_and_said_to_be() {
     window.press_at(lanes.center());
     assert_eq!(window.verdict().0, Verdict::Lost);
 }
+
+#[test]
+fn keys_do_not_leave_the_years_of_the_calendar() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    let last = NaiveDate::from_ymd_opt(2200, 12, 31).unwrap();
+    let last = last.and_hms_opt(23, 58, 0).unwrap();
+    let at = window.desk().site.base.place.zone.instant(last).unwrap();
+    window.desk().at(at, "Choose a date");
+    for key in [Key::Period, Key::PageDown] {
+        window.key(NONE, key);
+        assert_eq!(window.desk().take.at, at);
+        let refused = window.desk().refused.clone().unwrap();
+        assert!(
+            refused.contains("2201 is outside 1800 to 2200"),
+            "{refused}"
+        );
+        window.desk().refused = None;
+    }
+}
+
+#[test]
+fn a_clock_that_is_only_looked_at_stays_in_the_hour_that_comes_twice() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    // 1:30 by standard time, an hour after 1:30 by summer time (America/Chicago, tz database).
+    let at = "2027-11-07T07:30:00Z".parse().unwrap();
+    window.desk().at(at, "Choose a date");
+    window.harness.step();
+    window.fill("Clock", "01:30");
+    assert_eq!((window.desk().take.at, &window.desk().refused), (at, &None));
+}

@@ -164,8 +164,10 @@ impl Desk {
             local.checked_add_months(by_month)
         };
         let moved = moved.and_then(|local| local.checked_add_signed(Duration::days(days)));
-        if let Some(at) = moved.and_then(|local| zone.nearest_instant(local)) {
-            self.at(at, what);
+        let Some(moved) = moved else { return };
+        match zone.nearest_instant(moved) {
+            Some(at) => self.at(at, what),
+            None => self.refused = zone.instant(moved).err().map(|error| error.to_string()),
         }
     }
 

@@ -16,9 +16,11 @@ use crate::grade::{MeasureId, Stand};
 use crate::picture::lit::Shaped;
 use crate::picture::png::Picture;
 use crate::picture::sheet::Sheet;
-use crate::scene::edit::Original;
-use chrono::{DateTime, NaiveDate, Utc};
+use crate::scene::edit::{Original, Unsaved};
+use crate::sky::clock::{LocalTimeError, YEARS};
+use chrono::{DateTime, Datelike, NaiveDate, Utc};
 use glam::DVec2;
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -38,6 +40,8 @@ pub struct Desk {
     pub culprits: Option<(Take, MeasureId, Arc<Culprits>)>,
     /// Why the last act was refused.
     pub refused: Option<String>,
+    /// Another scene that is replaced when it is saved there once more.
+    pub(super) replaces: Option<PathBuf>,
     /// Settings that cannot be, and why: asked for again they are refused again at once.
     impossible: Vec<(Setting, String)>,
     /// What was done last by the way ("Wrote …"), or went wrong.
@@ -72,6 +76,9 @@ pub struct Desk {
 /// A stage that has come and is to be drawn.
 pub type NewStage = (Arc<Room>, Box<Shaped>);
 
+/// How a refusal of ground begins.
+pub const NOT_THERE: &str = "Do not stand there";
+
 /// Width of the mask of a finding's causes, pixels.
 const MASK_PX: usize = 640;
 
@@ -96,6 +103,7 @@ impl Desk {
             culprits: None,
             refused: None,
             impossible: vec![],
+            replaces: None,
             told: None,
             ground: None,
             day: None,
@@ -175,6 +183,11 @@ impl Desk {
                         self.original = *original;
                     }
                 }
+                News::Exists(path) => {
+                    let why = Unsaved::Exists(path.clone());
+                    self.tell(Err(why.to_string()));
+                    self.replaces = Some(path);
+                }
                 News::Failed(why) => self.tell(Err(why)),
                 News::NotSearched(why) => {
                     self.tell(Err(why));
@@ -188,6 +201,7 @@ impl Desk {
     /// Tells what came of something; an older refusal is told no longer.
     pub(super) fn tell(&mut self, told: Result<String, String>) {
         self.refused = None;
+        self.replaces = None;
         self.told = Some(told);
     }
 
@@ -249,6 +263,7 @@ impl Desk {
         self.history.note(&self.take, what, Instant::now());
         self.take = take;
         self.refused = None;
+        self.replaces = None;
         // What was done is old now; what went wrong stays until something else is told.
         self.told.take_if(|told| told.is_ok());
         self.want();
@@ -258,7 +273,7 @@ impl Desk {
     fn refusal(&self, spot_m: DVec2) -> Option<String> {
         let room = &self.room.1;
         let refusal = room.scene.may_stand(&room.obstacles, spot_m).err();
-        refusal.map(|why| format!("Do not stand there: {why}"))
+        refusal.map(|why| format!("{NOT_THERE}: {why}"))
     }
 
     /// Another stand, unless nobody may stand there; from where nobody may stand, one may walk on.
@@ -286,6 +301,11 @@ impl Desk {
 
     /// Another instant.
     pub fn at(&mut self, at: DateTime<Utc>, what: &'static str) {
+        let year = self.site.base.place.zone.local(at).naive.year();
+        if !YEARS.contains(&year) {
+            self.refused = Some(LocalTimeError::OutOfRange { year }.to_string());
+            return;
+        }
         let take = Take {
             at,
             ..self.take.clone()

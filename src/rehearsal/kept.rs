@@ -178,7 +178,9 @@ impl Desk {
     pub fn save_scene(&mut self, keep: Keep, path: Option<PathBuf>) {
         let take = Box::new(self.take.clone());
         let original = Box::new(self.original.clone());
-        self.bench.errand(Errand::Scene(take, original, keep, path));
+        let replaces = path.is_some() && self.replaces.take() == path;
+        self.bench
+            .errand(Errand::Scene(take, original, keep, path, replaces));
     }
 }
 

@@ -12,6 +12,11 @@ pub const FOLDER_VARIABLE: &str = "SUNSIDE_CONFIG_DIR";
 /// Scenes that are remembered, the latest first.
 pub const MOST_RECENT: usize = 8;
 
+/// Sides of a window that a screen may have, points.
+const SIZES: [f64; 2] = [320.0, 8192.0];
+/// Bytes of a file that is read.
+const LONGEST: u64 = 1 << 20;
+
 const FILE: &str = "window.toml";
 const HEAD: &str = "# What Sunside's window remembers. Delete this file to begin anew.\n";
 
@@ -113,12 +118,18 @@ impl Remembered {
     /// The same of a folder.
     pub fn load_from(folder: &Path) -> (Remembered, Memory, Option<String>) {
         let path = folder.join(FILE);
-        let (memory, told) = match read_file(&path) {
+        let (memory, told) = match read_short(&path) {
             Ok(bytes) => match read(&path, &bytes) {
-                Ok(memory) => (memory, None),
+                Ok(mut memory) => {
+                    let told = hold_size(&mut memory);
+                    (memory, told)
+                }
                 Err(problems) => (Memory::default(), Some(set_aside(&path, &bytes, &problems))),
             },
             Err(error) if error.kind() == ErrorKind::NotFound => (Memory::default(), None),
+            Err(error) if error.kind() == ErrorKind::FileTooLarge => {
+                (Memory::default(), Some(move_aside(&path)))
+            }
             Err(error) => {
                 let told = format!(
                     "cannot read {}: {error}; the usual settings are taken",
@@ -148,7 +159,7 @@ impl Remembered {
                 folder.display()
             )
         })?;
-        let bytes = read_file(path).unwrap_or_default();
+        let bytes = read_short(path).unwrap_or_default();
         let text = match read(path, &bytes) {
             Ok(_) => String::from_utf8_lossy(&bytes).into_owned(),
             // Nothing is there yet, or it is broken by now.
@@ -166,6 +177,40 @@ impl Remembered {
         self.known = memory.clone();
         Ok(())
     }
+}
+
+/// The file, unless it is far longer than anything that is remembered.
+fn read_short(path: &Path) -> std::io::Result<Vec<u8>> {
+    if std::fs::metadata(path).is_ok_and(|about| about.is_file() && about.len() > LONGEST) {
+        return Err(ErrorKind::FileTooLarge.into());
+    }
+    read_file(path)
+}
+
+/// Holds a window's size within what a screen may have, and says so.
+fn hold_size(memory: &mut Memory) -> Option<String> {
+    let place = memory.place.as_mut()?;
+    let [wide, high] = place.size;
+    place.size = place.size.map(|points| points.clamp(SIZES[0], SIZES[1]));
+    let [least, most] = SIZES;
+    ([wide, high] != place.size).then(|| {
+        format!(
+            "the window was remembered as {wide:.0} by {high:.0} points: each is held within {least:.0} to {most:.0}"
+        )
+    })
+}
+
+/// Moves a file aside that is too long to be read, and says so.
+fn move_aside(path: &Path) -> String {
+    let name = |number: usize| path.with_extension(format!("toml.long-{number}"));
+    let free = (1..100).map(name).find(|file| !file.exists());
+    let moved = free.filter(|file| std::fs::rename(path, file).is_ok());
+    let kept = match moved {
+        Some(file) => format!("it is kept as {}", file.display()),
+        None => "it stays as it is until something is remembered".into(),
+    };
+    let name = path.display();
+    format!("{name} is longer than 1 MiB and is not read. The usual settings are taken; {kept}")
 }
 
 /// Keeps a broken file beside its place and says so. Files set aside before are not written over.

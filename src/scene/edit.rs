@@ -3,6 +3,7 @@
 
 use super::clearing::Cleared;
 use super::machine::{Condition, Machine};
+pub use super::unsaved::Unsaved;
 use super::{DefaultFrame, Kit, Scene};
 use crate::camera::film::Film;
 use crate::document::{Document, Edit, New, Problem, Problems, read_file, write_whole};
@@ -11,7 +12,6 @@ use crate::sky::daylight::SkyCondition;
 use chrono::{DateTime, SubsecRound, Utc};
 use std::io;
 use std::path::{Path, PathBuf};
-use thiserror::Error;
 
 /// Decimals that are written: a centimetre, a hundredth of a degree, a tenth of a millimetre of focal length.
 const METRES: usize = 2;
@@ -35,28 +35,6 @@ pub enum Keep {
     Frame,
     /// Its frame, how its machine stands, its sky, the kit, and what is cut or sent away.
     AsRehearsed,
-}
-
-/// Why a scene was not saved; its file is untouched.
-#[derive(Debug, Error)]
-pub enum Unsaved {
-    /// Somebody else changed it.
-    #[error(
-        "{} was changed by somebody else since it was opened: save under another name, or open it again", .0.display()
-    )]
-    Changed(PathBuf),
-    /// Nobody may write it.
-    #[error("{} is read-only: save under another name", .0.display())]
-    ReadOnly(PathBuf),
-    /// The file could not be read or written.
-    #[error(transparent)]
-    File(#[from] io::Error),
-    /// What would be written is no sound scene.
-    #[error("nothing was saved, since the scene would not be sound:\n{0}")]
-    Unsound(Problems),
-    /// What would be written reads back as something else.
-    #[error("nothing was saved, since {0} would not read back as it is")]
-    Otherwise(&'static str),
 }
 
 impl Original {
@@ -90,16 +68,31 @@ impl Original {
         }
     }
 
-    /// The same into another file, its model named from there. What stands in that file is replaced.
+    /// The same into another file, its model named from there. Another scene in that file is replaced only where
+    /// `replaces` says so, and anything else never. The scene's own file by another way is saved as in place.
     ///
     /// # Errors
-    /// As [`Original::save`], but for changes since.
+    /// As [`Original::save`]; something lies there that is not to be replaced.
     pub fn save_as(
         &self,
         path: &Path,
         wanted: &Scene,
         keep: Keep,
+        replaces: bool,
     ) -> Result<(Original, Scene), Unsaved> {
+        let canonical = |path: &Path| path.canonicalize().ok();
+        if path == self.path || canonical(path).is_some_and(|to| canonical(&self.path) == Some(to))
+        {
+            return self.save(wanted, keep);
+        }
+        if path.symlink_metadata().is_ok() {
+            let is_scene = Original::load(path).is_ok();
+            match (is_scene, replaces) {
+                (false, _) => return Err(Unsaved::NoScene(path.to_path_buf())),
+                (true, false) => return Err(Unsaved::Exists(path.to_path_buf())),
+                (true, true) => {}
+            }
+        }
         self.write(path, wanted, keep)
     }
 

@@ -20,6 +20,7 @@ pub mod shapes;
 pub mod standing;
 pub mod surroundings;
 pub mod track;
+mod unsaved;
 
 use crate::document::{Document, Problems};
 use crate::sky::daylight::SkyCondition;

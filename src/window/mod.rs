@@ -20,6 +20,7 @@ pub mod rehearsing; // the page of a rehearsal
 pub mod screen; // the device that pictures are shown with
 mod screening; // the page onto the screen
 pub mod shell; // winit's events
+mod shelter; // what would end the program
 pub mod slide; // a small frame on its mount
 pub mod start; // the sites that can be opened
 pub mod surface; // the surface and egui's painter

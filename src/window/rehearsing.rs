@@ -17,7 +17,7 @@ use super::{camera_row, header, keys, theme};
 use crate::card::cautions::CAUTIONS;
 use crate::grade::Grade;
 use crate::rehearsal::command::Command;
-use crate::rehearsal::desk::Desk;
+use crate::rehearsal::desk::{Desk, NOT_THERE};
 use crate::rehearsal::take::Take;
 use crate::rehearsal::units::Units;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Ui};
@@ -345,13 +345,19 @@ impl Rehearsing {
         let bad = page.grade(Grade::Ruinous);
         let fault = self.viewport.fault();
         let (text, color) = match (&self.desk.refused, &self.desk.told, fault) {
-            (Some(why), _, _) => (format!("{why}. {}", CAUTIONS[1]), bad),
+            (Some(why), _, _) if why.starts_with(NOT_THERE) => {
+                (format!("{why}. {}", CAUTIONS[1]), bad)
+            }
+            (Some(why), _, _) => (why.clone(), bad),
             (None, Some(Err(why)), _) => (why.clone(), bad),
             (None, Some(Ok(what)), _) => (what.clone(), page.ink),
             (None, None, Some(fault)) => (fault.to_string(), page.grade(Grade::Marked)),
             (None, None, None) => (CAUTIONS[0].to_string(), page.faint),
         };
-        let text = RichText::new(text)
+        // One line at the foot: what would be below it is told behind it.
+        let lines = text.lines().map(str::trim);
+        let text = lines.filter(|line| !line.is_empty()).collect::<Vec<_>>();
+        let text = RichText::new(text.join("; "))
             .font(theme::regular(theme::NOTE))
             .color(color);
         ui.add(egui::Label::new(text).truncate());

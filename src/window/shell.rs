@@ -3,6 +3,7 @@
 
 use super::app::App;
 use super::screen::Screen;
+use super::shelter::{SCALE_VARIABLE, check_scale, essence, sheltered};
 use super::surface::{Surface, Taken};
 use crate::gpu::device::GpuError;
 use crate::rehearsal::remembered::Place;
@@ -39,6 +40,14 @@ pub enum WindowError {
          need none)"
     )]
     NoDisplay(String),
+    /// The system's variable for the scale is no scale.
+    #[error(
+        "{SCALE_VARIABLE} is {0:?}: a scale is a number from 0.25 to 8, or \"randr\"; unset it to let the screen tell"
+    )]
+    Scale(String),
+    /// The display is gone, or the window's own machinery broke down.
+    #[error("the window broke down: {0} (files are as they were saved last)")]
+    Broken(String),
     /// No adapter, or one that cannot draw to a window.
     #[error(transparent)]
     Gpu(#[from] GpuError),
@@ -79,8 +88,9 @@ pub fn run(
     context: &egui::Context,
     make: impl FnOnce(Arc<dyn Fn() + Send + Sync>) -> App,
 ) -> Result<(), WindowError> {
+    check_scale(std::env::var_os(SCALE_VARIABLE).as_deref())?;
     let no_display =
-        |error: winit::error::EventLoopError| WindowError::NoDisplay(error.to_string());
+        |error: winit::error::EventLoopError| WindowError::NoDisplay(essence(&error.to_string()));
     let events = EventLoop::<Wake>::with_user_event()
         .build()
         .map_err(no_display)?;
@@ -97,7 +107,13 @@ pub fn run(
         next: None,
         failed: None,
     };
-    let ran = events.run_app(&mut shell).map_err(no_display);
+    let ran = sheltered(|| events.run_app(&mut shell));
+    let ran = ran.map_err(|message| {
+        // Nothing can be said to a display any more that is gone: what is open is not closed, it ends with the program.
+        std::mem::forget(shell.open.take());
+        WindowError::Broken(message)
+    });
+    let ran = ran.and_then(|ran| ran.map_err(no_display));
     let failed = shell.failed.take();
     // Fonts and pictures that no redraw has taken over are dropped on purpose.
     context.tex_manager().write().take_delta().clear();
@@ -117,6 +133,14 @@ impl Shell<'_> {
     fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, WindowError> {
         let place = self.app.place();
         let [width, height] = place.map_or(USUAL, |place| place.size);
+        // No larger than the largest screen that there is.
+        let screens = events.available_monitors().map(|screen| {
+            let size: LogicalSize<f64> = screen.size().to_logical(screen.scale_factor());
+            [size.width, size.height].map(|points| points.max(1.0))
+        });
+        let largest = screens.reduce(|a, b| [a[0].max(b[0]), a[1].max(b[1])]);
+        let [widest, highest] = largest.unwrap_or([width, height]);
+        let [width, height] = [width.min(widest), height.min(highest)];
         let mut attributes = Window::default_attributes()
             .with_title(self.app.title())
             .with_min_inner_size(LogicalSize::new(SMALLEST[0], SMALLEST[1]))

@@ -27,6 +27,9 @@ pub enum Choice {
     Back,
 }
 
+/// Most height of what is wrong with a scene: the sites stay in sight below it.
+const FAILED: f32 = 160.0;
+
 /// Least width of a site.
 const SITE: f32 = 290.0;
 
@@ -78,7 +81,11 @@ impl Start {
             });
             if let Some(why) = &self.failed {
                 let color = page.grade(crate::grade::Grade::Ruinous);
-                ui.label(RichText::new(why).monospace().color(color));
+                let why = RichText::new(why).monospace().color(color);
+                ScrollArea::vertical()
+                    .id_salt("failed")
+                    .max_height(FAILED)
+                    .show(ui, |ui| ui.label(why));
             }
             ui.add_space(8.0);
             theme::heading(ui, "Sites");

@@ -50,8 +50,9 @@ impl Surface {
         let (gpu, adapter) = Gpu::open_for(&instance, Some(&surface))?;
         let gpu = Arc::new(gpu);
         let size = window.inner_size();
+        let [width, height] = held_by(&gpu, [size.width.max(1), size.height.max(1)]);
         let refused = || GpuError::Refused("it cannot draw to this window".into());
-        let config = surface.get_default_config(&adapter, size.width.max(1), size.height.max(1));
+        let config = surface.get_default_config(&adapter, width, height);
         let mut config = config.ok_or_else(refused)?;
         // egui blends in sRGB bytes.
         config.format = config.format.remove_srgb_suffix();
@@ -78,6 +79,7 @@ impl Surface {
         shapes: Vec<ClippedPrimitive>,
         touched: &[TextureId],
     ) -> Taken {
+        let size = held_by(&self.gpu, size);
         let painted =
             (self.painter).paint(&self.gpu, size, pixels_per_point, textures, shapes, touched);
         match painted {
@@ -122,6 +124,12 @@ impl Surface {
             _ => Taken::Painted,
         }
     }
+}
+
+/// Never more than the device's largest texture: of a larger window the rest stays empty.
+fn held_by(gpu: &Gpu, size: [u32; 2]) -> [u32; 2] {
+    let most = gpu.device.limits().max_texture_dimension_2d;
+    size.map(|pixels| pixels.min(most))
 }
 
 /// What follows when the screen hands out no frame.

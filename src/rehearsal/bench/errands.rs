@@ -18,7 +18,7 @@ use crate::rehearsal::take::Take;
 use crate::report::frame::Frame;
 use crate::report::lenses::Lenses;
 use crate::report::{self};
-use crate::scene::edit::{Keep, Original};
+use crate::scene::edit::{Keep, Original, Unsaved};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
@@ -37,7 +37,8 @@ pub enum Errand {
     /// The graded frame as JSON.
     Data(Box<Take>, PathBuf),
     /// The scene with the take as its own frame, into its own file or another one.
-    Scene(Box<Take>, Box<Original>, Keep, Option<PathBuf>),
+    /// The last says whether another scene there may be replaced.
+    Scene(Box<Take>, Box<Original>, Keep, Option<PathBuf>, bool),
 }
 
 impl Errand {
@@ -151,8 +152,9 @@ impl Runner {
             }
             Errand::Card(take, folder) => self.export_card(take, folder).map(News::Done),
             Errand::Data(take, path) => self.export_data(take, path).map(News::Done),
-            Errand::Scene(take, original, keep, path) => {
-                self.save_scene(take, original, *keep, path.as_deref())
+            Errand::Scene(take, original, keep, path, replaces) => {
+                let to = path.as_deref().map(|path| (path, *replaces));
+                self.save_scene(take, original, *keep, to)
             }
         };
         let failed = |why| News::Failed(format!("{}: {why}", errand.failure()));
@@ -189,17 +191,20 @@ impl Runner {
         take: &Take,
         original: &Original,
         keep: Keep,
-        path: Option<&Path>,
+        to: Option<(&Path, bool)>,
     ) -> Result<News, String> {
         let room = self.room(&take.setting)?;
         let mut wanted = room.scene.clone();
         wanted.frame = room.frame_of(&take.stand, take.at);
-        let saved = match path {
+        let saved = match to {
             None => original.save(&wanted, keep),
-            Some(path) => original.save_as(path, &wanted, keep),
+            Some((path, replaces)) => original.save_as(path, &wanted, keep, replaces),
         };
-        let (original, _) = saved.map_err(|unsaved| unsaved.to_string())?;
-        Ok(News::Saved(Box::new(original)))
+        match saved {
+            Ok((original, _)) => Ok(News::Saved(Box::new(original))),
+            Err(Unsaved::Exists(path)) => Ok(News::Exists(path)),
+            Err(unsaved) => Err(unsaved.to_string()),
+        }
     }
 
     /// A card for the take as it stands: its window round its minute, its trade-offs, its marks.

@@ -22,6 +22,7 @@ use crate::plan::hours::{Week, WeekOfYear};
 use crate::scene::edit::Original;
 use crate::scene::machine::HeadEnd;
 use errands::Runner;
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -75,6 +76,8 @@ pub enum News {
     Done(String),
     /// The scene was saved; its file as it is now.
     Saved(Box<Original>),
+    /// The scene was not saved, since another one lies there that would be replaced.
+    Exists(PathBuf),
     /// An errand could not be done: which, and why.
     Failed(String),
     /// The search could not begin, and why.

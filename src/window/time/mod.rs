@@ -98,7 +98,7 @@ impl TimePane {
         let zone = &desk.site.base.place.zone;
         let local = zone.local(desk.take.at);
         let told = local.naive.format("%H:%M").to_string();
-        let mut text = self.typed.clone().unwrap_or(told);
+        let mut text = self.typed.clone().unwrap_or_else(|| told.clone());
         let field = TextEdit::singleline(&mut text)
             .desired_width(52.0)
             .font(theme::bold(theme::TEXT));
@@ -109,7 +109,12 @@ impl TimePane {
         if response.has_focus() {
             self.typed = Some(text.clone());
         }
-        if response.lost_focus() {
+        // Escape takes back what was typed; what stands there as it stood changes nothing: in the hour that comes twice
+        // it would be another instant.
+        let cancelled = ui.input(|input| input.key_pressed(egui::Key::Escape));
+        if response.lost_focus() && (cancelled || text == told) {
+            self.typed = None;
+        } else if response.lost_focus() {
             self.typed = None;
             match parse_clock(&text) {
                 Some(time) => {
