@@ -8,9 +8,13 @@ use tempfile::TempDir;
 
 const SCENE: &str = "scenes/crowded_shop.toml";
 
-fn sunside(args: &[&str]) -> i32 {
+fn run(args: &[&str]) -> std::process::Output {
     let run = Command::cargo_bin("sunside").unwrap().args(args).output();
-    run.unwrap().status.code().unwrap()
+    run.unwrap()
+}
+
+fn sunside(args: &[&str]) -> i32 {
+    run(args).status.code().unwrap()
 }
 
 fn read(path: &Path) -> Value {
@@ -19,6 +23,7 @@ fn read(path: &Path) -> Value {
 
 struct Planned {
     plan: Value,
+    text: String,
     dir: TempDir,
 }
 
@@ -26,7 +31,7 @@ impl Planned {
     fn of(from: &str, to: &str, lens: &str) -> Planned {
         let dir = tempfile::tempdir().unwrap();
         let json = dir.path().join("plan.json");
-        let status = sunside(&[
+        let run = run(&[
             "plan",
             SCENE,
             "--from",
@@ -40,9 +45,10 @@ impl Planned {
             "--json",
             json.to_str().unwrap(),
         ]);
-        assert_eq!(status, 0);
+        assert_eq!(run.status.code(), Some(0));
         Planned {
             plan: read(&json),
+            text: String::from_utf8(run.stdout).unwrap(),
             dir,
         }
     }
@@ -83,7 +89,7 @@ fn grade_says_of_every_answer_and_window_what_the_plan_said() {
     let answers = planned.plan["answers"].as_array().unwrap();
     assert!(!answers.is_empty());
     for answer in answers {
-        let stand = &answer["stand"];
+        let (stand, text) = (&answer["stand"], &planned.text);
         let best = planned.grade(stand, &shifted(&answer["best"], 0));
         let score = |frame: &Value| frame["sheet"]["score"].as_f64().unwrap();
         // Numbers went through text twice: the last bit may differ.
@@ -98,12 +104,20 @@ fn grade_says_of_every_answer_and_window_what_the_plan_said() {
                 assert_eq!(&frame["sheet"]["verdict"], verdict, "{day}");
             }
         }
-        for (end, way) in [("window_start", -1), ("window_end", 1)] {
+        for (end, word, way) in [("window_start", "from", -1), ("window_end", "to", 1)] {
             let end = &answer[end];
             let inside = planned.grade(stand, &shifted(&end["at"], 0));
             assert_eq!(&inside["sheet"]["verdict"], verdict, "{end}");
-            // Bisected to 15 s: 15 s on, the verdict is another, by the measure that is named.
-            let outside = planned.grade(stand, &shifted(&end["at"], way * 15));
+            let at: chrono::DateTime<chrono::Utc> = end["at"].as_str().unwrap().parse().unwrap();
+            assert_eq!(at.timestamp() % 60, 0, "{end}");
+            let local = end["local"].as_str().unwrap();
+            assert!(
+                text.contains(&format!("{word} {}", &local[11..16])),
+                "{local}"
+            );
+            // A whole minute on, or at most 15 s more (to which ends are bisected), the verdict is another, by the
+            // measure that is named.
+            let outside = planned.grade(stand, &shifted(&end["at"], way * 75));
             assert_ne!(&outside["sheet"]["verdict"], verdict, "{end}");
             let named = end["ended_by"].as_str().expect("something ends it");
             let grade = |frame: &Value| {

@@ -3,10 +3,11 @@
 use super::stand;
 use crate::grade::Rulebook;
 use crate::plan::Plan;
-use crate::plan::answer::{Answer, WindowEnd};
+use crate::plan::answer::{Answer, Day, Window, WindowEnd};
 use crate::plan::request::Request;
 use crate::scene::Scene;
 use crate::scene::obstacles::Obstacles;
+use chrono::{DateTime, Utc};
 use serde_json::json;
 
 /// The plan as data: documented in README.
@@ -20,13 +21,23 @@ pub fn data(
     let obstacles = Obstacles::of(scene);
     let answer = |answer: &Answer| {
         let stand = &answer.stand;
-        let end = |end: &WindowEnd| {
+        // Whole minutes that lie inside, as the text has them.
+        let end = |at: DateTime<Utc>, end: &WindowEnd| {
             json!({
-                "at": end.at.to_rfc3339(),
-                "local": zone.local(end.at).to_string(),
+                "at": at.to_rfc3339(),
+                "local": zone.local(at).to_string(),
                 "ended_by": end.ended_by,
                 "sentence": end.sentence,
             })
+        };
+        let ends = |window: &Window| {
+            let [start, _, last] = window.whole_minutes();
+            [end(start, &window.start), end(last, &window.end)]
+        };
+        let [window_start, window_end] = ends(&answer.window);
+        let day = |day: &Day| {
+            let [start, last] = ends(&day.window);
+            json!({ "date": day.date.to_string(), "window_start": start, "window_end": last })
         };
         json!({
             "head_end": answer.head_end.word(),
@@ -35,13 +46,9 @@ pub fn data(
             "stand": stand::data(scene, &obstacles, stand),
             "best": answer.window.best.to_rfc3339(),
             "best_local": zone.local(answer.window.best).to_string(),
-            "window_start": end(&answer.window.start),
-            "window_end": end(&answer.window.end),
-            "days": answer.days.iter().map(|day| json!({
-                "date": day.date.to_string(),
-                "window_start": end(&day.window.start),
-                "window_end": end(&day.window.end),
-            })).collect::<Vec<_>>(),
+            "window_start": window_start,
+            "window_end": window_end,
+            "days": answer.days.iter().map(day).collect::<Vec<_>>(),
             "trade_offs": answer.trade_offs,
             "sheet": answer.sheet,
         })

@@ -239,7 +239,8 @@ fn told(desk: &Desk, week: &Week, facing: usize, half: usize) -> String {
         (week.of.first + Days::new(u64::from(week.of.days.max(1)) - 1)).format("%-d %b")
     );
     let mut text = format!(
-        "{dates}, {name}s: {:.1} h good or better, {:.1} h fair or better, of {:.0} h of sun",
+        "{dates}, {name}s: about {:.1} h good or better, {:.1} h fair or better, of {:.0} h of sun \
+         (one day stands for all)",
         half.good_h, half.fair_h, half.sun_h
     );
     if let Some(fault) = half.binds.map(|n| &desk.site.rulebook.faults[n]) {
@@ -249,7 +250,7 @@ fn told(desk: &Desk, week: &Week, facing: usize, half: usize) -> String {
         Some(best) => {
             let local = desk.site.base.place.zone.local(best.at);
             text += &format!(
-                "\nBest {} at {}: {}. Press to stand there.",
+                "\nBest {} at {}: about {}, not proved. Press to stand there.",
                 local.naive.format("%-d %b"),
                 local.naive.format("%H:%M"),
                 best.verdict.word()
