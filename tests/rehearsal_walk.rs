@@ -114,7 +114,7 @@ fn the_walk_leads_from_a_lost_frame_to_a_fine_one_as_its_page_tells() {
     seen.push(verdict(desk));
 
     // Where the drag of walk.sh ends.
-    desk.walk_to(DVec2::new(18.93, -2.43), "Drag the spot");
+    desk.walk_to(DVec2::new(18.98, -2.39), "Drag the spot");
     seen.push(verdict(desk));
 
     press(desk, Command::Level, 1);

@@ -174,7 +174,7 @@ shot 3_patch
 tell "3 later, raised"
 
 # 4. The spot is dragged into the good patch.
-drag 258 459 231 550
+drag 258 470 239 535
 shot 4_spot
 tell "4 toward the nose"
 

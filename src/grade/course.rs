@@ -206,17 +206,8 @@ impl Course<'_> {
     fn darkens(&self, caster: Caster, patches: &[usize], toward: DVec3) -> bool {
         let stage = &self.studio.stage;
         let axes = SunAxes::new(toward);
-        let bars;
-        let cover = match caster {
-            Caster::Object(k) => {
-                let object = &stage.objects[k];
-                Cover::new(axes, &object.pieces, object.opacity)
-            }
-            Caster::Wire(k) => {
-                bars = stage.wires[k].pieces();
-                Cover::new(axes, &bars, 1.0)
-            }
-        };
+        let (pieces, opacity) = caster.pieces(stage);
+        let cover = Cover::new(axes, &pieces, opacity);
         let dark = |n: &usize| {
             let (normal, centre) = (stage.patches.normal[*n], stage.patches.centre[*n]);
             normal.dot(toward) > 0.0 && cover.dark(centre) > DARK_FROM

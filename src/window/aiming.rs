@@ -7,7 +7,7 @@ use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::moves;
 use crate::units::deg;
-use egui::{Event, Pos2, Rect, Response, Ui};
+use egui::{Event, PointerButton, Pos2, Rect, Response, Ui};
 
 /// So many points of the wheel are one lens.
 const WHEEL: f32 = 30.0;
@@ -47,11 +47,16 @@ impl Aiming {
         let (events, is_down) = ui.input(|input| {
             let told = |event: &Event| match event {
                 Event::PointerMoved(at) => Some((*at, None)),
-                Event::PointerButton { pos, pressed, .. } => Some((*pos, Some(*pressed))),
+                Event::PointerButton {
+                    pos,
+                    button: PointerButton::Primary,
+                    pressed,
+                    ..
+                } => Some((*pos, Some(*pressed))),
                 _ => None,
             };
             let events: Vec<(Pos2, Option<bool>)> = input.events.iter().filter_map(told).collect();
-            (events, input.pointer.any_down())
+            (events, input.pointer.primary_down())
         });
         let slack = ui
             .ctx()

@@ -79,16 +79,20 @@ pub fn lenses(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk) {
                 ui.horizontal_wrapped(|ui| {
                     ui.spacing_mut().item_spacing = vec2(10.0, 10.0);
                     for (mount, number) in sheet.mounts.iter().zip(0u64..) {
-                        let ground = match &mount.ground {
-                            Ok(ground) | Err(ground) => ground,
+                        let (verdict, foot) = match &mount.ground {
+                            Ok(ground) => {
+                                let foot = format!("{} · {ground}", mount.worst);
+                                (Some(mount.verdict), foot)
+                            }
+                            Err(why) => (None, why.clone()),
                         };
                         let slide = Slide {
                             picture: Some(mount.frame.clone()),
-                            verdict: mount.verdict,
+                            verdict,
                             score: None,
                             head: mount.left.clone(),
                             line: mount.figures.clone(),
-                            foot: format!("{} · {ground}", mount.worst),
+                            foot,
                             chosen: false,
                         };
                         pictures.ui(ui, number, &slide, width);

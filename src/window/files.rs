@@ -5,6 +5,7 @@ use super::theme;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::kept::Export;
+use crate::rehearsal::setting::Setting;
 use crate::scene::edit::Keep;
 use egui::{DragValue, Grid, RichText, TextEdit, Ui};
 use std::path::{Path, PathBuf};
@@ -17,8 +18,9 @@ pub struct Files {
     own: String,
     /// Width of a picture, pixels.
     pub width_px: u32,
-    /// Save the machine, the sky and the kit as they are tried.
-    as_rehearsed: bool,
+    /// Save the machine, the sky and the kit as they are tried; none: if anything is, since the frame may be lost
+    /// without.
+    as_rehearsed: Option<bool>,
     /// Another file for the scene; empty for its own.
     save_as: String,
 }
@@ -32,7 +34,7 @@ impl Files {
             folder: own.clone(),
             own,
             width_px: 2400,
-            as_rehearsed: false,
+            as_rehearsed: None,
             save_as: String::new(),
         }
     }
@@ -42,8 +44,14 @@ impl Files {
         (self.folder != self.own).then(|| PathBuf::from(&self.folder))
     }
 
+    /// Whether the site is saved as it is tried.
+    fn as_rehearsed(&self, desk: &Desk) -> bool {
+        let tried = || desk.take.setting != Setting::of(&desk.site.base);
+        self.as_rehearsed.unwrap_or_else(tried)
+    }
+
     /// Draws it.
-    pub fn ui(&mut self, ui: &mut Ui, chosen: &mut Vec<Command>) {
+    pub fn ui(&mut self, ui: &mut Ui, desk: &Desk, chosen: &mut Vec<Command>) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "Into the folder");
         let field = TextEdit::singleline(&mut self.folder).desired_width(f32::INFINITY);
@@ -65,7 +73,11 @@ impl Files {
         });
         ui.add_space(6.0);
         theme::heading(ui, "The scene, with this frame as its own");
-        ui.checkbox(&mut self.as_rehearsed, "with what is tried of the site");
+        let mut as_rehearsed = self.as_rehearsed(desk);
+        let tick = ui.checkbox(&mut as_rehearsed, "with what is tried of the site");
+        if tick.changed() {
+            self.as_rehearsed = Some(as_rehearsed);
+        }
         let field = TextEdit::singleline(&mut self.save_as)
             .hint_text("in its own file, or name another")
             .desired_width(f32::INFINITY);
@@ -91,7 +103,7 @@ impl Files {
             Command::ExportPicture => desk.export(Export::Picture(self.width_px), path("png")),
             Command::ExportData => desk.export(Export::Data, path("json")),
             Command::SaveScene => {
-                let keep = match self.as_rehearsed {
+                let keep = match self.as_rehearsed(desk) {
                     true => Keep::AsRehearsed,
                     false => Keep::Frame,
                 };

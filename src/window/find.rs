@@ -73,7 +73,7 @@ impl Find {
                 let worst = answer.sheet.findings.first();
                 let slide = Slide {
                     picture: desk.small(number).cloned(),
-                    verdict: answer.verdict(),
+                    verdict: Some(answer.verdict()),
                     score: Some(answer.sheet.score),
                     head: when,
                     line: format!("{:.0} mm · {}", answer.stand.lens_mm, answer.area),

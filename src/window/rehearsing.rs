@@ -192,7 +192,7 @@ impl Rehearsing {
             Left::Ground => self.ground(ui),
             Left::WhatIf => self.what_if.ui(ui, &mut self.desk, &mut self.chosen),
             Left::Find => self.find.ui(ui, &mut self.desk),
-            Left::Files => self.files.ui(ui, &mut self.chosen),
+            Left::Files => self.files.ui(ui, &self.desk, &mut self.chosen),
         }
     }
 

@@ -30,13 +30,17 @@ pub(super) fn essence(error: &str) -> String {
     rest.map_or(error, |(_, rest)| rest).to_string()
 }
 
-/// Runs the window; winit panics where a display is gone: then what it said is an error, and nothing is printed.
+/// Runs the window; winit panics where a display is gone: then what it said is an error, and nothing is printed. A
+/// panic from anywhere else is told in full as well, since it is a fault of ours.
 pub(super) fn sheltered<T>(work: impl FnOnce() -> T) -> Result<T, String> {
     let here = std::thread::current().id();
     let usual = Arc::new(std::panic::take_hook());
     let others = Arc::clone(&usual);
     std::panic::set_hook(Box::new(move |panic| {
-        if std::thread::current().id() != here {
+        let of_winit = panic
+            .location()
+            .is_some_and(|at| at.file().contains("winit"));
+        if !of_winit || std::thread::current().id() != here {
             others(panic);
         }
     }));

@@ -5,7 +5,7 @@ use super::theme::{self, Page};
 use super::verdict_sheet::form;
 use crate::grade::Verdict;
 use crate::picture::png::Picture;
-use crate::rehearsal::desk::Desk;
+use crate::rehearsal::desk::{Desk, NOT_THERE};
 use crate::rehearsal::kept::Kept;
 use egui::{
     Align2, Color32, ColorImage, Rect, Response, Sense, Stroke, StrokeKind, TextureHandle, Ui,
@@ -18,8 +18,8 @@ use std::sync::Arc;
 pub struct Slide {
     /// The picture, once it has come.
     pub picture: Option<Arc<Picture>>,
-    /// What becomes of the frame.
-    pub verdict: Verdict,
+    /// What becomes of the frame; none where nobody may stand.
+    pub verdict: Option<Verdict>,
     /// Its score, where it is told.
     pub score: Option<f64>,
     /// When.
@@ -33,13 +33,18 @@ pub struct Slide {
 }
 
 impl Slide {
+    /// Its verdict in a word, unless nobody may stand there: no grade invites to that.
+    fn says(&self) -> &'static str {
+        self.verdict.map_or(NOT_THERE, Verdict::word)
+    }
+
     /// Of a kept frame; `date` is how its date is written.
     pub fn of_kept(desk: &Desk, kept: &Kept, date: &str, chosen: bool) -> Slide {
         let local = desk.site.base.place.zone.local(kept.take.at).naive;
         let worst = kept.sheet.findings.first();
         Slide {
             picture: desk.small(kept.number).cloned(),
-            verdict: kept.sheet.verdict,
+            verdict: Some(kept.sheet.verdict),
             score: Some(kept.sheet.score),
             head: local.format(&format!("{date}, %H:%M")).to_string(),
             line: format!("{:.0} mm", kept.take.stand.lens_mm),
@@ -87,7 +92,7 @@ impl Pictures {
         let size = vec2(width, picture_height + 2.0 * MOUNT + 3.0 * LINE + 6.0);
         let (rect, response) = ui.allocate_exact_size(size, Sense::click());
         response.widget_info(|| {
-            let text = format!("Frame {} {}", slide.verdict.word(), slide.head);
+            let text = format!("Frame {} {}", slide.says(), slide.head);
             egui::WidgetInfo::labeled(egui::Role::Button, true, text)
         });
         let mount = Rect::from_min_size(rect.min, vec2(width, picture_height + 2.0 * MOUNT));
@@ -117,8 +122,13 @@ impl Pictures {
 
 fn words(painter: &egui::Painter, page: &Page, slide: &Slide, rect: Rect, top: f32) {
     let square = Rect::from_min_size(pos2(rect.left() + 4.0, top + 4.0), Vec2::splat(12.0));
-    theme::mark(painter, square, form(slide.verdict), page);
-    let verdict = slide.verdict.word().to_uppercase();
+    theme::mark(
+        painter,
+        square,
+        form(slide.verdict.unwrap_or(Verdict::Lost)),
+        page,
+    );
+    let verdict = slide.says().to_uppercase();
     let line = |n: f32| top + 3.0 + LINE * (n + 0.5);
     let at = pos2(rect.left() + 20.0, line(0.0));
     let font = theme::bold(theme::NOTE);

@@ -143,7 +143,7 @@ fn one(
         Some(Ok(shown)) => {
             let slide = Slide {
                 picture: Some(shown.picture.clone()),
-                verdict: shown.verdict,
+                verdict: Some(shown.verdict),
                 score: Some(shown.score),
                 head: shown.name.clone(),
                 line: shown.when.clone(),

@@ -10,8 +10,10 @@ use super::rasterizer::{Around, Rasterizer};
 use super::shown::{Class, Shown};
 use super::stage::Stage;
 use super::view::View;
+use crate::mesh::solid::Convex;
 use face::{Elevation, elevation};
 use glam::{DVec2, DVec3};
+use std::borrow::Cow;
 
 /// Off the nose, degrees: from where one may look at an end and a side.
 const LOOKS_DEG: [f64; 7] = [10.0, 20.0, 32.0, 44.0, 56.0, 68.0, 80.0];
@@ -30,6 +32,19 @@ pub enum Caster {
     Object(usize),
     /// Into its wires.
     Wire(usize),
+}
+
+impl Caster {
+    /// What it is made of, and how opaque that is, 0–1.
+    pub fn pieces(self, stage: &Stage) -> (Cow<'_, [Convex]>, f64) {
+        match self {
+            Caster::Object(k) => {
+                let object = &stage.objects[k];
+                (Cow::Borrowed(&object.pieces), object.opacity)
+            }
+            Caster::Wire(k) => (Cow::Owned(stage.wires[k].pieces()), 1.0),
+        }
+    }
 }
 
 /// Which of a shadow's pixels a rule counts.
@@ -151,17 +166,8 @@ impl BodyFaces {
         counted: Counted,
     ) -> Darkened<'_> {
         let axes = SunAxes::new(sun.toward);
-        let bars;
-        let cover = match caster {
-            Caster::Object(k) => {
-                let object = &stage.objects[k];
-                Cover::new(axes, &object.pieces, object.opacity)
-            }
-            Caster::Wire(k) => {
-                bars = stage.wires[k].pieces();
-                Cover::new(axes, &bars, 1.0)
-            }
-        };
+        let (pieces, opacity) = caster.pieces(stage);
+        let cover = Cover::new(axes, &pieces, opacity);
         let shaded = |face: &Elevation| face.shade(&cover, &face.runs(&axes), stage, sun);
         let mut most = 0.0;
         let mut out = Darkened {
