@@ -2,7 +2,7 @@
 //! numbers of its own.
 
 use super::sections::{
-    camera, cautions, distances, findings, freeing, ground, trade_offs, verdict_mark, window,
+    camera, cautions, distances, findings, freeing, ground, slack, trade_offs, verdict_mark, window,
 };
 use super::style::STYLE;
 use super::{CardExtras, MARK};
@@ -37,6 +37,11 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
         ),
         None => String::new(),
     };
+    // One sheet must do: what it bears stands where the drawing leaves room.
+    let (left, right) = match extras.handrail_svg {
+        Some(_) => (handrail, slack(answer)),
+        None => (slack(answer), String::new()),
+    };
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/>{MARK}\
 <meta name=\"viewport\" content=\"width=device-width\"/><title>{name}, {date}</title>\
@@ -47,11 +52,11 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
 <div class=\"row\"><div class=\"wide\"><div class=\"slide\"><div class=\"mount\">\
 <img alt=\"The predicted frame at the best minute\" src=\"data:image/png;base64,{png}\"/>\
 <p><span>{width:.0} × {height:.0} mm</span><span>{lens:.0} mm</span><span>{stamp}</span></p></div></div>\
-<section class=\"drawing\"><h2>Where to stand</h2>{plan}<p class=\"key\">{KEY}</p></section>{handrail}</div>\n\
+<section class=\"drawing\"><h2>Where to stand</h2>{plan}<p class=\"key\">{KEY}</p></section>{left}</div>\n\
 <div class=\"narrow\"><section><p class=\"verdict\" style=\"margin:0 0 1.4mm\">{form} {verdict}</p>{findings}</section>\
 <section><h2>From when to when</h2>{window}</section>\
 <section><h2>How far</h2>{distances}</section><section><h2>The ground</h2>{ground}</section>\
-<section><h2>The camera</h2>{camera}</section>{trade_offs}</div></div>\n{cautions}\n\
+<section><h2>The camera</h2>{camera}</section>{trade_offs}{right}</div></div>\n{cautions}\n\
 <footer>Sunside · {lat}, {lon} · distances level, to the spot under the lens · sun and light computed, weather not</footer>\
 </body></html>\n",
         note = escape(&scene.note),

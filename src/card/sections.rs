@@ -7,6 +7,7 @@ use crate::grade::wording::{plain_number, sentence_case};
 use crate::grade::{Grade, Verdict};
 use crate::picture::drawing::escape;
 use crate::plan::answer::{Answer, Day};
+use crate::plan::slack::words;
 use crate::scene::Scene;
 use crate::scene::ground::Access;
 use crate::units::{METRES_PER_PACE, compass_word, feet, paces, wrap_360};
@@ -91,6 +92,33 @@ pub fn trade_offs(answer: &Answer) -> String {
         );
     }
     list + "</ul></section>"
+}
+
+/// How much it bears, where that was asked.
+pub fn slack(answer: &Answer) -> String {
+    let Some(slack) = &answer.slack else {
+        return String::new();
+    };
+    let verdict = answer.verdict().word();
+    let mut list = format!("<section><h2>It stays {verdict} with</h2><ul>");
+    for (head, told) in words::lines(slack) {
+        let _ = write!(
+            list,
+            "<li class=\"plain\"><b>{head}</b> {}</li>",
+            escape(&told)
+        );
+    }
+    list += "</ul>";
+    if let Some(told) = words::tightest(slack) {
+        let _ = write!(list, "{}. ", escape(&sentence_case(&told)));
+    }
+    let _ = write!(
+        list,
+        "Good or better in {} <span class=\"unit\">({})</span>.</section>",
+        words::chance(&slack.chance),
+        words::spread_words(&slack.chance.spread)
+    );
+    list
 }
 
 /// What would free a better frame, where this one is not worth the trip.

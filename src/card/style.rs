@@ -6,7 +6,7 @@ pub const STYLE: &str = "
 @page { margin: 8mm 10mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; width: 190mm; color: #22303a; background: #fff;
-  font: 8pt/1.25 Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif;
+  font: 8pt/1.2 Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif;
   font-variant-numeric: tabular-nums; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
 @media screen { body { margin: 8mm auto; } }
 header { display: flex; justify-content: space-between; align-items: flex-end;
@@ -20,7 +20,7 @@ h2 { font-size: 8.4pt; margin: 0 0 0.6mm; font-weight: 700; border-bottom: 1px s
 .freeing { border: 1px solid #22303a; padding: 1mm 1.6mm; margin: 1.5mm 0 0; }
 .key { margin: 0.4mm 0 0; color: #4e6778; font-size: 7pt; }
 .row { display: flex; gap: 4mm; margin-top: 2mm; align-items: flex-start; }
-.wide { flex: 0 0 99mm; }
+.wide { flex: 0 0 90mm; }
 .narrow { flex: 1; min-width: 0; }
 .slide { background: #8a8a8a; padding: 2.5mm; margin-bottom: 2mm; }
 .mount { background: #fff; padding: 1.6mm 1.6mm 0; }
@@ -44,6 +44,6 @@ li.plain { padding-left: 0; }
 .cautions ul { columns: 2; column-gap: 4mm; }
 .cautions li { break-inside: avoid; }
 .drawing svg { display: block; width: 100%; }
-section { break-inside: avoid; margin-bottom: 1.6mm; }
+section { break-inside: avoid; margin-bottom: 1.2mm; }
 footer { margin-top: 1.5mm; color: #4e6778; font-size: 7pt; border-top: 1px solid #b9b4a8; }
 ";

@@ -4,6 +4,7 @@
 mod outward; // from the plan outward to where something no longer holds
 mod slip; // one way of being wrong, graded
 pub mod spread; // many slips at random, and the share of them that serve
+pub mod words; // sentences
 
 use super::answer::{Answer, WindowEnd};
 use super::request::{Cancelled, Watch};

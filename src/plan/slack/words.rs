@@ -1,0 +1,88 @@
+//! Slack in words, for text and card alike. May not enter: markup, numbers of its own.
+
+use super::spread::{Chance, Spread};
+use super::{End, Reach, Slack, Way};
+use crate::grade::wording::plain_number;
+
+/// Ways that are told in one line, with its head.
+const LINES: [(&str, &[Way]); 4] = [
+    ("minute", &[Way::Earlier, Way::Later]),
+    (
+        "your feet",
+        &[Way::Left, Way::Right, Way::Nearer, Way::Farther],
+    ),
+    ("its stop", &[Way::MachineAhead, Way::MachineBack]),
+    ("the track", &[Way::TurnedRight, Way::TurnedLeft]),
+];
+
+/// A way in words.
+fn words(way: Way) -> &'static str {
+    match way {
+        Way::Earlier => "earlier",
+        Way::Later => "later",
+        Way::Left => "left",
+        Way::Right => "right",
+        Way::Nearer => "nearer",
+        Way::Farther => "farther back",
+        Way::MachineAhead => "toward its nose",
+        Way::MachineBack => "toward its rear",
+        Way::TurnedRight => "clockwise",
+        Way::TurnedLeft => "counter-clockwise",
+    }
+}
+
+/// "0.85 m left", "12 min earlier": rounded down, so that it holds.
+fn amount(reach: &Reach) -> String {
+    let down = |places: i32| {
+        let scale = 10f64.powi(places);
+        plain_number(
+            (reach.holds * scale + 1e-6).floor() / scale,
+            places as usize,
+        )
+    };
+    let more = match reach.end {
+        End::Nothing => " or more",
+        _ => "",
+    };
+    let number = match reach.way.unit() {
+        "min" => format!("{} min", down(0)),
+        "deg" => format!("{}°", down(1)),
+        _ => format!("{} m", down(2)),
+    };
+    format!("{number} {}{more}", words(reach.way))
+}
+
+/// The tightest way with what ends it, in a sentence.
+pub fn tightest(slack: &Slack) -> Option<String> {
+    let reach = slack.tightest()?;
+    Some(format!("tightest: {}; {}", amount(reach), reach.sentence))
+}
+
+/// "62 % ± 3 %".
+pub fn chance(chance: &Chance) -> String {
+    format!(
+        "{:.0} % ± {:.0} %",
+        100.0 * chance.good,
+        (100.0 * chance.standard_error).max(1.0)
+    )
+}
+
+/// "stop ± 2 m, bearing ± 1°, minute ± 10".
+pub fn spread_words(spread: &Spread) -> String {
+    format!(
+        "stop ± {} m, bearing ± {}°, minute ± {}",
+        plain_number(spread.stop_m, 1),
+        plain_number(spread.bearing_deg, 1),
+        plain_number(spread.time_min, 1)
+    )
+}
+
+/// Each line's head and what it says.
+pub fn lines(slack: &Slack) -> Vec<(&'static str, String)> {
+    let of = |way: &Way| slack.reaches.iter().find(|reach| reach.way == *way);
+    let line = |(head, ways): &(&'static str, &[Way])| {
+        let told: Vec<String> = ways.iter().filter_map(of).map(amount).collect();
+        (*head, told.join(", "))
+    };
+    LINES.iter().map(line).collect()
+}
