@@ -13,6 +13,8 @@ use glam::DVec3;
 
 /// A day is walked in steps of so many minutes; the step that finds something is walked minute by minute.
 const STEP_MIN: i64 = 10;
+/// The same where each step draws a sun.
+const DRAWN_STEP_MIN: i64 = 20;
 /// Of the body's patches every so many are asked whether a shadow has left them.
 const PATCH_STEP: usize = 8;
 /// A point darker than this share of the sun's disc is still in a shadow (rulebook, *foreign shadow*).
@@ -107,6 +109,7 @@ impl Course<'_> {
     fn proved(
         &self,
         ways: &[i64],
+        step_min: i64,
         may: impl Fn(&Moment) -> bool,
         serves: impl Fn(DateTime<Utc>, bool) -> bool,
     ) -> Option<When> {
@@ -118,10 +121,10 @@ impl Course<'_> {
             let at = |k: i64| self.whole(way) + Duration::minutes(way * k);
             let roughly = |k: i64| may(at(k)) && serves(at(k), false);
             let mut steps = (1..)
-                .map(|k| k * STEP_MIN)
+                .map(|k| k * step_min)
                 .map_while(|k| self.is_today(at(k)).then_some(k));
             let mut found = steps.find(|k| roughly(*k))?;
-            let mut before = found - STEP_MIN;
+            let mut before = found - step_min;
             while found - before > 1 {
                 let between = (before + found) / 2;
                 match roughly(between) {
@@ -171,7 +174,7 @@ impl Course<'_> {
             Swing::Away => &[-1],
             Swing::Behind | Swing::Best => &[1, -1],
         };
-        let when = self.proved(ways, reached, serves);
+        let when = self.proved(ways, DRAWN_STEP_MIN, reached, serves);
         if !matches!(swing, Swing::Behind) {
             return match when {
                 Some(When::Later(at)) => self.wait(at, "when the sun has swung far enough toward it"),
@@ -209,7 +212,7 @@ impl Course<'_> {
             return self.bearing(shown, Class::Side, serves);
         };
         let lower = |moment: &Moment| profile(moment).is_some_and(|then| then < now);
-        match self.proved(&[1, -1], lower, serves) {
+        match self.proved(&[1, -1], DRAWN_STEP_MIN, lower, serves) {
             Some(When::Later(at)) => self.wait(at, "when the sun stands low enough as the side sees it"),
             Some(When::Earlier(at)) => self.by(at, "while the sun stands low enough as the side sees it"),
             None => "come on another date, since the sun stands at no hour of this one as the side needs it".into(),
@@ -285,7 +288,7 @@ impl Course<'_> {
             let darkens = |caster: &Caster| self.darkens(*caster, patches, moment.toward);
             self.faced(moment, shown, Class::Side).is_some() && !casters.iter().any(darkens)
         };
-        match self.proved(&[1, -1], clear, serves) {
+        match self.proved(&[1, -1], STEP_MIN, clear, serves) {
             Some(When::Later(at)) => self.wait(at, "when it has moved off"),
             Some(When::Earlier(at)) => self.by(at, "before it moves on"),
             None => {
