@@ -50,18 +50,19 @@ fn a_narrow_treetop_or_tower_grows_from_the_roofline_and_a_broad_one_does_not() 
     };
     let tower = |width_m: f64, height_m: f64| house(BEHIND_M, [0.0, width_m], height_m);
     let grown = |tables: &str| look(tables).value(Growths);
-    let (narrow_m, broad_m) = (share(0.07), share(0.10));
+    // Lobes of a crown and eaves stand out over the stated width, so that limits are not met to the pixel here.
+    let (narrow_m, broad_m) = (share(0.04), share(0.12));
     let tall = |on_side: f64| over_roof(on_side * 2.0 * HALF_LENGTH_M);
     assert_eq!(grown(&poplar(narrow_m, tall(0.25))), 1.0);
-    assert_eq!(grown(&tower(narrow_m, tall(0.08))), 1.0);
+    assert_eq!(grown(&tower(narrow_m, tall(0.15))), 1.0);
     assert_eq!(
-        look(&tower(narrow_m, tall(0.08))).named(Growths),
+        look(&tower(narrow_m, tall(0.15))).named(Growths),
         "the building 1"
     );
     // Twins: broader; lower than wide; below the roofline; in the sky beside the machine.
     assert_eq!(grown(&poplar(broad_m, tall(0.25))), 0.0);
     assert_eq!(grown(&tower(broad_m, tall(0.2))), 0.0);
-    assert_eq!(grown(&tower(narrow_m, tall(0.06))), 0.0);
+    assert_eq!(grown(&tower(narrow_m, tall(0.02))), 0.0);
     assert_eq!(grown(&tower(narrow_m, over_roof(-0.1))), 0.0);
     let beside_m = (HALF_LENGTH_M + 0.5) / scale(BEHIND_M);
     let beside = house(BEHIND_M, [beside_m, beside_m + narrow_m], tall(0.2));
