@@ -14,6 +14,9 @@ use chrono::{DateTime, Utc};
 use std::cell::RefCell;
 use std::collections::HashMap;
 
+/// By minute, and whether as for a proof.
+type AtMinutes<T> = RefCell<HashMap<(DateTime<Utc>, bool), T>>;
+
 /// What was measured at other minutes, for all findings of one frame; roughly or as for a proof.
 pub(super) struct Mends<'a> {
     studio: &'a Studio<'a>,
@@ -21,9 +24,9 @@ pub(super) struct Mends<'a> {
     minute: &'a Minute,
     course: Course<'a>,
     sidesteps: Sidesteps<'a>,
-    shares: RefCell<HashMap<(DateTime<Utc>, bool), Shares>>,
+    shares: AtMinutes<Shares>,
     /// Weighted area of the largest shadow of another thing on the body, and whether there is a core.
-    shadows: RefCell<HashMap<(DateTime<Utc>, bool), (f64, bool)>>,
+    shadows: AtMinutes<(f64, bool)>,
 }
 
 impl<'a> Mends<'a> {
