@@ -54,7 +54,7 @@ fn on_another_device_the_page_comes_again_to_the_pixel_and_a_sentence_says_why()
     window.until("the kept frame is painted", |window| {
         window.desk().small(1).is_some()
     });
-    window.press_holding("Uprights that grow from the roofline");
+    window.press_holding("What grows from the roofline");
     window.until("the causes are known", |window| {
         window.desk().pointed().is_some()
     });

@@ -45,7 +45,7 @@ fn a_pressed_finding_shows_its_causes_and_escape_hides_them() {
     window.proved();
     assert!(window.desk().pointed().is_none());
     // The scene's pole stands behind the roofline.
-    window.press_holding("Uprights that grow from the roofline");
+    window.press_holding("What grows from the roofline");
     window.until("the causes are known", |window| {
         window.desk().pointed().is_some()
     });

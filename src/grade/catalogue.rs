@@ -120,7 +120,7 @@ measures! {
     Hidden "hidden_percent" Percent 1 "hidden by the foreground";
     /// The same for the worst named part.
     WorstHiddenPart "worst_hidden_part_percent" Percent 0 "worst hidden part";
-    /// Uprights that grow from the roofline.
+    /// What grows from the roofline: uprights, narrow towers and treetops.
     Growths "growths_count" Count 0 "growths on the roofline";
     /// Changes of kind along the roofline; not applicable where it meets only sky and one row of trees.
     RooflineChanges "roofline_changes_count" Count 0 "changes along the roofline";

@@ -13,10 +13,18 @@ use glam::DVec3;
 
 /// A day is walked in steps of so many minutes; the step that finds something is walked minute by minute.
 const STEP_MIN: i64 = 10;
+/// The same where each step draws a sun.
+const DRAWN_STEP_MIN: i64 = 20;
 /// Of the body's patches every so many are asked whether a shadow has left them.
 const PATCH_STEP: usize = 8;
 /// A point darker than this share of the sun's disc is still in a shadow (rulebook, *foreign shadow*).
 const DARK_FROM: f64 = 0.3;
+
+/// So many minutes beyond the first that serves roughly, one after the other, it is asked for a proof.
+const PROVED_AFTER_MIN: [i64; 8] = [0, 1, 2, 4, 7, 12, 20, 30];
+
+/// Whether a measure is clean at a minute, roughly or as for a proof.
+pub(super) type Serves<'f> = &'f dyn Fn(DateTime<Utc>, bool) -> bool;
 
 /// The nearest minute of the day that serves.
 #[derive(Clone, Copy)]
@@ -62,23 +70,15 @@ impl Course<'_> {
     /// The next minute of the date that serves by day, else the last one before: whole ones, since that is how they are
     /// told.
     pub fn nearest(&self, serves: impl Fn(&Moment) -> bool) -> Option<When> {
-        let zone = &self.studio.scene.place.zone;
-        let date = |at: DateTime<Utc>| zone.local(at).naive.date();
-        let today = date(self.at);
         let serves = |at: DateTime<Utc>| {
             let moment = self.studio.moment(at);
             !moment.is_night() && serves(&moment)
         };
         let first = |way: i64| {
-            let past = Duration::seconds(way * self.at.timestamp().rem_euclid(60));
-            let whole = match way {
-                1 => self.at - past,
-                _ if past.is_zero() => self.at,
-                _ => self.at + past + Duration::minutes(1),
-            };
-            let at = |k: i64| whole + Duration::minutes(way * k);
-            let on_date = |k: &i64| date(at(*k)) == today;
-            let mut steps = (1..).map(|k| k * STEP_MIN).take_while(on_date);
+            let at = |k: i64| self.whole(way) + Duration::minutes(way * k);
+            let mut steps = (1..)
+                .map(|k| k * STEP_MIN)
+                .map_while(|k| self.is_today(at(k)).then_some(k));
             let found = steps.find(|k| serves(at(*k)))?;
             let minutes = found - STEP_MIN + 1..=found;
             minutes.map(at).find(|at| serves(*at))
@@ -86,6 +86,61 @@ impl Course<'_> {
         first(1)
             .map(When::Later)
             .or_else(|| first(-1).map(When::Earlier))
+    }
+
+    /// The last whole minute that is over, or the next one, whose neighbours that way are told.
+    fn whole(&self, way: i64) -> DateTime<Utc> {
+        let past = Duration::seconds(self.at.timestamp().rem_euclid(60));
+        match way {
+            1 => self.at - past,
+            _ if past.is_zero() => self.at,
+            _ => self.at - past + Duration::minutes(1),
+        }
+    }
+
+    fn is_today(&self, at: DateTime<Utc>) -> bool {
+        let zone = &self.studio.scene.place.zone;
+        zone.local(at).naive.date() == zone.local(self.at).naive.date()
+    }
+
+    /// The nearest minute of the date, in these ways, at which the very measure serves, as it is taken for a proof.
+    /// What `may` rules out in closed form is not drawn; the rest is measured roughly every so often until that serves,
+    /// and proved from there on, a few minutes at most.
+    fn proved(
+        &self,
+        ways: &[i64],
+        step_min: i64,
+        may: impl Fn(&Moment) -> bool,
+        serves: impl Fn(DateTime<Utc>, bool) -> bool,
+    ) -> Option<When> {
+        let may = |at: DateTime<Utc>| {
+            let moment = self.studio.moment(at);
+            self.is_today(at) && !moment.is_night() && !moment.behind_terrain && may(&moment)
+        };
+        let first = |way: i64| {
+            let at = |k: i64| self.whole(way) + Duration::minutes(way * k);
+            let roughly = |k: i64| may(at(k)) && serves(at(k), false);
+            let mut steps = (1..)
+                .map(|k| k * step_min)
+                .map_while(|k| self.is_today(at(k)).then_some(k));
+            let mut found = steps.find(|k| roughly(*k))?;
+            let mut before = found - step_min;
+            while found - before > 1 {
+                let between = (before + found) / 2;
+                match roughly(between) {
+                    true => found = between,
+                    false => before = between,
+                }
+            }
+            let mut tries = PROVED_AFTER_MIN.into_iter().map(|more| at(found + more));
+            tries.find(|at| may(*at) && serves(*at, true))
+        };
+        ways.iter().find_map(|way| {
+            first(*way).map(match way {
+                1 => When::Later,
+                _ => When::Earlier,
+            })
+        })
     }
 
     /// Cosine of the sun's azimuth from the normal of a face, where it is more than grazing.
@@ -111,68 +166,73 @@ impl Course<'_> {
     }
 
     /// A face that the sun's bearing leaves dark.
-    pub fn bearing(&self, shown: Shown, face: Class) -> String {
-        match self.swing(shown, face) {
-            Swing::Toward => "wait, since the sun is swinging toward it".into(),
-            Swing::Away => "come earlier, since the sun is swinging away from it".into(),
-            Swing::Best => {
-                "come on another date, since on this one the sun swings no farther toward it".into()
-            }
-            Swing::Behind => {
-                let other = match face {
-                    Class::Nose => "",
-                    _ => "take the other side, or ",
-                };
-                let round = |moment: &Moment| self.faced(moment, shown, face).is_some();
-                match self.nearest(round) {
-                    Some(When::Later(at)) => {
-                        let wait = self.wait(at, "when the sun comes round to it");
-                        format!("the sun stands behind it; {other}{wait}")
-                    }
-                    Some(When::Earlier(at)) => {
-                        let by = self.by(at, "before the sun has left it");
-                        format!("the sun stands behind it; {other}{by}")
-                    }
-                    None => match face {
-                        Class::Nose => {
-                            "the sun stands behind it all day; come on another date".into()
-                        }
-                        _ => "the sun stands behind it all day; take the other side".into(),
-                    },
-                }
-            }
+    pub fn bearing(&self, shown: Shown, face: Class, serves: Serves<'_>) -> String {
+        let reached = |moment: &Moment| self.faced(moment, shown, face).is_some();
+        let swing = self.swing(shown, face);
+        let ways: &[i64] = match swing {
+            Swing::Toward => &[1],
+            Swing::Away => &[-1],
+            Swing::Behind | Swing::Best => &[1, -1],
+        };
+        let when = self.proved(ways, DRAWN_STEP_MIN, reached, serves);
+        if !matches!(swing, Swing::Behind) {
+            return match when {
+                Some(When::Later(at)) => self.wait(at, "when the sun has swung far enough toward it"),
+                Some(When::Earlier(at)) => self.by(at, "before the sun has swung too far from it"),
+                None => "come on another date, since on this one the sun swings not far enough toward it".into(),
+            };
         }
+        let other = match face {
+            Class::Nose => "",
+            _ => "take the other side, or ",
+        };
+        let mend = match when {
+            Some(When::Later(at)) => self.wait(at, "when the sun has come round to it"),
+            Some(When::Earlier(at)) => self.by(at, "before the sun has left it"),
+            None if self.nearest(reached).is_some() => {
+                "come on another date, since on this one the sun comes not far enough round".into()
+            }
+            None => {
+                let step = match face {
+                    Class::Nose => "come on another date",
+                    _ => "take the other side",
+                };
+                return format!("the sun stands behind it all day; {step}");
+            }
+        };
+        format!("the sun stands behind it; {other}{mend}")
     }
 
     /// A running gear that the sun's height leaves dark; where the sun stands behind the side, its bearing does.
-    pub fn height(&self, shown: Shown) -> String {
+    pub fn height(&self, shown: Shown, serves: Serves<'_>) -> String {
         let side = shown.side.sign();
-        let profile = |minutes| {
-            let moment = self.moment_in(minutes);
-            profile_angle_deg(moment.toward, side).filter(|_| !moment.is_night())
+        let profile =
+            |moment: &Moment| profile_angle_deg(moment.toward, side).filter(|_| !moment.is_night());
+        let Some(now) = profile(&self.moment_in(0)) else {
+            return self.bearing(shown, Class::Side, serves);
         };
-        let Some(now) = profile(0) else {
-            return self.bearing(shown, Class::Side);
-        };
-        let lower = |minutes| profile(minutes).is_some_and(|then| then < now);
-        match (lower(STEP_MIN), lower(-STEP_MIN)) {
-            (true, _) => "wait, since the sun is sinking as the side sees it".into(),
-            (false, true) => "come earlier, since the sun is climbing as the side sees it".into(),
-            (false, false) => {
-                "come on another date, since the sun stands no lower on this one".into()
-            }
+        let lower = |moment: &Moment| profile(moment).is_some_and(|then| then < now);
+        match self.proved(&[1, -1], DRAWN_STEP_MIN, lower, serves) {
+            Some(When::Later(at)) => self.wait(at, "when the sun stands low enough as the side sees it"),
+            Some(When::Earlier(at)) => self.by(at, "while the sun stands low enough as the side sees it"),
+            None => "come on another date, since the sun stands at no hour of this one as the side needs it".into(),
         }
     }
 
     /// When the shadow of one thing has left the body while the sun still reaches that.
-    pub fn moved_off(&self, shown: Shown, caster: Caster) -> String {
+    pub fn moved_off(&self, shown: Shown, caster: Caster, serves: Serves<'_>) -> String {
         let patches = self.every_few(shown, |class| matches!(class, Class::Nose | Class::Side));
-        self.cleared(shown, &patches, &[caster], "the side")
+        self.cleared(shown, &patches, &[caster], serves)
     }
 
     /// When what shades the running gear now has left it while the sun still reaches that; none where what shades it is
     /// too small for the patches that are asked.
-    pub fn gear_moved_off(&self, shown: Shown, sun: &SunBuffer) -> Option<String> {
+    pub fn gear_moved_off(
+        &self,
+        shown: Shown,
+        sun: &SunBuffer,
+        serves: Serves<'_>,
+    ) -> Option<String> {
         let stage = &self.studio.stage;
         let mut patches = self.every_few(shown, |class| class == Class::RunningGear);
         patches.retain(|n| {
@@ -191,7 +251,7 @@ impl Course<'_> {
         let casters: Vec<Caster> = all
             .filter(|caster| self.darkens(*caster, &open, sun.toward))
             .collect();
-        let told = || self.cleared(shown, &patches, &casters, "the running gear");
+        let told = || self.cleared(shown, &patches, &casters, serves);
         (!casters.is_empty()).then(told)
     }
 
@@ -215,16 +275,25 @@ impl Course<'_> {
         patches.iter().any(dark)
     }
 
-    /// When none of some shadows lies on some patches any more, while the sun still reaches the side.
-    fn cleared(&self, shown: Shown, patches: &[usize], casters: &[Caster], what: &str) -> String {
+    /// When the shadows of some things lie on none of some patches any more, while the sun still reaches the side, and
+    /// what is left of them, or has come instead, is no fault either: patches miss what is thin.
+    fn cleared(
+        &self,
+        shown: Shown,
+        patches: &[usize],
+        casters: &[Caster],
+        serves: Serves<'_>,
+    ) -> String {
         let clear = |moment: &Moment| {
             let darkens = |caster: &Caster| self.darkens(*caster, patches, moment.toward);
             self.faced(moment, shown, Class::Side).is_some() && !casters.iter().any(darkens)
         };
-        match self.nearest(clear) {
+        match self.proved(&[1, -1], STEP_MIN, clear, serves) {
             Some(When::Later(at)) => self.wait(at, "when it has moved off"),
             Some(When::Earlier(at)) => self.by(at, "before it moves on"),
-            None => format!("come on another date, since on this one it does not leave {what}"),
+            None => {
+                "come on another date, since on this one no hour is free of shadows there".into()
+            }
         }
     }
 }

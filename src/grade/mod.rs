@@ -6,13 +6,14 @@ pub mod composed; // a frame but for its minute
 mod course; // the course of a date's sun round one minute
 pub mod culprits; // what causes a finding, in the frame
 pub mod measure; // the numbers themselves, taken from geometry and sightings
-mod mend; // remedies that speak of time
+mod mend; // what would mend a finding: remedies that speak of time
 pub mod minute; // an instant: its sun, and what that sees
 pub mod reading; // what was measured: a value, not applicable, unknown
 pub mod rule; // one rule: limits, penalty, headroom
 mod rule_file; // one rule's table in a file
 pub mod rulebook; // all rules of a file, the two that ship, and how a file is read
 pub mod sheet; // judging: the graded frame with its findings
+mod sidestep; // remedies that speak of the place
 pub mod stand; // where a camera stands and how it looks
 pub mod studio; // a scene prepared once, from which any stand and minute is graded
 pub mod verdict; // grades, verdicts, and the score

@@ -5,6 +5,7 @@ use super::composed::Composed;
 use super::measure::capture::{Capture, exposure};
 use super::measure::eye::Eye;
 use super::measure::{light, subject};
+use super::mend::Mends;
 use super::minute::{Minute, Moment};
 use super::rulebook::ViewSize;
 use super::{MeasureId, Measured, Rulebook, Sheet, Stand, StandChange, judge};
@@ -312,8 +313,26 @@ impl<'a> Studio<'a> {
         eye.view.width >= self.rulebook.proof.width_px
     }
 
-    /// Grades a composed frame at a minute.
+    /// Grades a composed frame at a minute. What would mend a finding is worked out where the eye was drawn at proof
+    /// size: that measures other minutes and other spots.
     pub fn grade_at(&self, composed: &Composed, minute: &Minute) -> Graded {
+        let mut graded = self.grade_unmended(composed, minute);
+        if composed.eye.as_ref().is_some_and(|eye| self.is_proof(eye)) {
+            let mends = Mends::of(self, composed, minute);
+            for one in &mut graded.measured {
+                one.mend = mends.of_measure(one);
+            }
+            graded.sheet = self.judged(&graded.measured);
+        }
+        graded
+    }
+
+    fn judged(&self, measured: &[Measured]) -> Sheet {
+        judge(self.rulebook, measured).with_merits(subject::merits(&self.scene.machine))
+    }
+
+    /// The same with no more than the rulebook's advice: for those who compare.
+    pub fn grade_unmended(&self, composed: &Composed, minute: &Minute) -> Graded {
         let Composed {
             stand,
             capture,
@@ -366,14 +385,7 @@ impl<'a> Studio<'a> {
         if by_day {
             exposure(capture, advice.as_ref(), &mut out);
         }
-        let fine = eye.as_ref().is_some_and(|eye| self.is_proof(eye));
-        if fine {
-            for one in &mut out {
-                one.mend = self.time_mend(composed, minute, one);
-            }
-        }
-        let merits = subject::merits(&self.scene.machine);
-        let sheet = judge(self.rulebook, &out).with_merits(merits);
+        let sheet = self.judged(&out);
         Graded {
             sheet,
             measured: out,

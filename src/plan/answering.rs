@@ -196,7 +196,8 @@ pub fn standing(
         slack: None,
         rank: Rank::Score,
     };
-    let sheet = Prover::new(studio, stand).at(at).sheet;
+    let capture = studio.default_capture();
+    let sheet = studio.grade(&stand, &capture, &studio.minute(at)).sheet;
     let area = studio.scene.ground.area_at(stand.spot_m);
     let areas = &studio.scene.ground.areas;
     let area = area.and_then(|area| areas.iter().position(|one| std::ptr::eq(one, area)));

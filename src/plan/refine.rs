@@ -101,7 +101,7 @@ impl<'a> Held<'a> {
     pub fn new(studio: &Studio, size: &'a ViewSize, stand: Stand, at: DateTime<Utc>) -> Held<'a> {
         let composed = compose(studio, size, &stand);
         let minute = studio.minute_at_size(at, size);
-        let worth = Worth::of(&studio.grade_at(&composed, &minute));
+        let worth = Worth::of(&studio.grade_unmended(&composed, &minute));
         Held {
             at,
             size,
@@ -124,14 +124,14 @@ impl<'a> Held<'a> {
     /// The same minute from elsewhere; `None` where one may not stand.
     pub fn moved(&self, studio: &Studio, step_m: DVec2) -> Option<Graded> {
         let stand = stepped(studio, self.stand(), step_m)?;
-        Some(studio.grade_at(&compose(studio, self.size, &stand), &self.minute))
+        Some(studio.grade_unmended(&compose(studio, self.size, &stand), &self.minute))
     }
 
     /// The same stand at another minute.
     pub fn later(&self, studio: &Studio, seconds: i64) -> (DateTime<Utc>, Graded) {
         let at = self.at + Duration::seconds(seconds);
         let minute = studio.minute_at_size(at, self.size);
-        (at, studio.grade_at(&self.composed, &minute))
+        (at, studio.grade_unmended(&self.composed, &minute))
     }
 }
 
@@ -271,7 +271,7 @@ fn best_step(
         }
         let draw = || Arc::new(studio.minute_at_size(time.at, held.size));
         let minute = time.minute.get_or_init(draw);
-        let worth = Worth::of(&studio.grade_at(composed, minute));
+        let worth = Worth::of(&studio.grade_unmended(composed, minute));
         if worth.betters(&held.worth, climb) {
             (held.at, held.worth) = (time.at, worth);
             (held.composed, held.minute) = (composed.clone(), minute.clone());

@@ -46,10 +46,10 @@ impl<'a, 'b> Prover<'a, 'b> {
         }
     }
 
-    /// The exact grade at a minute.
+    /// The exact grade at a minute, its findings without what would mend them.
     pub fn at(&self, at: DateTime<Utc>) -> Graded {
         self.studio
-            .grade_at(&self.composed, &self.studio.minute(at))
+            .grade_unmended(&self.composed, &self.studio.minute(at))
     }
 
     /// The window of `verdict` round `best`; for a lost frame that minute alone. With `told` some of its

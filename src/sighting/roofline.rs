@@ -6,13 +6,17 @@ use super::stage::{Stage, StageKind};
 use super::view::View;
 use crate::scene::surroundings::Kind;
 use glam::DVec3;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A stretch of backdrop shorter than this share of the machine's width is leaf noise, not a change.
 const SHORTEST_STRETCH: f64 = 0.015;
 
 /// In an even row the tallest looks at most so many times as high over the eye as the lowest.
 const EVEN_ROW: f64 = 1.5;
+
+/// What is narrower than this share of the machine's width, and rises over the roofline by more than it is wide there,
+/// grows from it whatever it is: a chimney, a tower, the top of a poplar (our own figure for common practice).
+const SPIRE_WIDTH: f64 = 0.08;
 
 /// What the roofline meets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -131,6 +135,54 @@ pub fn roofline(
         });
     }
     columns
+}
+
+/// What of a thing is seen over the lowest place at which the roofline meets it: its columns and its topmost row.
+struct Rising {
+    foot: usize,
+    top: usize,
+    from: usize,
+    to: usize,
+}
+
+/// Things other than poles and masts that grow from the roofline: narrow, and taller than wide over it. What runs on
+/// beyond the view's edge is as wide as that may be.
+pub fn spires(stage: &Stage, sighting: &Sighting, roofline: &[Column]) -> BTreeSet<usize> {
+    let all = &sighting.all;
+    let mut rising: BTreeMap<usize, Rising> = BTreeMap::new();
+    for column in roofline {
+        let thing = |k: &usize| matches!(stage.objects[*k].kind, StageKind::Thing(_));
+        let Some(k) = column.object.filter(thing) else {
+            continue;
+        };
+        let one = rising.entry(k).or_insert(Rising {
+            foot: column.row,
+            top: column.row,
+            from: column.column,
+            to: column.column,
+        });
+        one.foot = one.foot.max(column.row);
+    }
+    if rising.is_empty() {
+        return BTreeSet::new();
+    }
+    for (pixel, id) in all.ids.iter().enumerate() {
+        let (row, column) = (pixel / all.width, pixel % all.width);
+        if let Some(one) = id.as_object().and_then(|k| rising.get_mut(&k))
+            && row <= one.foot
+        {
+            one.top = one.top.min(row);
+            (one.from, one.to) = (one.from.min(column), one.to.max(column));
+        }
+    }
+    let widest = SPIRE_WIDTH * roofline.len() as f64;
+    let is_spire = |one: &Rising| {
+        let (wide, high) = (one.to - one.from + 1, one.foot - one.top + 1);
+        let is_whole = one.from > 0 && one.to + 1 < all.width;
+        is_whole && wide as f64 <= widest && high > wide
+    };
+    let spires = rising.into_iter().filter(|(_, one)| is_spire(one));
+    spires.map(|(k, _)| k).collect()
 }
 
 /// Columns of the shortest stretch of a roofline that counts.

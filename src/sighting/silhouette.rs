@@ -2,7 +2,7 @@
 //! bars, bands, the foreground. May not enter: limits, suns.
 
 use super::frame::{Id, Sighting};
-use super::roofline::{Backdrop, is_even_row, roofline, stretches};
+use super::roofline::{Backdrop, is_even_row, roofline, spires, stretches};
 use super::stage::{Stage, StageKind};
 use super::view::View;
 use crate::scene::surroundings::Kind;
@@ -18,7 +18,7 @@ const BAR_LENGTH: f64 = 0.2;
 /// What the picture around the machine's outline shows. Objects are indices into the stage.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Outline {
-    /// Uprights that grow from the roofline.
+    /// Uprights, and whatever else is narrow and tall, that grow from the roofline.
     pub growths: BTreeSet<usize>,
     /// How often what lies right above the roofline changes kind.
     pub changes: usize,
@@ -167,6 +167,7 @@ pub fn outline(
             _ => {}
         }
     }
+    out.growths.extend(spires(stage, sighting, &roofline));
     let columns = roofline.len();
     let stretches = stretches(&roofline);
     out.changes = stretches.len().saturating_sub(1);

@@ -225,7 +225,7 @@ impl<'a, 'b> Looks<'a, 'b> {
             watch.alive()?;
             let at = at_minute(minute);
             let drawn = self.studio.minute_at_size(at, self.size);
-            let sheet = self.studio.grade_at(&self.composed, &drawn).sheet;
+            let sheet = self.studio.grade_unmended(&self.composed, &drawn).sheet;
             let behind = (done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / all;
             watch.step(
                 "the day is looked at",
