@@ -12,6 +12,7 @@ pub mod light;
 pub mod plan;
 pub mod rehearse;
 mod stand;
+mod timings;
 mod watching;
 
 use crate::document::{Problems, render};

@@ -28,6 +28,7 @@ use crate::sky::sun::sun_at;
 use crate::units::{bearing_deg, deg, wrap_180, wrap_360};
 use chrono::{DateTime, Utc};
 use glam::DVec3;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
 
 /// An eye so near that the machine spans nearly everything is still graded, up to this.
@@ -58,6 +59,7 @@ pub struct Studio<'a> {
     pub openness: Arc<Openness>,
     faces: [OnceLock<BodyFaces>; 4],
     search_faces: [OnceLock<BodyFaces>; 4],
+    graded: AtomicUsize,
 }
 
 /// A graded frame.
@@ -98,6 +100,7 @@ impl<'a> Studio<'a> {
             openness,
             faces: Default::default(),
             search_faces: Default::default(),
+            graded: AtomicUsize::new(0),
         }
     }
 
@@ -300,8 +303,14 @@ impl<'a> Studio<'a> {
         eye.view.width >= self.rulebook.proof.width_px
     }
 
+    /// How many frames it has graded so far.
+    pub fn graded(&self) -> usize {
+        self.graded.load(Ordering::Relaxed)
+    }
+
     /// Grades a composed frame at a minute.
     pub fn grade_at(&self, composed: &Composed, minute: &Minute) -> Graded {
+        self.graded.fetch_add(1, Ordering::Relaxed);
         let Composed {
             stand,
             capture,

@@ -191,6 +191,7 @@ pub fn standing(
         to: date,
         every_min: 10,
         lenses_mm: vec![stand.lens_mm],
+        spacing_m: None,
         top: 1,
     };
     let sheet = Prover::new(studio, stand).at(at).sheet;

@@ -62,6 +62,8 @@ pub struct Plan {
     pub freeing: Vec<Freeing>,
     /// What was looked at, for the asked facing.
     pub effort: Effort,
+    /// Pairs of stand and instant that were graded exactly, each by views of its own.
+    pub exact: usize,
 }
 
 /// Plans a visit.
@@ -92,6 +94,7 @@ pub fn plan(
         why: vec![],
         freeing: vec![],
         effort: Effort::default(),
+        exact: 0,
     };
     let mut nothing = true;
     let mut asked_survey = None;
@@ -123,6 +126,7 @@ pub fn plan(
             let answers = answering::answers(studio, &survey, request, Verdict::Fair, watch)?;
             nothing &= answers.is_empty();
             plan.answers.extend(answers);
+            plan.exact += studio.graded();
             asked_survey.get_or_insert(survey);
         }
     }

@@ -6,7 +6,7 @@ use super::hope::{hope, sun_light};
 use super::instants::{Instant, instants};
 use super::request::{Cancelled, Request, Watch};
 use super::search::{Best, Candidate, Found, search};
-use super::spots::first_look;
+use super::spots::{first_look, spots};
 use super::suns::{Nodes, Suns};
 use crate::grade::{Studio, Verdict};
 use crate::sighting::shown::Side;
@@ -42,7 +42,9 @@ pub struct Effort {
     pub instants: usize,
     /// Directions of the sun that were drawn.
     pub suns: usize,
-    /// Pairs of stand and instant that were graded.
+    /// Pairs of stand (spot, height, lens) and instant that were asked about.
+    pub asked: usize,
+    /// Those of them that were graded from the grid; geometry and closed form lose the others.
     pub pairs: usize,
 }
 
@@ -85,13 +87,17 @@ pub fn survey(
         true => &studio.scene.kit.lenses_mm,
         false => &request.lenses_mm,
     };
-    let spots = first_look(studio, look.most_spots);
+    let spots = match request.spacing_m.filter(|_| look != Look::TRY) {
+        Some(spacing_m) => spots(studio, spacing_m),
+        None => first_look(studio, look.most_spots),
+    };
     watch.step("what geometry rules out", 0.02)?;
     let mut posts = posts(studio, &spots, lenses, look.hopeless);
     let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);
     let mut effort = Effort {
         spots: spots.len(),
         instants: instants.len(),
+        asked: spots.len() * studio.scene.kit.heights_m.len() * lenses.len() * instants.len(),
         ..Effort::default()
     };
     let mut light = sun_light(studio, &instants);
