@@ -1,6 +1,7 @@
 //! The plan: where to stand, with which lens, from which minute to which. W·L proposes, the exact pair
 //! proves. May not enter: pixels of a picture, screens, files.
 
+mod ahead;
 pub mod answer;
 pub mod answering;
 pub mod day;
@@ -10,10 +11,12 @@ pub mod hope;
 pub mod hours;
 pub mod instants;
 pub mod ladder;
+pub mod probe;
 pub mod refine;
 pub mod request;
 pub mod search;
 pub mod spots;
+mod sun_grid;
 pub mod suns;
 pub mod survey;
 pub mod trade_offs;

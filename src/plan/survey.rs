@@ -4,6 +4,7 @@
 use super::eyes::{draw, posts};
 use super::hope::{hope, sun_light};
 use super::instants::{Instant, instants};
+use super::probe::probe;
 use super::request::{Cancelled, Request, Watch};
 use super::search::{Best, Candidate, Found, search};
 use super::spots::{first_look, spots};
@@ -116,7 +117,8 @@ pub fn survey(
     watch.step("looking from every sun", 0.3)?;
     let none = eyes.is_empty();
     let drawn = if none { &[] } else { &instants[..] };
-    let suns = Suns::draw(studio, drawn, &shown, Nodes::Grid, BATCH, watch)?;
+    let probe = probe(studio, &eyes);
+    let suns = Suns::draw(studio, drawn, &shown, Nodes::Grid(&probe), BATCH, watch)?;
     effort.suns = suns.nodes.len();
     watch.step("grading every stand at every minute", 0.7)?;
     let found: Found = if none {
