@@ -55,6 +55,8 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         lenses_mm: args.lens.clone(),
         spacing_m: args.spacing,
         top: args.top as usize,
+        slack: args.slack.spread(),
+        rank: args.slack.rank(),
     };
     let opening = Instant::now();
     let drawing = args.judged.rasterized.open()?;

@@ -4,7 +4,7 @@
 use super::ahead::look_ahead;
 use super::answer::{Answer, Day, Window};
 use super::refine::{self, Held, refine};
-use super::request::{Cancelled, Request, Watch};
+use super::request::{Cancelled, Rank, Request, Watch};
 use super::search::Candidate;
 use super::spots::roomy;
 use super::survey::Survey;
@@ -176,6 +176,7 @@ fn answer(
         days,
         sheet: proved.sheet,
         trade_offs,
+        slack: None,
     })
 }
 
@@ -194,6 +195,8 @@ pub fn standing(
         lenses_mm: vec![stand.lens_mm],
         spacing_m: None,
         top: 1,
+        slack: None,
+        rank: Rank::Score,
     };
     let sheet = Prover::new(studio, stand).at(at).sheet;
     let area = studio.scene.ground.area_at(stand.spot_m);

@@ -8,7 +8,7 @@ use crate::grade::sheet::Row;
 use crate::grade::{Grade, MeasureId, Sheet};
 use crate::picture::png::Picture;
 use crate::plan::answer::Answer;
-use crate::plan::request::Request;
+use crate::plan::request::{Rank, Request};
 use crate::scene::edit::Keep;
 use chrono::{Datelike, NaiveDate};
 use std::path::PathBuf;
@@ -115,6 +115,8 @@ impl Desk {
                 lenses_mm: vec![],
                 spacing_m: None,
                 top,
+                slack: None,
+                rank: Rank::Score,
             },
         });
     }
