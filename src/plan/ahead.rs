@@ -1,5 +1,5 @@
-//! Looking ahead: what is asked one by one until something ends it, asked a few at a time on all threads. May not enter:
-//! what is asked.
+//! Looking ahead: what is asked one by one until something ends it, asked a few at a time on all threads.
+//! May not enter: what is asked.
 
 use super::request::Cancelled;
 use rayon::prelude::*;

@@ -31,7 +31,7 @@ use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use answer::{Answer, Side};
 use request::{Cancelled, Rank, Request, Watch};
-use survey::{Effort, Look, Survey, survey};
+use survey::{Effort, Look, Survey, calendar, survey, survey_over};
 use what_if::Freeing;
 use why::{Why, why};
 
@@ -100,6 +100,7 @@ pub fn plan(
         effort: Effort::default(),
         exact: 0,
     };
+    let calendar = calendar(&scene.place, request);
     let mut nothing = true;
     let mut asked_survey = None;
     for head_end in [asked, other] {
@@ -114,7 +115,7 @@ pub fn plan(
         let is_asked = unknown || head_end == asked;
         // Of a facing that is not asked only the hours are told, and those are about right anyway.
         let look = if is_asked { Look::ANSWERS } else { Look::TRY };
-        let survey = survey(studio, request, look, watch)?;
+        let survey = survey_over(studio, &calendar, request, look, watch)?;
         plan.facings.push(Facing {
             head_end,
             nose_bearing_deg: studio.scene.machine.forward_bearing_deg(),

@@ -7,8 +7,8 @@ use crate::grade::{MeasureId, Studio};
 
 /// So many eyes, spread over all of them, stand for the others.
 const EYES: usize = 24;
-/// A foreign shadow that turns from none into one that loses the frame, or a core that comes, counts as this much of a lit
-/// share: to be cut where the grid's error would show, not wherever a shadow grows.
+/// A foreign shadow that turns from none into one that loses the frame, or a core that comes, counts as this much of a
+/// lit share: to be cut where the grid's error would show, not wherever a shadow grows.
 const FOREIGN: f32 = 0.1;
 
 /// Tells of a node the lit shares of nose, side and running gear alone and of running gear with everything, eye by eye;

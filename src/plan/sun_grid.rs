@@ -1,14 +1,14 @@
-//! The grid of suns in declination and hour angle: two degrees wide, one where what is lit bends between its corners.
+//! The grid of suns in declination and hour angle: two degrees wide, one or half a one where what is lit bends.
 //! May not enter: what is lit.
 
 use super::instants::Instant;
 use super::suns::Corners;
 use std::collections::BTreeMap;
 
-/// Step of the grid, degrees, where edges of light move.
-const FINE_DEG: f64 = 1.0;
-/// Fine steps in a coarse one.
-const COARSE: i32 = 2;
+/// Finest step of the grid, degrees: nothing is cut further, so that no more instants ever want more suns than it has.
+const FINE_DEG: f64 = 0.5;
+/// Fine steps in the grid's widest.
+const COARSE: i32 = 4;
 /// So few suns of a coarse field are rather drawn themselves than its corners.
 const FEW_COARSE: usize = 1;
 /// Likewise where the field would be cut: that brings up to five more nodes.
@@ -132,30 +132,32 @@ impl Grid {
         ];
     }
 
-    /// Cuts the fields over which what was probed of the nodes bends: a coarse one into fine ones, of a fine one each sun
-    /// is drawn itself. Nodes are added behind those that there are, to be probed for the next time.
+    /// Cuts the fields over which what was probed of the nodes bends into four; where that brings more nodes than there
+    /// are suns, these are drawn themselves. Nodes are added behind those that there are, to be probed for the next time.
     pub(super) fn refine(&mut self, instants: &[Instant], probed: &[&[f32]]) {
-        let steps = self.steps;
+        let steps = self.steps / 2;
         let mut finer: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
         for (field, suns) in std::mem::take(&mut self.fields) {
             if self.bend(field, probed) <= BENT {
                 continue;
             }
             for k in suns.iter().copied() {
-                if steps == 1 || suns.len() <= FEW_FINE {
+                if suns.len() <= FEW_FINE {
                     self.draw_own(k);
-                } else {
-                    self.draw_corners(k, &instants[k], 1);
-                    let (field, _) = Key::below(&instants[k], 1);
+                    continue;
+                }
+                self.draw_corners(k, &instants[k], steps);
+                if steps > 1 {
+                    let (field, _) = Key::below(&instants[k], steps);
                     finer.entry(field).or_default().push(k);
                 }
             }
         }
-        (self.steps, self.fields) = (1, finer);
+        (self.steps, self.fields) = (steps, finer);
     }
 
-    /// How far from straight what was probed may lie inside a coarse field: a parabola through three nodes in a row lies
-    /// off its chord by an eighth of their second difference, in either direction. At the grid's rim, where there are no
+    /// How far from straight what was probed may lie inside a field: a parabola through three nodes in a row lies off
+    /// its chord by an eighth of their second difference, in either direction. At the grid's rim, where there are no
     /// three, a quarter of the rise stands in.
     fn bend(&self, field: Key, probed: &[&[f32]]) -> f32 {
         let wide = self.steps;
@@ -195,5 +197,103 @@ impl Grid {
         }
         let bends = along.iter().map(|[dec, hour]| dec + hour);
         bends.fold(0.0, f32::max)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sky::sun::Sun;
+
+    /// Suns every quarter of a degree over a patch of sky.
+    fn suns(wide_deg: usize) -> Vec<Instant> {
+        let all = 0..16 * wide_deg * wide_deg;
+        let sun = |k: usize| Instant {
+            at: Default::default(),
+            date: Default::default(),
+            sun: Sun {
+                azimuth_deg: 0.0,
+                elevation_deg: 0.0,
+                true_elevation_deg: 0.0,
+                declination_deg: (k % (4 * wide_deg)) as f64 / 4.0 + 0.1,
+                hour_angle_deg: (k / (4 * wide_deg)) as f64 / 4.0 + 0.1,
+            },
+        };
+        all.map(sun).collect()
+    }
+
+    /// Refines until nothing is left to cut, and interpolates `light` at every sun.
+    fn settled(suns: &[Instant], light: impl Fn(f64, f64) -> f32) -> (Grid, Vec<f32>) {
+        let mut grid = Grid::coarse(suns);
+        let values = |grid: &Grid| -> Vec<Vec<f32>> {
+            let of_place = |place: &Place| match place {
+                Place::Key(key) => vec![light(key.degrees()[0], key.degrees()[1])],
+                Place::Own(k) => {
+                    vec![light(
+                        suns[*k].sun.declination_deg,
+                        suns[*k].sun.hour_angle_deg,
+                    )]
+                }
+            };
+            grid.places.iter().map(of_place).collect()
+        };
+        while grid.is_open() {
+            let known = values(&grid);
+            grid.refine(suns, &known.iter().map(|one| &one[..]).collect::<Vec<_>>());
+        }
+        let known = values(&grid);
+        let mixed = |corners: &Corners| {
+            corners
+                .iter()
+                .map(|(node, weight)| weight * known[*node as usize][0])
+                .sum()
+        };
+        let found = grid.corners.iter().map(mixed).collect();
+        (grid, found)
+    }
+
+    #[test]
+    fn what_is_straight_is_never_cut_and_told_exactly() {
+        let suns = suns(12);
+        let light = |dec: f64, hour: f64| (0.01 * dec - 0.02 * hour + 0.4) as f32;
+        let (grid, found) = settled(&suns, light);
+        assert_eq!(grid.places.len(), 7 * 7);
+        for (sun, found) in suns.iter().zip(found) {
+            let exact = light(sun.sun.declination_deg, sun.sun.hour_angle_deg);
+            assert!((found - exact).abs() < 1e-5, "{found} {exact}");
+        }
+    }
+
+    /// An edge of light half a degree wide, level on either side: the grid is fine along it, and wide elsewhere.
+    #[test]
+    fn an_edge_of_light_is_followed_and_nothing_else() {
+        let suns = suns(24);
+        let light = |dec: f64, hour: f64| ((hour - 0.3 * dec - 9.0) * 2.0).clamp(0.0, 1.0) as f32;
+        let (grid, found) = settled(&suns, light);
+        let (wide, finest) = (13 * 13, 49 * 49);
+        assert!(
+            grid.places.len() > wide && grid.places.len() < finest * 2 / 5,
+            "{}",
+            grid.places.len()
+        );
+        let apart = suns.iter().zip(&found).map(|(sun, found)| {
+            (found - light(sun.sun.declination_deg, sun.sun.hour_angle_deg)).abs()
+        });
+        let mut apart: Vec<f32> = apart.collect();
+        apart.sort_by(f32::total_cmp);
+        assert!(
+            apart[apart.len() * 9 / 10] < 0.03,
+            "{}",
+            apart[apart.len() * 9 / 10]
+        );
+        assert!(apart[apart.len() - 1] < 0.5, "{}", apart[apart.len() - 1]);
+    }
+
+    #[test]
+    fn a_lone_sun_is_drawn_itself() {
+        let suns = [suns(1)[5]];
+        let grid = Grid::coarse(&suns);
+        assert_eq!(grid.places, [Place::Own(0)]);
+        assert!(!grid.is_open());
     }
 }

@@ -10,6 +10,7 @@ use super::search::{Best, Candidate, Found, search};
 use super::spots::{first_look, spots};
 use super::suns::{Nodes, Suns};
 use crate::grade::{Studio, Verdict};
+use crate::scene::place::Place;
 use crate::sighting::shown::Side;
 
 /// Eyes and suns that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is
@@ -76,6 +77,11 @@ impl Look {
     };
 }
 
+/// The instants of daylight that a request asks about: the same for every facing of the machine.
+pub fn calendar(place: &Place, request: &Request) -> Vec<Instant> {
+    instants(place, request.from, request.to, request.every_min, 0.0)
+}
+
 /// Surveys a studio's scene.
 pub fn survey(
     studio: &Studio,
@@ -83,7 +89,18 @@ pub fn survey(
     look: Look,
     watch: &Watch,
 ) -> Result<Survey, Cancelled> {
-    let place = &studio.scene.place;
+    let calendar = calendar(&studio.scene.place, request);
+    survey_over(studio, &calendar, request, look, watch)
+}
+
+/// Surveys it over instants that are known.
+pub fn survey_over(
+    studio: &Studio,
+    calendar: &[Instant],
+    request: &Request,
+    look: Look,
+    watch: &Watch,
+) -> Result<Survey, Cancelled> {
     let lenses = match request.lenses_mm.is_empty() {
         true => &studio.scene.kit.lenses_mm,
         false => &request.lenses_mm,
@@ -94,7 +111,7 @@ pub fn survey(
     };
     watch.step("what geometry rules out", 0.02)?;
     let mut posts = posts(studio, &spots, lenses, look.hopeless);
-    let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);
+    let mut instants = calendar.to_vec();
     let mut effort = Effort {
         spots: spots.len(),
         instants: instants.len(),
