@@ -127,14 +127,11 @@ mod tests {
         assert!((timings.wall_s() - steps[0].1 - steps[1].1).abs() < 1e-9);
     }
 
+    #[cfg(target_os = "linux")]
     #[test]
     fn the_most_memory_is_at_least_what_is_held() {
-        let Some(before_mb) = peak_mb() else {
-            assert!(!cfg!(target_os = "linux"), "proc(5) is there on Linux");
-            return;
-        };
         let held = vec![1u8; 64 << 20];
         assert!(held.iter().map(|byte| u64::from(*byte)).sum::<u64>() == 64 << 20);
-        assert!(before_mb > 1.0 && peak_mb().unwrap() >= 64.0);
+        assert!(peak_mb().unwrap() >= 67.0);
     }
 }
