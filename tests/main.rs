@@ -40,6 +40,7 @@ mod picture_light;
 mod picture_plain;
 mod plan_here;
 mod plan_hours;
+mod plan_interpolation;
 mod plan_laws;
 mod plan_optimum;
 mod plan_proof;

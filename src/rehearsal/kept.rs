@@ -113,6 +113,7 @@ impl Desk {
                 to,
                 every_min,
                 lenses_mm: vec![],
+                spacing_m: None,
                 top,
                 slack: None,
                 rank: Rank::Score,
