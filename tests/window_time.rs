@@ -1,9 +1,10 @@
 //! Time: the handle, the clock, the calendar, the year's hours. May not enter: how light is followed.
 
-use crate::window::{BOX, Window};
+use crate::window::{BOX, Window, narrow_site};
 use chrono::{Datelike, NaiveDate, Timelike};
 use egui::{Key, Modifiers, pos2};
 use sunside::grade::Verdict;
+use tempfile::TempDir;
 
 const NONE: Modifiers = Modifiers::NONE;
 
@@ -52,6 +53,13 @@ fn the_clock_is_typed_and_what_is_no_time_is_told() {
     window.type_over("noon");
     window.key(NONE, Key::E);
     assert_eq!(window.desk().take.stand, stand);
+    // Escape takes back what was typed, and nothing is told of it.
+    window.type_over("11:11");
+    window.desk().refused = None;
+    window.key(NONE, Key::Escape);
+    assert_eq!((clock(&mut window).1, clock(&mut window).2), (16, 5));
+    assert!(window.desk().refused.is_none() && window.has_value("16:05"));
+    assert!(!window.has_value("11:11"), "{:?}", window.labels());
 }
 
 #[test]
@@ -93,7 +101,9 @@ fn a_date_is_chosen_from_the_calendar() {
 
 #[test]
 fn the_year_comes_week_by_week_and_a_pressed_week_is_stood_in() {
-    let Some(mut window) = Window::of(BOX) else {
+    let folder = TempDir::new().unwrap();
+    let scene = narrow_site(folder.path());
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
         return;
     };
     window.press("Year");
