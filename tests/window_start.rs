@@ -23,7 +23,7 @@ fn carets_stand_under_what_they_mean() {
         });
         let galley = &text.unwrap().galley;
         // No line goes on below itself, and all letters are equally wide.
-        assert_eq!(galley.rows.len(), galley.text().split('\n').count());
+        assert_eq!(galley.rows.len(), galley.text().lines().count());
         assert!(galley.rows.len() > 4, "{}", galley.text());
         let glyphs = || galley.rows.iter().flat_map(|row| &row.glyphs);
         let width = glyphs().next().unwrap().advance_width;

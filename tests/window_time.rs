@@ -145,6 +145,23 @@ fn in_the_polar_night_every_minute_is_lost_and_said_to_be() {
     let at = window.desk().site.base.place.zone.instant(noon).unwrap();
     window.desk().at(at, "Choose a date");
     assert_eq!(window.verdict().0, Verdict::Lost);
+    // At midnight the frame is dark, and says why.
+    let says = |window: &mut Window| {
+        window.harness.run_steps(2);
+        let shapes = &window.harness.output().shapes;
+        shapes.iter().any(|shape| match &shape.shape {
+            egui::Shape::Text(text) => text.galley.text().starts_with("Night: the sun is"),
+            _ => false,
+        })
+    };
+    assert!(!says(&mut window));
+    window
+        .desk()
+        .at(at + chrono::Duration::hours(12), "Choose a date");
+    window.proved();
+    assert!(says(&mut window));
+    window.desk().at(at, "Choose a date");
+    window.proved();
     window.until("the day was followed", |window| {
         let date = window.desk().date();
         window

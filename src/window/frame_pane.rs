@@ -78,6 +78,9 @@ impl FramePane {
         let over = painter.with_clip_rect(picture);
         let mut tags = Tags::on(picture);
         self.causes(ui, &over, picture, (desk, units), &mut tags);
+        if let Some(words) = night(desk) {
+            tags.put(&over, picture.center(), &words);
+        }
         if self.guides {
             guides(&over, picture, desk, &mut tags);
         }
@@ -114,6 +117,16 @@ impl FramePane {
         marks(painter, picture, &culprits.marks, tags);
         words(painter, picture, culprits, units, tags);
     }
+}
+
+/// Why the frame is dark, where the sun is down.
+fn night(desk: &Desk) -> Option<String> {
+    let graded = desk.graded.as_ref().filter(|_| desk.is_graded())?;
+    let moment = graded.minute.moment();
+    let below_deg = -moment.sun.elevation_deg;
+    let told = || format!("Night: the sun is {below_deg:.0}° below the horizon");
+    // By the end of civil twilight, when the sun is 6° down, it is dark (by definition).
+    (below_deg > 6.0).then(told)
 }
 
 /// The causes as a veil: what is not to blame is dimmed, what is keeps its colour under a warm tone.

@@ -237,7 +237,11 @@ impl Rehearsing {
         match self.middle {
             Middle::Lenses => return beside::lenses(ui, &mut self.pictures, &self.desk),
             Middle::Compare => {
-                let [left, right] = beside::halves(ui.available_rect_before_wrap());
+                let whole = ui.available_rect_before_wrap();
+                let [left, right] = beside::halves(whole);
+                let seam = left.frame.right() - 1.0..=right.frame.left() + 1.0;
+                let seam = egui::Rect::from_x_y_ranges(seam, whole.y_range());
+                ui.painter().rect_filled(seam, 0.0, theme::SURROUND);
                 let number = self.tray.compared(&self.desk);
                 let (desk, units) = (&self.desk, self.units);
                 beside::kept(ui, &left, &mut self.pictures, desk, (number, units));

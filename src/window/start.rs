@@ -82,7 +82,7 @@ impl Start {
             if let Some(why) = &self.failed {
                 let color = page.grade(crate::grade::Grade::Ruinous);
                 // Each line as it is, in letters of one width: carets stand under what they mean.
-                let why = RichText::new(why).monospace().color(color);
+                let why = RichText::new(why.trim_end()).monospace().color(color);
                 let width = ui.available_width();
                 Frame::new()
                     .fill(page.field)
