@@ -41,6 +41,7 @@ fn sample(verdict: Option<Verdict>) -> (Scene, Answer, CardExtras) {
         days: vec![],
         sheet: graded.sheet,
         trade_offs: vec!["two paces left & the pole is gone".into()],
+        slack: None,
     };
     answer.days = [10, 14, 20]
         .map(|day| Day {

@@ -44,6 +44,7 @@ mod plan_laws;
 mod plan_optimum;
 mod plan_proof;
 mod plan_site;
+mod plan_slack;
 mod plan_throughout;
 mod plan_what_if;
 mod reference_scene;

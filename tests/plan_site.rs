@@ -6,7 +6,7 @@ use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use sunside::document::Document;
 use sunside::grade::Rulebook;
-use sunside::plan::request::{Request, Watch};
+use sunside::plan::request::{Rank, Request, Watch};
 use sunside::plan::{Plan, plan};
 use sunside::scene::Scene;
 use sunside::sighting::rasterizer::Rasterizer;
@@ -110,6 +110,8 @@ pub fn request(from: &str, to: &str, every_min: u32) -> Request {
         every_min,
         lenses_mm: vec![],
         top: 1,
+        slack: None,
+        rank: Rank::Score,
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::drawn_by::PaintedBy;
 use super::frame_args::{AtArg, ExportArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs};
+use super::slack_args::SlackArgs;
 use crate::report::frame::PICTURE_WIDTHS_PX;
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, LENSES_MM, REACH_M};
 use crate::sky::clock::YEARS;
@@ -119,6 +120,9 @@ pub struct PlanArgs {
     /// How many answers to list.
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..=50))]
     pub top: u32,
+    /// How much each answer bears.
+    #[command(flatten)]
+    pub slack: SlackArgs,
     /// Rules, and who measures.
     #[command(flatten)]
     pub judged: JudgedBy,

@@ -11,6 +11,7 @@ pub mod lenses;
 pub mod light;
 pub mod plan;
 pub mod rehearse;
+mod slack_args;
 mod stand;
 mod watching;
 

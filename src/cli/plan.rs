@@ -46,6 +46,8 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         every_min: args.every,
         lenses_mm: args.lens.clone(),
         top: args.top as usize,
+        slack: args.slack.spread(),
+        rank: args.slack.rank(),
     };
     let drawing = args.judged.rasterized.open()?;
     // Opened first: where only an adapter will do, nobody waits for a plan without one.

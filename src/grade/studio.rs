@@ -24,7 +24,7 @@ use crate::sighting::rasterizer::{Around, Rasterizer};
 use crate::sighting::shown::{Shown, Side};
 use crate::sighting::stage::Stage;
 use crate::sky::daylight::daylight;
-use crate::sky::sun::sun_at;
+use crate::sky::sun::{sun_at, toward};
 use crate::units::{bearing_deg, deg, wrap_180, wrap_360};
 use chrono::{DateTime, Utc};
 use glam::DVec3;
@@ -56,8 +56,8 @@ pub struct Studio<'a> {
     pub obstacles: Obstacles,
     /// Share of the sky that each patch sees, and share of it that lies bare.
     pub openness: Arc<Openness>,
-    faces: [OnceLock<BodyFaces>; 4],
-    search_faces: [OnceLock<BodyFaces>; 4],
+    faces: Arc<[OnceLock<BodyFaces>; 4]>,
+    search_faces: Arc<[OnceLock<BodyFaces>; 4]>,
 }
 
 /// A graded frame.
@@ -96,8 +96,9 @@ impl<'a> Studio<'a> {
             rasterizer,
             frame,
             openness,
-            faces: Default::default(),
-            search_faces: Default::default(),
+            // Elevations are of the machine alone: wherever it stands they are the same.
+            faces: kin.map_or_else(Default::default, |kin| kin.faces.clone()),
+            search_faces: kin.map_or_else(Default::default, |kin| kin.search_faces.clone()),
         }
     }
 
@@ -204,11 +205,17 @@ impl<'a> Studio<'a> {
 
     /// The sun of an instant, without drawing what it sees.
     pub fn moment(&self, at: DateTime<Utc>) -> Moment {
+        self.moment_turned(at, 0.0)
+    }
+
+    /// The same where the track, and all that was laid out by it, in truth lies turned clockwise by so much.
+    fn moment_turned(&self, at: DateTime<Utc>, turned_deg: f64) -> Moment {
         let sun = sun_at(&self.scene.place.observer, at);
         let horizon = &self.scene.place.horizon;
+        let toward = toward(sun.azimuth_deg - turned_deg, sun.elevation_deg);
         Moment {
             sun,
-            toward: self.frame.direction_to_machine(sun.toward()),
+            toward: self.frame.direction_to_machine(toward),
             behind_terrain: horizon.hides(sun.azimuth_deg, sun.elevation_deg),
         }
     }
@@ -220,11 +227,16 @@ impl<'a> Studio<'a> {
 
     /// Draws an instant at one of the rulebook's sizes.
     pub fn minute_at_size(&self, at: DateTime<Utc>, size: &ViewSize) -> Minute {
+        self.minute_turned(at, 0.0, size)
+    }
+
+    /// The same where the track, and all that was laid out by it, in truth lies turned clockwise by so much.
+    pub fn minute_turned(&self, at: DateTime<Utc>, turned_deg: f64, size: &ViewSize) -> Minute {
         let Moment {
             sun,
             toward,
             behind_terrain,
-        } = self.moment(at);
+        } = self.moment_turned(at, turned_deg);
         let pressure_hpa = self.scene.place.observer.pressure_hpa;
         let width = size.sun_px;
         let up = sun.elevation_deg > 0.0;

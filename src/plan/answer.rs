@@ -1,5 +1,6 @@
 //! What a plan answers. May not enter: how answers are found.
 
+use super::slack::Slack;
 use crate::grade::{MeasureId, Sheet, Verdict};
 use crate::scene::machine::HeadEnd;
 use chrono::{DateTime, Duration, NaiveDate, Utc};
@@ -75,6 +76,8 @@ pub struct Answer {
     pub sheet: Sheet,
     /// What could be had by giving something up, each a sentence ("two paces left clear the mast …").
     pub trade_offs: Vec<String>,
+    /// How much it bears before its verdict drops; none where that was not asked.
+    pub slack: Option<Slack>,
 }
 
 impl Answer {

@@ -3,7 +3,7 @@
 
 use super::answer::{Answer, Day, Window};
 use super::refine::{self, Held, refine};
-use super::request::{Cancelled, Request, Watch};
+use super::request::{Cancelled, Rank, Request, Watch};
 use super::search::Candidate;
 use super::spots::roomy;
 use super::survey::Survey;
@@ -175,6 +175,7 @@ fn answer(
         days,
         sheet: proved.sheet,
         trade_offs,
+        slack: None,
     })
 }
 
@@ -192,6 +193,8 @@ pub fn standing(
         every_min: 10,
         lenses_mm: vec![stand.lens_mm],
         top: 1,
+        slack: None,
+        rank: Rank::Score,
     };
     let sheet = Prover::new(studio, stand).at(at).sheet;
     let area = studio.scene.ground.area_at(stand.spot_m);

@@ -13,6 +13,7 @@ pub mod ladder;
 pub mod refine;
 pub mod request;
 pub mod search;
+pub mod slack;
 pub mod spots;
 pub mod suns;
 pub mod survey;
@@ -26,7 +27,7 @@ use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use answer::{Answer, Side};
-use request::{Cancelled, Request, Watch};
+use request::{Cancelled, Rank, Request, Watch};
 use survey::{Effort, Look, Survey, survey};
 use what_if::Freeing;
 use why::{Why, why};
@@ -120,7 +121,7 @@ pub fn plan(
             if head_end == asked {
                 plan.effort = survey.effort;
             }
-            let answers = answering::answers(studio, &survey, request, Verdict::Fair, watch)?;
+            let answers = weighed(studio, &survey, request, watch)?;
             nothing &= answers.is_empty();
             plan.answers.extend(answers);
             asked_survey.get_or_insert(survey);
@@ -136,6 +137,32 @@ pub fn plan(
     }
     watch.step("done", 1.0)?;
     Ok(plan)
+}
+
+/// So many more answers are weighed than wanted where they are ranked by their chances: the likeliest need not be among
+/// the best.
+const MORE_WEIGHED: usize = 2;
+
+/// Answers of fair or better, with their slack where that is asked.
+fn weighed(
+    studio: &Studio,
+    survey: &Survey,
+    request: &Request,
+    watch: &Watch,
+) -> Result<Vec<Answer>, Cancelled> {
+    let mut more = request.clone();
+    if request.rank == Rank::Chance {
+        more.top *= MORE_WEIGHED;
+    }
+    let mut answers = answering::answers(studio, survey, &more, Verdict::Fair, watch)?;
+    if let Some(spread) = &request.slack {
+        slack::weigh(studio, &mut answers, spread, watch)?;
+        if request.rank == Rank::Chance {
+            slack::rank_by_chance(&mut answers);
+            answers.truncate(request.top);
+        }
+    }
+    Ok(answers)
 }
 
 /// The request for what is lost: one answer, and no more instants than it takes to tell why.

@@ -1,5 +1,6 @@
 //! What a plan is asked, and how it tells of its progress. May not enter: how it is found.
 
+use super::slack::spread::Spread;
 use chrono::NaiveDate;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -16,6 +17,20 @@ pub struct Request {
     pub lenses_mm: Vec<f64>,
     /// How many answers are wanted.
     pub top: usize,
+    /// Under which spread each answer's slack is told; none where it is not asked.
+    pub slack: Option<Spread>,
+    /// By what answers are ranked.
+    pub rank: Rank,
+}
+
+/// By what answers are ranked, best first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Rank {
+    /// By verdict and score at the planned minute.
+    #[default]
+    Score,
+    /// By the chance of a good frame or better; only where slack is asked.
+    Chance,
 }
 
 /// The work was asked to stop.

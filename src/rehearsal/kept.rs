@@ -8,7 +8,7 @@ use crate::grade::sheet::Row;
 use crate::grade::{Grade, MeasureId, Sheet};
 use crate::picture::png::Picture;
 use crate::plan::answer::Answer;
-use crate::plan::request::Request;
+use crate::plan::request::{Rank, Request};
 use crate::scene::edit::Keep;
 use crate::sky::clock::Zone;
 use chrono::{Datelike, NaiveDate, Timelike};
@@ -115,6 +115,8 @@ impl Desk {
                 every_min,
                 lenses_mm: vec![],
                 top,
+                slack: None,
+                rank: Rank::Score,
             },
         });
     }

@@ -7,6 +7,7 @@ pub mod lenses; // lenses compared: table, data, slides on one sheet
 pub mod plan; // a plan as data
 pub mod plan_text; // the same as text
 pub mod sheet; // findings as lines
+pub mod slack; // how much an answer bears: text, data, lines
 pub mod stand; // where the camera stands: a line, data, why nobody may
 pub mod ways; // both ways that a machine may face
 

@@ -1,6 +1,6 @@
 //! A plan as data: documented in README. May not enter: formulas, searching.
 
-use super::stand;
+use super::{slack, stand};
 use crate::grade::Rulebook;
 use crate::plan::Plan;
 use crate::plan::answer::{Answer, Day, Window, WindowEnd};
@@ -50,6 +50,7 @@ pub fn data(
             "window_end": window_end,
             "days": answer.days.iter().map(day).collect::<Vec<_>>(),
             "trade_offs": answer.trade_offs,
+            "slack": answer.slack.as_ref().map(slack::data),
             "sheet": answer.sheet,
         })
     };

@@ -1,6 +1,7 @@
 //! A plan as text: the facing line, the answers, why there is none. May not enter: formulas, searching.
 
 use super::sheet::mark;
+use super::slack;
 use crate::card::cautions::CAUTIONS;
 use crate::grade::Verdict;
 use crate::grade::wording::sentence_case;
@@ -209,6 +210,9 @@ fn answer_text(scene: &Scene, request: &Request, answer: &Answer) -> String {
     }
     for trade_off in &answer.trade_offs {
         let _ = writeln!(text, "   {trade_off}");
+    }
+    if let Some(slack) = &answer.slack {
+        text += &slack::text(slack, answer.verdict().word());
     }
     text
 }
