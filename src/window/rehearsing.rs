@@ -235,7 +235,7 @@ impl Rehearsing {
                 camera_row::ui(ui, &mut self.desk, self.units, &mut self.chosen)
             });
         match self.middle {
-            Middle::Lenses => return beside::lenses(ui, &mut self.pictures, &self.desk),
+            Middle::Lenses => beside::lenses(ui, &mut self.pictures, &self.desk),
             Middle::Compare => {
                 let whole = ui.available_rect_before_wrap();
                 let [left, right] = beside::halves(whole);

@@ -51,7 +51,7 @@ pub struct Culprits {
     /// A few words ("2.1 % left, limit 4 %", "the yard pole").
     pub label: Option<String>,
     /// The same in feet and inches, where it tells a length.
-    label_in_feet: Option<String>,
+    pub label_in_feet: Option<String>,
     /// Where the label should point.
     pub anchor: Option<[f64; 2]>,
     /// Why nothing in the frame can be pointed at; given exactly where mask and marks are empty.
