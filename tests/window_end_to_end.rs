@@ -60,7 +60,8 @@ impl Screen {
         // It chooses a number that is free and tells it.
         let server = Command::new("Xvfb")
             .args(["-displayfd", "1", "-screen", "0", "2000x1200x24"])
-            .args(["-nolisten", "tcp", "-dpi", "96"])
+            // Nor does it begin anew when one program has left and the next has not come.
+            .args(["-nolisten", "tcp", "-dpi", "96", "-noreset"])
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn();
