@@ -89,6 +89,7 @@ mod window_layout;
 mod window_lost;
 mod window_snapshots;
 mod window_stand;
+mod window_start;
 mod window_time;
 mod window_verdict;
 mod window_what_if;

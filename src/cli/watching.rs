@@ -14,7 +14,7 @@ pub struct Watching {
 }
 
 impl Watching {
-    /// Begins to listen for Ctrl-C. A second one need not wait: nothing is ever half written.
+    /// Begins to listen for Ctrl-C, or a system that shuts down. A second one need not wait: nothing is ever half written.
     pub fn begin() -> Watching {
         let cancel = Arc::new(AtomicBool::new(false));
         let flag = cancel.clone();
