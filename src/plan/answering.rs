@@ -15,6 +15,7 @@ use crate::sighting::shown::Shown;
 use chrono::{DateTime, Duration, Utc};
 use rayon::prelude::*;
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 /// Stands this near to one another are one answer.
 const SAME_SPOT_M: f64 = 5.0;
@@ -38,43 +39,98 @@ impl Proved {
     }
 }
 
-/// Answers of at least `least`, best first, at most `request.top`.
+/// What became of a survey's proposals.
+pub struct Answered {
+    /// The answers, best first.
+    pub answers: Vec<Answer>,
+    /// Distinct stands that were proposed.
+    pub proposed: usize,
+    /// Those of them that were not refined: they could not have beaten the last answer.
+    pub passed: usize,
+}
+
+/// Answers of at least `least`, best first, at most `request.top`. As many proposals as are wanted are refined first; of
+/// the spare ones only those that closed form lets hope to beat the last of these.
 pub fn answers(
     studio: &Studio,
     survey: &Survey,
     request: &Request,
     least: Verdict,
     watch: &Watch,
-) -> Result<Vec<Answer>, Cancelled> {
+) -> Result<Answered, Cancelled> {
     let proposals = proposals(survey, least, request.top + SPARE);
     watch.step("refining and proving the best", 0.75)?;
-    let proved: Vec<Result<Proved, Cancelled>> = (proposals.par_iter())
-        .map(|candidate| prove(studio, survey, request, candidate, watch))
+    let prove_all = |some: &[Candidate]| -> Result<Vec<Proved>, Cancelled> {
+        let proved: Vec<Result<Proved, Cancelled>> = (some.par_iter())
+            .map(|candidate| prove(studio, survey, request, candidate, watch))
+            .collect();
+        proved.into_iter().collect()
+    };
+    let (first, spare) = proposals.split_at(proposals.len().min(request.top));
+    // Fine elevations, which every proof will ask for, are drawn meanwhile.
+    let shown: BTreeSet<Shown> = (proposals.iter())
+        .map(|one| Shown::to(studio.eye(&one.stand)))
         .collect();
-    let mut proved = proved.into_iter().collect::<Result<Vec<_>, _>>()?;
-    proved.retain(|proved| proved.sheet.verdict >= least);
-    proved.sort_by(Proved::order);
-    let mut kept: Vec<Proved> = Vec::new();
-    for next in proved {
-        let same = |one: &Proved| {
-            one.candidate.side == next.candidate.side
-                && one.stand.lens_mm == next.stand.lens_mm
-                && one.stand.spot_m.distance(next.stand.spot_m) <= SAME_SPOT_M
-                && half(survey, &one.candidate) == half(survey, &next.candidate)
-        };
-        if !kept.iter().any(same) && kept.len() < request.top {
-            kept.push(next);
-        }
-    }
+    let faces = || {
+        shown.par_iter().for_each(|shown| {
+            studio.body_faces(*shown);
+        })
+    };
+    let (proved, ()) = rayon::join(|| prove_all(first), faces);
+    let mut proved = serving(proved?, least);
+    let kept = distinct(survey, &proved, request.top);
+    let last = kept.last().filter(|_| kept.len() == request.top);
+    let to_beat = last.map(|last| proved[*last].sheet.score);
+    let hopeful = |one: &&Candidate| {
+        to_beat.is_none_or(|to_beat| studio.lens_bound(&one.stand).score() >= to_beat)
+    };
+    let hopeful: Vec<Candidate> = spare.iter().filter(hopeful).copied().collect();
+    let passed = spare.len() - hopeful.len();
+    proved.extend(prove_all(&hopeful)?);
+    let proved = serving(proved, least);
+    let kept = distinct(survey, &proved, request.top);
+    let mut kept: Vec<Proved> = (proved.into_iter().enumerate())
+        .filter_map(|(k, one)| kept.contains(&k).then_some(one))
+        .collect();
     watch.step("the last step at proof size", 0.8)?;
     (kept.par_iter_mut())
         .map(|proved| polish(studio, survey, request, proved, watch))
         .collect::<Result<(), _>>()?;
     kept.sort_by(Proved::order);
     watch.step("following each window to its ends", 0.85)?;
-    (kept.into_par_iter())
+    let answers: Result<Vec<Answer>, Cancelled> = (kept.into_par_iter())
         .map(|proved| answer(studio, request, proved, watch))
-        .collect()
+        .collect();
+    Ok(Answered {
+        answers: answers?,
+        proposed: proposals.len(),
+        passed,
+    })
+}
+
+/// What serves, best first.
+fn serving(mut proved: Vec<Proved>, least: Verdict) -> Vec<Proved> {
+    proved.retain(|proved| proved.sheet.verdict >= least);
+    proved.sort_by(Proved::order);
+    proved
+}
+
+/// The first of every few that are one answer, by index.
+fn distinct(survey: &Survey, proved: &[Proved], most: usize) -> Vec<usize> {
+    let mut kept: Vec<usize> = Vec::new();
+    for (k, next) in proved.iter().enumerate() {
+        let same = |one: &usize| {
+            let one = &proved[*one];
+            one.candidate.side == next.candidate.side
+                && one.stand.lens_mm == next.stand.lens_mm
+                && one.stand.spot_m.distance(next.stand.spot_m) <= SAME_SPOT_M
+                && half(survey, &one.candidate) == half(survey, &next.candidate)
+        };
+        if !kept.iter().any(same) && kept.len() < most {
+            kept.push(k);
+        }
+    }
+    kept
 }
 
 fn half(survey: &Survey, candidate: &Candidate) -> bool {
