@@ -15,7 +15,7 @@ use sunside::sighting::cpu::Cpu;
 use sunside::sighting::shown::{Shown, Side};
 
 const SPACING_M: f64 = 1.5;
-const EVERY_MIN: u32 = 20;
+const EVERY_MIN: u32 = 10;
 
 /// The best that an instant gives on one side, by brute force.
 #[derive(Clone, Copy)]
@@ -135,7 +135,7 @@ fn the_survey_says_of_hours_instants_and_stands_what_brute_force_says() {
         }
     }
     println!("{apart} of {served} instants apart");
-    assert!(served > 30 && apart * 10 <= served, "{apart} of {served}");
+    assert!(served >= 40 && apart * 10 <= served, "{apart} of {served}");
 
     // Hours, within the instants whose best is told otherwise, a twentieth of them at most.
     for (least, told) in [
@@ -154,7 +154,7 @@ fn the_survey_says_of_hours_instants_and_stands_what_brute_force_says() {
         let truth = instants.iter().filter(serves).count() as u32 * EVERY_MIN;
         println!("{least:?}: {told} min by the grid, {truth} in truth");
         assert!(
-            truth > 60 && told.abs_diff(truth) <= (truth / 20).max(EVERY_MIN),
+            told.abs_diff(truth) <= (truth / 20).max(EVERY_MIN),
             "{least:?}: {told} {truth}"
         );
     }
