@@ -14,6 +14,7 @@ pub mod rehearse;
 mod slack_args;
 mod stand;
 mod watching;
+pub mod year;
 
 use crate::document::{Problems, render};
 use crate::grade::Rulebook;
