@@ -67,7 +67,7 @@ impl Told<'_> {
         let mut text = format!("  {} side, to the {side}: ", lane.side.word());
         if all.fair_h == 0.0 {
             let bound = self.bound_words(lane, &|_| true);
-            return text + &format!("no minute of the year is fair or better; {bound}\n");
+            return text + &format!("no minute of the year is fair or better; {bound}.\n");
         }
         let _ = writeln!(
             text,
@@ -96,7 +96,7 @@ impl Told<'_> {
         }
         let Some((least, seasons)) = told else {
             let bound = self.bound_words(lane, &|_| true);
-            let _ = writeln!(text, "    Else {bound}");
+            let _ = writeln!(text, "    Else {bound}.");
             return text;
         };
         if let Some((first, hours)) = best_week(lane, *least) {
@@ -112,9 +112,9 @@ impl Told<'_> {
             .any(|season| is_whole(self.year, &season.span));
         let (when, bound) = match is_all_year {
             true => ("In the rest", self.bound_words(lane, &|_| true)),
-            false => ("Outside", self.bound_words(lane, &outside)),
+            false => ("Outside these dates", self.bound_words(lane, &outside)),
         };
-        let _ = writeln!(text, "    {when} {bound}");
+        let _ = writeln!(text, "    {when} {bound}.");
         text
     }
 
