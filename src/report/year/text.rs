@@ -223,7 +223,7 @@ fn season_words(year: &Year, least: Verdict, season: &Season, side: &str) -> Str
         sentence_case(least.word()),
         span_words(year, &season.span)
     );
-    let gaps: Vec<String> = season.gaps.iter().map(|gap| gap_words(gap)).collect();
+    let gaps: Vec<String> = season.gaps.iter().map(gap_words).collect();
     if !gaps.is_empty() {
         words += &format!("; not {}", gaps.join(", "));
     }

@@ -68,7 +68,11 @@ fn draw_line(canvas: &mut Canvas, [x1, y1, x2, y2]: [f64; 4], stroke: &Stroke, s
             ]
         };
         let thick = (stroke.thick * scale) as f32;
-        canvas.stroke(point(from), point(to), thick, stroke.ink);
+        // A stroke's ends are round and reach beyond it: a dash has them within its length.
+        let end = stroke
+            .dash
+            .map_or(0.0, |_| stroke.thick.min(to - from) / 2.0);
+        canvas.stroke(point(from + end), point(to - end), thick, stroke.ink);
         from = to + dash;
     }
 }

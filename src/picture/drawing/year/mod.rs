@@ -108,11 +108,13 @@ pub fn plate(page: &Page) -> Plate {
     plate
 }
 
-/// Whole hours of the clock that hold all sun.
+/// Whole hours of the clock that hold all sun, and one after it for what is told of the clock.
 fn hours(lanes: &[Drawn]) -> [u32; 2] {
     let spans = lanes.iter().filter_map(|lane| lane.cells.span_min());
     let both = spans.reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])]);
-    both.map_or([6, 18], |[first, last]| [first / 60, last.div_ceil(60)])
+    both.map_or([6, 18], |[first, last]| {
+        [first / 60, (last.div_ceil(60) + 1).min(24)]
+    })
 }
 
 /// Whole hours of a day that hold every bar.
@@ -187,7 +189,7 @@ impl Paper<'_> {
         let [fine, good, fair] = sums.map(|least| lane.all.at_least(least));
         let sums =
             format!("{fine:.0} h fine, {good:.0} h good or better, {fair:.0} h fair or better");
-        plate.words([RIGHT, top + 13.0], Anchor::End, PLAIN, &sums);
+        plate.words([RIGHT - 4.0, top + 13.0], Anchor::End, PLAIN, &sums);
         for hour in (self.hours[0]..=self.hours[1]).filter(|hour| hour % RULED_H == 0) {
             let y = self.at(top, 0, hour * 60)[1];
             let words = format!("{hour:02}:00");
@@ -210,7 +212,7 @@ impl Paper<'_> {
             plate.words([12.0, y], Anchor::Start, PLAIN, words);
         }
         let full = format!("{:.0} h", self.full_h);
-        plate.words([LEFT - 4.0, foot + 10.0], Anchor::End, PLAIN, &full);
+        plate.words([LEFT - 4.0, foot + 12.0], Anchor::End, PLAIN, &full);
         plate.words([LEFT - 4.0, bars - 1.0], Anchor::End, PLAIN, "0 h");
         for (at, by_min) in &page.year.calendar.jumps {
             let x = self.across.x(page.zone.local(*at).naive.date());
