@@ -254,27 +254,18 @@ pub fn sun_words(year: &Year) -> Vec<String> {
 }
 
 fn is_whole(year: &Year, span: &Span) -> bool {
-    let [first, last] = ends(year);
-    span.first == first && span.last == last
-}
-
-fn ends(year: &Year) -> [NaiveDate; 2] {
     let (first, last) = (year.weeks.first(), year.weeks.last());
-    [
-        first.map_or(NaiveDate::MIN, |week| week.first),
-        last.map_or(NaiveDate::MAX, |week| week.last()),
-    ]
+    first.is_some_and(|week| week.first == span.first)
+        && last.is_some_and(|week| week.last() == span.last)
 }
 
-/// From when to when; the year's own ends are not told.
+/// From when to when.
 fn span_words(year: &Year, span: &Span) -> String {
-    let [first, last] = ends(year);
-    match (span.first == first, span.last == last) {
-        (true, true) => "all year".into(),
-        (true, false) => format!("until {}", day_words(span.last)),
-        (false, true) => format!("from {} on", day_words(span.first)),
-        (false, false) if span.first == span.last => format!("on {}", day_words(span.first)),
-        (false, false) => format!("from {} to {}", day_words(span.first), day_words(span.last)),
+    let [first, last] = [span.first, span.last].map(day_words);
+    match is_whole(year, span) {
+        true => "all year".into(),
+        false if first == last => format!("on {first}"),
+        false => format!("from {first} to {last}"),
     }
 }
 
