@@ -1,0 +1,252 @@
+//! What planning costs as ground and calendar grow, and against two other ways: every pair of stand and minute drawn and
+//! graded by itself, and the same pairs by a ray caster. `planning_scale grow SCENE` and `planning_scale against SCENE
+//! [PAIRS]` print tables. May not enter: what is right (tests).
+
+use chrono::NaiveDate;
+use glam::{DVec2, DVec3};
+use parry3d_f64::math::Vector;
+use parry3d_f64::query::{Ray, RayCast};
+use parry3d_f64::shape::TriMesh;
+use rayon::prelude::*;
+use std::path::Path;
+use std::sync::Mutex;
+use std::sync::atomic::AtomicBool;
+use std::time::Instant;
+use sunside::grade::measure::eye::WIDEST_DEG;
+use sunside::grade::{Rulebook, Stand, Studio};
+use sunside::plan::request::{Rank, Request, Watch};
+use sunside::plan::spots::spots;
+use sunside::plan::survey::{Look, Survey, calendar, survey};
+use sunside::scene::Scene;
+use sunside::sighting::cpu::Cpu;
+use sunside::sighting::stage::Stage;
+use sunside::sighting::view::View;
+
+fn main() {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let usage = "planning_scale grow|against SCENE [PAIRS]";
+    let [what, file] = [0, 1].map(|k| arguments.get(k).expect(usage).as_str());
+    let scene = Scene::load(Path::new(file)).unwrap_or_else(|problems| panic!("{problems}"));
+    let (book, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(scene, &book, &cpu, None);
+    println!(
+        "{} on {} threads\n",
+        studio.scene.name,
+        rayon::current_num_threads()
+    );
+    match what {
+        "grow" => grow(&studio),
+        "against" => {
+            let pairs = arguments
+                .get(2)
+                .map_or(48, |text| text.parse().expect(usage));
+            against(&studio, pairs);
+        }
+        _ => panic!("{usage}"),
+    }
+}
+
+fn request([from, to]: [&str; 2], every_min: u32, spacing_m: f64) -> Request {
+    let date = |text: &str| text.parse::<NaiveDate>().expect("a date");
+    Request {
+        from: date(from),
+        to: date(to),
+        every_min,
+        lenses_mm: vec![],
+        spacing_m: Some(spacing_m),
+        top: 10,
+        slack: None,
+        rank: Rank::Score,
+    }
+}
+
+/// A survey, and the seconds of each of its steps.
+fn timed(studio: &Studio, request: &Request) -> (Survey, Vec<(String, f64)>) {
+    let steps = Mutex::new(vec![(String::from("the calendar"), Instant::now())]);
+    let told = |what: &str, _| steps.lock().unwrap().push((what.into(), Instant::now()));
+    let watch = Watch {
+        cancel: &AtomicBool::new(false),
+        told: &told,
+    };
+    let found = survey(studio, request, Look::ANSWERS, &watch).expect("nobody cancels");
+    told("", 1.0);
+    let steps = steps.into_inner().unwrap();
+    let took =
+        |pair: &[(String, Instant)]| (pair[0].0.clone(), (pair[1].1 - pair[0].1).as_secs_f64());
+    (found, steps.windows(2).map(took).collect())
+}
+
+/// Ground doubled, then the calendar: from one week of one month on.
+fn grow(studio: &Studio) {
+    println!(
+        "| ground | calendar | spots | eyes | instants | suns | pairs | closed form, s | eyes, s | suns, s | pairs, s | in all, s |"
+    );
+    println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+    let spacings_m = [2.0f64, 2f64.sqrt(), 1.0];
+    let ends = ["2027-05-07", "2027-05-14", "2027-05-28"];
+    for (ground, spacing_m) in [1, 2, 4].into_iter().zip(spacings_m) {
+        for (days, end) in [1, 2, 4].into_iter().zip(ends) {
+            let asked = request(["2027-05-01", end], 5, spacing_m);
+            let (found, steps) = timed(studio, &asked);
+            let of = |names: &[&str]| {
+                let named = steps
+                    .iter()
+                    .filter(|(what, _)| names.iter().any(|name| what.contains(name)));
+                named.map(|(_, wall_s)| wall_s).sum::<f64>()
+            };
+            let parts = [
+                of(&["calendar", "geometry"]),
+                of(&["allowed spot"]),
+                of(&["every sun"]),
+                of(&["every minute"]),
+                of(&[""]),
+            ];
+            let effort = found.effort;
+            println!(
+                "| × {ground} | × {days} | {} | {} | {} | {} | {} | {} |",
+                effort.spots,
+                effort.eyes,
+                effort.instants,
+                effort.suns,
+                effort.pairs,
+                parts.map(|wall_s| format!("{wall_s:.2}")).join(" | ")
+            );
+        }
+    }
+}
+
+/// The year, and pairs of it one by one.
+fn against(studio: &Studio, wanted: usize) {
+    let asked = request(["2027-01-01", "2027-12-31"], 5, 0.5);
+    let start = Instant::now();
+    let (found, _) = timed(studio, &asked);
+    let year_s = start.elapsed().as_secs_f64();
+    let effort = found.effort;
+    let pairs = pairs(studio, &asked, wanted);
+    let drawn_s = seconds(&pairs, |(stand, at)| {
+        let minute = studio.minute_at_size(*at, &studio.rulebook.search);
+        let size = &studio.rulebook.search;
+        let composed = studio.compose(stand, &studio.default_capture(), size, WIDEST_DEG);
+        studio.grade_unmended(&composed, &minute).sheet.score
+    });
+    let meshes = Meshes::of(&studio.stage);
+    let cast_s = seconds(&pairs, |(stand, at)| {
+        meshes.lit(studio, stand, studio.moment(*at).toward)
+    });
+    println!(
+        "{} spots, {} instants of daylight, {} eyes and {} suns drawn; {} pairs asked about, {} left by closed form",
+        effort.spots, effort.instants, effort.eyes, effort.suns, effort.asked, effort.pairs
+    );
+    println!(
+        "baselines: the same {} pairs of these, spread over ground, lenses and year\n",
+        pairs.len()
+    );
+    println!(
+        "| way | ms a pair | the {} pairs left, s | ratio |",
+        effort.pairs
+    );
+    println!("| --- | --- | --- | --- |");
+    let count = effort.pairs as f64;
+    let row = |way: &str, whole_s: f64| {
+        let (each_ms, ratio) = (1e3 * whole_s / count, whole_s / year_s);
+        println!("| {way} | {each_ms:.4} | {whole_s:.0} | {ratio:.0} |");
+    };
+    row("the plan's survey", year_s);
+    row("each pair drawn and graded", drawn_s * count);
+    row("each pair by a ray caster", cast_s * count);
+}
+
+/// Pairs of stand and instant by daylight that closed form does not lose at once, spread by the golden section.
+fn pairs(
+    studio: &Studio,
+    asked: &Request,
+    wanted: usize,
+) -> Vec<(Stand, chrono::DateTime<chrono::Utc>)> {
+    let ground = spots(studio, asked.spacing_m.unwrap_or(1.0));
+    let kit = &studio.scene.kit;
+    let capture = studio.default_capture();
+    let calendar = calendar(&studio.scene.place, asked);
+    let turn = |k: usize, by: f64, count: usize| ((k as f64 * by).fract() * count as f64) as usize;
+    let lost = sunside::grade::Verdict::Lost;
+    let all = (1..200_000).filter_map(|k| {
+        let spot = ground[turn(k, 0.618_033_988_75, ground.len())];
+        let mut stand = Stand {
+            spot_m: spot.at_m,
+            height_m: kit.heights_m[k % kit.heights_m.len()],
+            lens_mm: kit.lenses_mm[k % kit.lenses_mm.len()],
+            heading_deg: 0.0,
+            pitch_deg: 0.0,
+            roll_deg: 0.0,
+        };
+        stand.heading_deg = studio.balanced_heading_deg(&stand);
+        let at = calendar[turn(k, 0.754_877_666_25, calendar.len())].at;
+        let geometry = studio.geometry_tally(&stand, &capture);
+        let bound = studio.bound(&geometry, &stand, &studio.moment(at));
+        (bound.verdict() > lost).then_some((stand, at))
+    });
+    all.take(wanted).collect()
+}
+
+/// Seconds of wall that one pair takes, all threads at work.
+fn seconds<T: Sync>(pairs: &[T], each: impl Fn(&T) -> f64 + Send + Sync) -> f64 {
+    let start = Instant::now();
+    let sum: f64 = pairs.par_iter().map(each).sum();
+    assert!(sum.is_finite());
+    start.elapsed().as_secs_f64() / pairs.len() as f64
+}
+
+/// The machine, and it with everything that casts a shadow, for a ray caster.
+struct Meshes {
+    machine_triangles: u32,
+    all: TriMesh,
+}
+
+impl Meshes {
+    fn of(stage: &Stage) -> Meshes {
+        let vector = |v: &DVec3| Vector::new(v.x, v.y, v.z);
+        let mut vertices: Vec<Vector> = stage.patches.vertices.iter().map(vector).collect();
+        let mut triangles = stage.patches.triangles.clone();
+        let machine_triangles = triangles.len() as u32;
+        for (object, soup) in stage.objects.iter().zip(&stage.soups) {
+            if object.is_caster() {
+                let base = vertices.len() as u32;
+                vertices.extend(soup.vertices.iter().map(vector));
+                triangles.extend(soup.triangles.iter().map(|t| t.map(|i| i + base)));
+            }
+        }
+        Meshes {
+            machine_triangles,
+            all: TriMesh::new(vertices, triangles).expect("triangles"),
+        }
+    }
+
+    /// The share of the machine's pixels in the search's view that the sun reaches.
+    fn lit(&self, studio: &Studio, stand: &Stand, toward: DVec3) -> f64 {
+        let width = studio.rulebook.search.width_px;
+        let Some(view) = View::canonical(studio.eye(stand), &studio.stage.hull, width, WIDEST_DEG)
+        else {
+            return 0.0;
+        };
+        let vector = |v: DVec3| Vector::new(v.x, v.y, v.z);
+        let (mut seen, mut lit) = (0u32, 0u32);
+        for row in 0..view.height {
+            for column in 0..view.width {
+                let at = DVec2::new(column as f64 + 0.5, row as f64 + 0.5);
+                let flat = view.plane_at(at);
+                let way = view.forward + view.right * flat.x + view.up * flat.y;
+                let ray = Ray::new(vector(view.eye), vector(way));
+                let Some(hit) = self.all.cast_local_ray_and_get_normal(&ray, 1e4, false) else {
+                    continue;
+                };
+                if hit.subshape >= self.machine_triangles {
+                    continue;
+                }
+                seen += 1;
+                let point = view.eye + way * hit.time_of_impact + toward * 0.005;
+                let ray = Ray::new(vector(point), vector(toward));
+                lit += u32::from(self.all.cast_local_ray(&ray, 1e4, false).is_none());
+            }
+        }
+        f64::from(lit) / f64::from(seen.max(1))
+    }
+}
