@@ -2,25 +2,21 @@
 //! graded by itself, and the same pairs by a ray caster. `planning_scale grow SCENE` and `planning_scale against SCENE
 //! [PAIRS]` print tables. May not enter: what is right (tests).
 
+#[path = "../benches/one_by_one/mod.rs"]
+mod one_by_one;
+
 use chrono::NaiveDate;
-use glam::{DVec2, DVec3};
-use parry3d_f64::math::Vector;
-use parry3d_f64::query::{Ray, RayCast};
-use parry3d_f64::shape::TriMesh;
+use one_by_one::{Meshes, pairs};
 use rayon::prelude::*;
 use std::path::Path;
 use std::sync::Mutex;
 use std::sync::atomic::AtomicBool;
 use std::time::Instant;
-use sunside::grade::measure::eye::WIDEST_DEG;
-use sunside::grade::{Rulebook, Stand, Studio};
+use sunside::grade::{Rulebook, Studio};
 use sunside::plan::request::{Rank, Request, Watch};
-use sunside::plan::spots::spots;
-use sunside::plan::survey::{Look, Survey, calendar, survey};
+use sunside::plan::survey::{Look, Survey, survey};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
-use sunside::sighting::stage::Stage;
-use sunside::sighting::view::View;
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
@@ -123,16 +119,9 @@ fn against(studio: &Studio, wanted: usize) {
     let year_s = start.elapsed().as_secs_f64();
     let effort = found.effort;
     let pairs = pairs(studio, &asked, wanted);
-    let drawn_s = seconds(&pairs, |(stand, at)| {
-        let minute = studio.minute_at_size(*at, &studio.rulebook.search);
-        let size = &studio.rulebook.search;
-        let composed = studio.compose(stand, &studio.default_capture(), size, WIDEST_DEG);
-        studio.grade_unmended(&composed, &minute).sheet.score
-    });
+    let drawn_s = seconds(&pairs, |pair| one_by_one::drawn(studio, pair));
     let meshes = Meshes::of(&studio.stage);
-    let cast_s = seconds(&pairs, |(stand, at)| {
-        meshes.lit(studio, stand, studio.moment(*at).toward)
-    });
+    let cast_s = seconds(&pairs, |pair| meshes.lit(studio, pair));
     println!(
         "{} spots, {} instants of daylight, {} eyes and {} suns drawn; {} pairs asked about, {} left by closed form",
         effort.spots, effort.instants, effort.eyes, effort.suns, effort.asked, effort.pairs
@@ -156,97 +145,10 @@ fn against(studio: &Studio, wanted: usize) {
     row("each pair by a ray caster", cast_s * count);
 }
 
-/// Pairs of stand and instant by daylight that closed form does not lose at once, spread by the golden section.
-fn pairs(
-    studio: &Studio,
-    asked: &Request,
-    wanted: usize,
-) -> Vec<(Stand, chrono::DateTime<chrono::Utc>)> {
-    let ground = spots(studio, asked.spacing_m.unwrap_or(1.0));
-    let kit = &studio.scene.kit;
-    let capture = studio.default_capture();
-    let calendar = calendar(&studio.scene.place, asked);
-    let turn = |k: usize, by: f64, count: usize| ((k as f64 * by).fract() * count as f64) as usize;
-    let lost = sunside::grade::Verdict::Lost;
-    let all = (1..200_000).filter_map(|k| {
-        let spot = ground[turn(k, 0.618_033_988_75, ground.len())];
-        let mut stand = Stand {
-            spot_m: spot.at_m,
-            height_m: kit.heights_m[k % kit.heights_m.len()],
-            lens_mm: kit.lenses_mm[k % kit.lenses_mm.len()],
-            heading_deg: 0.0,
-            pitch_deg: 0.0,
-            roll_deg: 0.0,
-        };
-        stand.heading_deg = studio.balanced_heading_deg(&stand);
-        let at = calendar[turn(k, 0.754_877_666_25, calendar.len())].at;
-        let geometry = studio.geometry_tally(&stand, &capture);
-        let bound = studio.bound(&geometry, &stand, &studio.moment(at));
-        (bound.verdict() > lost).then_some((stand, at))
-    });
-    all.take(wanted).collect()
-}
-
 /// Seconds of wall that one pair takes, all threads at work.
 fn seconds<T: Sync>(pairs: &[T], each: impl Fn(&T) -> f64 + Send + Sync) -> f64 {
     let start = Instant::now();
     let sum: f64 = pairs.par_iter().map(each).sum();
     assert!(sum.is_finite());
     start.elapsed().as_secs_f64() / pairs.len() as f64
-}
-
-/// The machine, and it with everything that casts a shadow, for a ray caster.
-struct Meshes {
-    machine_triangles: u32,
-    all: TriMesh,
-}
-
-impl Meshes {
-    fn of(stage: &Stage) -> Meshes {
-        let vector = |v: &DVec3| Vector::new(v.x, v.y, v.z);
-        let mut vertices: Vec<Vector> = stage.patches.vertices.iter().map(vector).collect();
-        let mut triangles = stage.patches.triangles.clone();
-        let machine_triangles = triangles.len() as u32;
-        for (object, soup) in stage.objects.iter().zip(&stage.soups) {
-            if object.is_caster() {
-                let base = vertices.len() as u32;
-                vertices.extend(soup.vertices.iter().map(vector));
-                triangles.extend(soup.triangles.iter().map(|t| t.map(|i| i + base)));
-            }
-        }
-        Meshes {
-            machine_triangles,
-            all: TriMesh::new(vertices, triangles).expect("triangles"),
-        }
-    }
-
-    /// The share of the machine's pixels in the search's view that the sun reaches.
-    fn lit(&self, studio: &Studio, stand: &Stand, toward: DVec3) -> f64 {
-        let width = studio.rulebook.search.width_px;
-        let Some(view) = View::canonical(studio.eye(stand), &studio.stage.hull, width, WIDEST_DEG)
-        else {
-            return 0.0;
-        };
-        let vector = |v: DVec3| Vector::new(v.x, v.y, v.z);
-        let (mut seen, mut lit) = (0u32, 0u32);
-        for row in 0..view.height {
-            for column in 0..view.width {
-                let at = DVec2::new(column as f64 + 0.5, row as f64 + 0.5);
-                let flat = view.plane_at(at);
-                let way = view.forward + view.right * flat.x + view.up * flat.y;
-                let ray = Ray::new(vector(view.eye), vector(way));
-                let Some(hit) = self.all.cast_local_ray_and_get_normal(&ray, 1e4, false) else {
-                    continue;
-                };
-                if hit.subshape >= self.machine_triangles {
-                    continue;
-                }
-                seen += 1;
-                let point = view.eye + way * hit.time_of_impact + toward * 0.005;
-                let ray = Ray::new(vector(point), vector(toward));
-                lit += u32::from(self.all.cast_local_ray(&ray, 1e4, false).is_none());
-            }
-        }
-        f64::from(lit) / f64::from(seen.max(1))
-    }
 }
