@@ -3,6 +3,10 @@
 //! Angles are radians inside formulas and degrees at the borders; lengths are metres; bearings run
 //! clockwise from true north.
 
+mod lengths; // in metres or in feet and inches, as people write them
+
+pub use lengths::{Units, parse_number};
+
 /// Metres in one international foot (exact by definition, 1959).
 pub const METRES_PER_FOOT: f64 = 0.3048;
 

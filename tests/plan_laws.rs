@@ -53,9 +53,10 @@ fn views_grow_with_spots_and_suns_not_with_their_product() {
         counted(&small, &fine),
     );
     assert!(b.spots > 3 * a.spots && b.eyes > 3 * a.eyes, "{a:?} {b:?}");
-    // The sun moves 1° in 4 minutes, a step of the grid: twice the instants lie between the same suns.
+    // The sun moves 1° in 4 minutes, half a step of the grid: twice the instants lie between the same suns, but for
+    // those few where light bends, which are drawn themselves until the grid's finest step has fewer.
     assert!(c.instants >= 2 * a.instants - 2, "{a:?} {c:?}");
-    assert!(c.suns <= a.suns + a.suns / 20, "{a:?} {c:?}");
+    assert!(c.suns <= a.suns + a.suns / 4, "{a:?} {c:?}");
     assert!(c.pairs > a.pairs * 9 / 5, "{a:?} {c:?}");
 }
 

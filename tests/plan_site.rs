@@ -109,6 +109,7 @@ pub fn request(from: &str, to: &str, every_min: u32) -> Request {
         to: date(to),
         every_min,
         lenses_mm: vec![],
+        spacing_m: None,
         top: 1,
         slack: None,
         rank: Rank::Score,

@@ -4,7 +4,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 use sunside::rehearsal::remembered::{Memory, Place, Remembered, Theme};
-use sunside::rehearsal::units::Units;
+use sunside::units::Units;
 use tempfile::TempDir;
 
 fn full() -> Memory {

@@ -1,8 +1,11 @@
 //! The list of commands, what is tried of the site, the search. May not enter: what commands do to a camera.
 
-use crate::window::{BOX, Size, Window, narrow_site};
-use egui::{Key, Modifiers};
+use crate::window::{BOX, Size, Window, narrow_site, site_with_ground};
+use egui::{Key, Modifiers, Shape};
+use sunside::plan::answer::Answer;
+use sunside::rehearsal::kept::folded;
 use sunside::scene::machine::HeadEnd;
+use sunside::sky::clock::Zone;
 use sunside::sky::daylight::SkyCondition;
 use tempfile::TempDir;
 
@@ -96,7 +99,10 @@ fn a_kit_typed_wrongly_is_told_and_a_sound_one_taken() {
 #[test]
 fn a_search_of_the_day_finds_frames_that_are_stood_in_and_proved_alike() {
     let folder = TempDir::new().unwrap();
-    let scene = narrow_site(folder.path());
+    let scene = site_with_ground(
+        folder.path(),
+        "[[19, -25], [24, -25], [24, -20], [19, -20]]",
+    );
     let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
         return;
     };
@@ -106,12 +112,83 @@ fn a_search_of_the_day_finds_frames_that_are_stood_in_and_proved_alike() {
     let found = window.desk().found.clone().unwrap();
     let answers = sunside::rehearsal::kept::answers(&found);
     let first = answers[0];
+    told_in_full(&mut window, first);
+    folds(&window.desk().site.base.place.zone, first);
     window.press_holding("Frame ");
     let take = window.desk().take.clone();
     assert_eq!((take.stand, take.at), (first.stand, first.window.best));
     let proved = window.proved();
     assert_eq!(proved.graded.sheet.verdict, first.verdict());
     assert!((proved.graded.sheet.score - first.sheet.score).abs() < 1e-9);
+}
+
+/// What is said of an answer stands on its slide, and none of it is cut.
+fn told_in_full(window: &mut Window, answer: &Answer) {
+    let side = answer.side.word();
+    let local = window.desk().site.base.place.zone.local(answer.window.best);
+    let rail_m = {
+        let base = &window.desk().site.base;
+        base.tracks[base.machine.track].distance_to_rail_m(answer.stand.spot_m)
+    };
+    for told in [
+        format!("{}", local.naive.format("best %H:%M")),
+        format!(" south, {side} side · road, {rail_m:.2} m from the rail"),
+        format!("{:.0} mm", answer.stand.lens_mm),
+    ] {
+        let slides = window.all_holding("Frame ");
+        assert!(
+            slides.iter().any(|slide| slide.contains(&told)),
+            "{told}: {slides:?}"
+        );
+    }
+    let column = window.place("Lens").left() - 8.0;
+    let shapes = &window.harness.output().shapes;
+    let galleys = shapes.iter().filter_map(|shape| match &shape.shape {
+        Shape::Text(text) if text.galley.text().contains(" side · ") => Some(text),
+        _ => None,
+    });
+    let galleys: Vec<_> = galleys.collect();
+    assert!(!galleys.is_empty());
+    for text in galleys {
+        assert!(!text.galley.elided, "{}", text.galley.text());
+        let right = text.pos.x + text.galley.size().x;
+        assert!(
+            right <= column,
+            "{right} beyond {column}: {}",
+            text.galley.text()
+        );
+    }
+}
+
+/// Answers alike are one in the list: the same half of the same day, end, lens, and spots within 3 m.
+fn folds(zone: &Zone, answer: &Answer) {
+    let moved = |right_m: f64| {
+        let mut other = answer.clone();
+        other.stand.spot_m.x += right_m;
+        other
+    };
+    let mut lens = moved(0.0);
+    lens.stand.lens_mm += 15.0;
+    let mut other_end = moved(0.0);
+    other_end.head_end = HeadEnd::First;
+    let mut half = moved(0.0);
+    half.window.best += chrono::Duration::hours(12);
+    let mut day = moved(0.0);
+    day.window.best += chrono::Duration::hours(24);
+    // The last one is near the second, not near the first.
+    let all = [
+        moved(0.0),
+        moved(2.9),
+        lens,
+        other_end,
+        half,
+        day,
+        moved(3.1),
+        moved(-1.0),
+    ];
+    let all: Vec<&Answer> = all.iter().collect();
+    let folded = folded(zone, &all);
+    assert_eq!(folded, [(0, 2), (2, 0), (3, 0), (4, 0), (5, 0), (6, 0)]);
 }
 
 #[test]

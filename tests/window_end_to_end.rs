@@ -7,7 +7,7 @@
 #![cfg(target_os = "linux")]
 
 use crate::cli_status::sunside;
-use crate::window::{Size, Window};
+use crate::window::{Size, Window, box_site};
 use egui::{Pos2, Rect};
 use serde_json::Value;
 use std::io::{BufRead, BufReader};
@@ -60,7 +60,8 @@ impl Screen {
         // It chooses a number that is free and tells it.
         let server = Command::new("Xvfb")
             .args(["-displayfd", "1", "-screen", "0", "2000x1200x24"])
-            .args(["-nolisten", "tcp", "-dpi", "96"])
+            // Nor does it begin anew when one program has left and the next has not come.
+            .args(["-nolisten", "tcp", "-dpi", "96", "-noreset"])
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn();
@@ -117,6 +118,15 @@ impl Drop for Program<'_> {
 impl Program<'_> {
     /// The window at its usual size, its scene open.
     fn open<'a>(screen: &'a Screen, scene: &Path, title: &str, settings: &Path) -> Program<'a> {
+        let program = Program::shown(screen, scene, title, settings);
+        screen.xdotool(&["windowfocus", "--sync", &program.window]);
+        // What is done while the first picture is drawn comes in one heap.
+        program.settles();
+        program
+    }
+
+    /// The same as soon as it has the scene's name.
+    fn shown<'a>(screen: &'a Screen, scene: &Path, title: &str, settings: &Path) -> Program<'a> {
         let child = rehearse(scene, settings)
             .env("DISPLAY", &screen.display)
             .stderr(Stdio::inherit())
@@ -130,16 +140,25 @@ impl Program<'_> {
             window = window.lines().last().unwrap_or_default().to_string();
             !window.is_empty()
         });
-        screen.xdotool(&["windowfocus", "--sync", &window]);
-        let program = Program {
+        Program {
             screen,
             child,
             window,
             settings: settings.to_path_buf(),
-        };
-        // What is done while the first picture is drawn comes in one heap.
-        program.settles();
-        program
+        }
+    }
+
+    /// It ends well and has written down what it remembers.
+    fn ended(&mut self, scene: &Path, size: &str) {
+        let mut status = None;
+        until("the program ends", || {
+            status = self.child.0.try_wait().unwrap();
+            status.is_some()
+        });
+        assert_eq!(status.unwrap().code(), Some(0));
+        let remembered = std::fs::read_to_string(self.settings.join("window.toml")).unwrap();
+        assert!(remembered.contains(scene.to_str().unwrap()), "{remembered}");
+        assert!(remembered.contains(size), "{remembered}");
     }
 
     /// Waits until the program has done what it was told, and all that follows from it: it works no more.
@@ -323,7 +342,7 @@ fn what_is_exported_is_what_grade_says_of_the_frame_that_was_dragged_and_typed()
 
     sizes(&program);
     rests(&program);
-    closes(&mut program, &scene, &settings);
+    closes(&mut program, &scene);
 }
 
 /// The window is drawn up to its corners at every size.
@@ -372,20 +391,28 @@ fn rests(program: &Program) {
 }
 
 /// Closed, it ends well and has written down what it remembers.
-fn closes(program: &mut Program, scene: &Path, settings: &Path) {
+fn closes(program: &mut Program, scene: &Path) {
     program
         .screen
         .xdotool(&["windowfocus", "--sync", &program.window]);
     program.key("ctrl+q");
-    let mut status = None;
-    until("the program ends", || {
-        status = program.child.0.try_wait().unwrap();
-        status.is_some()
-    });
-    assert_eq!(status.unwrap().code(), Some(0));
-    let remembered = std::fs::read_to_string(settings.join("window.toml")).unwrap();
-    assert!(remembered.contains(scene.to_str().unwrap()), "{remembered}");
-    assert!(remembered.contains("size = [1600, 900]"), "{remembered}");
+    program.ended(scene, "size = [1600, 900]");
+}
+
+/// Ctrl-C in the terminal, and a system that shuts down, close the window as its button does.
+#[test]
+fn a_window_told_to_end_writes_what_it_remembers() {
+    let Some(screen) = Screen::new() else { return };
+    let folder = TempDir::new().unwrap();
+    let scene = box_site(folder.path(), "");
+    for signal in ["-INT", "-TERM"] {
+        let settings = folder.path().join(signal);
+        let mut program = Program::shown(&screen, &scene, "Box Siding", &settings);
+        let process = program.child.0.id().to_string();
+        let sent = Command::new("kill").args([signal, &process]).status();
+        assert!(sent.unwrap().success());
+        program.ended(&scene, "size = [1280, 800]");
+    }
 }
 
 /// What `rehearse` says where it cannot run: one sentence, and status 2.

@@ -15,6 +15,9 @@ fn picture_data_and_card_are_written_into_the_folder_that_was_typed() {
     let out = window.folder.path().join("out");
     window.press("Files");
     window.fill("Folder for files", out.to_str().unwrap());
+    window.fill("Width of the picture", "wide");
+    assert!(window.has("Width of the picture: \"wide\" is no number"));
+    assert!(window.has_value("2400"), "{:?}", window.labels());
     window.fill("Width of the picture", "600");
     let stem = "box_siding-2027-05-14-1000";
     for (button, file) in [("Data", "json"), ("Picture", "png")] {
@@ -105,10 +108,21 @@ fn a_scene_saved_under_another_name_keeps_comments_and_models_and_leaves_its_own
     window.press("with what is tried of the site");
     window.fill("File for the scene", trip.to_str().unwrap());
     window.key(Modifiers::NONE, Key::K);
-    let take = window.desk().take.clone();
     window.press("Save scene");
     let told = format!("Saved {}", trip.display());
     window.until("it is saved", |window| window.has(&told));
+    // Saved there once more it would replace what lies there: that is told first, and done when it is asked again.
+    let first = std::fs::read_to_string(&trip).unwrap();
+    window.key(Modifiers::NONE, Key::D);
+    let take = window.desk().take.clone();
+    window.press("Save scene");
+    window.until("it is not replaced unasked", |window| {
+        window.has("exists: save once more to replace it")
+    });
+    assert_eq!(std::fs::read_to_string(&trip).unwrap(), first);
+    window.press("Save scene");
+    window.until("it is replaced", |window| window.has(&told));
+    assert_ne!(std::fs::read_to_string(&trip).unwrap(), first);
     drop(window);
     assert_eq!(std::fs::read_to_string(&scene).unwrap(), before);
     let saved = std::fs::read_to_string(&trip).unwrap();

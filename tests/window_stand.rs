@@ -1,10 +1,12 @@
 //! Standing and aiming: lenses of the kit, ground on which nobody stands, the machine moved under the camera, and every
 //! step taken back. May not enter: verdicts.
 
-use crate::window::{BOX, Window};
+use crate::window::{BOX, Window, site_with_ground};
 use egui::{Event, Key, Modifiers};
 use glam::DVec2;
 use sunside::grade::Stand;
+use sunside::units::Units;
+use tempfile::TempDir;
 
 const NONE: Modifiers = Modifiers::NONE;
 
@@ -100,7 +102,10 @@ fn the_spot_is_dragged_and_the_camera_keeps_the_machine_in_sight() {
 
 #[test]
 fn a_machine_that_stops_farther_on_takes_its_good_ground_with_it_and_leaves_the_camera() {
-    let Some(mut window) = Window::of(BOX) else {
+    // A lane beside the track, as long as the road and narrower: its ground is soon shaded.
+    let folder = TempDir::new().unwrap();
+    let scene = site_with_ground(folder.path(), "[[19, -60], [24, -60], [24, 60], [19, 60]]");
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
         return;
     };
     let middle = |window: &mut Window| {
@@ -296,4 +301,112 @@ fn heights_are_shown_and_typed_in_feet_and_inches_once_these_are_chosen() {
     }
     window.fill("Height", "tall");
     assert_eq!(window.desk().take.stand.height_m, 1.5);
+    assert!(
+        window.has("Height: \"tall\" is no length"),
+        "{:?}",
+        window.labels()
+    );
+}
+
+#[test]
+fn lengths_in_findings_are_told_in_feet_and_inches_and_stay_metric_in_what_is_written() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    // 4 m over a road that lies 0.5 m below the rail: 3.5 m = 11 ft 5.8 in over the rail; the rulebook's limit of 3 m is
+    // 9 ft 10.1 in (1 ft = 0.3048 m exactly, 1959).
+    window.fill("Height", "4 m");
+    let sheet = window.proved().graded.sheet.clone();
+    let high = |units: &str| format!("The eye is {units}, and looks down on the roof");
+    let metric = high("3.5 m over the rail, limit 3.0 m");
+    assert!(window.has(&metric), "{:?}", window.labels());
+    window.key(NONE, Key::Slash);
+    window.type_over("feet");
+    window.key(NONE, Key::Enter);
+    window.harness.run_steps(2);
+    assert!(
+        window.has(&high("11 ft 6 in over the rail, limit 9 ft 10 in")),
+        "{:?}",
+        window.labels()
+    );
+    let again = window.proved().graded.sheet.clone();
+    assert_eq!(again, sheet);
+    let written = serde_json::to_string(&again).unwrap();
+    assert!(written.contains(&metric) && !written.contains(" ft "));
+    // So is what is said in the frame.
+    window.press_holding("The eye is 11 ft");
+    window.until("the causes are known", |window| {
+        window.desk().pointed().is_some()
+    });
+    let culprits = window.desk().pointed().unwrap();
+    let label = |units| culprits.label_in(units).unwrap().to_string();
+    assert_eq!(label(Units::Metric), "3.5 m over the rail, limit 3.0 m");
+    assert_eq!(
+        label(Units::Feet),
+        "11 ft 6 in over the rail, limit 9 ft 10 in"
+    );
+}
+
+#[test]
+fn what_is_typed_and_is_no_number_is_told_and_changes_nothing() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    let take = window.desk().take.clone();
+    for field in ["Lens", "Height", "Aim", "Pitch", "Roll"] {
+        for text in ["nan", "inf", "-inf", "fifty"] {
+            window.fill(field, text);
+            let told = format!("{field}: \"{text}\" is no ");
+            assert!(window.has(&told), "{told}: {:?}", window.labels());
+            assert_eq!(window.desk().take, take);
+        }
+    }
+    window.fill("Lens", "35 mm");
+    window.fill("Pitch", "-1,5");
+    let stand = window.desk().take.stand;
+    assert_eq!((stand.lens_mm, stand.pitch_deg), (35.0, -1.5));
+    // Escape takes back what was typed, number or not.
+    window.desk().refused = None;
+    for (field, text) in [("Lens", "nan"), ("Roll", "1"), ("Height", "2 m")] {
+        window.press(field);
+        window.type_over(text);
+        window.key(NONE, Key::Escape);
+        assert_eq!(window.desk().take.stand, stand, "{field}: {text}");
+        assert_eq!(window.desk().refused, None, "{field}: {text}");
+    }
+}
+
+#[test]
+fn a_key_held_down_toggles_once() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    let guides = |window: &mut Window| {
+        let rehearsing = window.harness.state_mut().app.rehearsing();
+        rehearsing.unwrap().guides()
+    };
+    let held = |window: &mut Window, key: Key| {
+        for repeat in [false, true, true, true] {
+            window.harness.event(Event::Key {
+                key,
+                physical_key: None,
+                pressed: true,
+                repeat,
+                modifiers: NONE,
+            });
+            window.harness.step();
+        }
+        window.harness.key_up(key);
+        window.harness.step();
+    };
+    assert!(!guides(&mut window));
+    held(&mut window, Key::G);
+    assert!(guides(&mut window));
+    held(&mut window, Key::G);
+    assert!(!guides(&mut window));
+    let open = window.desk().take.setting.doors_open;
+    held(&mut window, Key::O);
+    assert_eq!(window.desk().take.setting.doors_open, !open);
+    held(&mut window, Key::Space);
+    assert_eq!(window.desk().kept.len(), 1);
 }

@@ -1,9 +1,10 @@
 //! Time: the handle, the clock, the calendar, the year's hours. May not enter: how light is followed.
 
-use crate::window::{BOX, Window};
+use crate::window::{BOX, Window, narrow_site};
 use chrono::{Datelike, NaiveDate, Timelike};
 use egui::{Key, Modifiers, pos2};
 use sunside::grade::Verdict;
+use tempfile::TempDir;
 
 const NONE: Modifiers = Modifiers::NONE;
 
@@ -52,6 +53,13 @@ fn the_clock_is_typed_and_what_is_no_time_is_told() {
     window.type_over("noon");
     window.key(NONE, Key::E);
     assert_eq!(window.desk().take.stand, stand);
+    // Escape takes back what was typed, and nothing is told of it.
+    window.type_over("11:11");
+    window.desk().refused = None;
+    window.key(NONE, Key::Escape);
+    assert_eq!((clock(&mut window).1, clock(&mut window).2), (16, 5));
+    assert!(window.desk().refused.is_none() && window.has_value("16:05"));
+    assert!(!window.has_value("11:11"), "{:?}", window.labels());
 }
 
 #[test]
@@ -93,7 +101,9 @@ fn a_date_is_chosen_from_the_calendar() {
 
 #[test]
 fn the_year_comes_week_by_week_and_a_pressed_week_is_stood_in() {
-    let Some(mut window) = Window::of(BOX) else {
+    let folder = TempDir::new().unwrap();
+    let scene = narrow_site(folder.path());
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
         return;
     };
     window.press("Year");
@@ -135,6 +145,23 @@ fn in_the_polar_night_every_minute_is_lost_and_said_to_be() {
     let at = window.desk().site.base.place.zone.instant(noon).unwrap();
     window.desk().at(at, "Choose a date");
     assert_eq!(window.verdict().0, Verdict::Lost);
+    // At midnight the frame is dark, and says why.
+    let says = |window: &mut Window| {
+        window.harness.run_steps(2);
+        let shapes = &window.harness.output().shapes;
+        shapes.iter().any(|shape| match &shape.shape {
+            egui::Shape::Text(text) => text.galley.text().starts_with("Night: the sun is"),
+            _ => false,
+        })
+    };
+    assert!(!says(&mut window));
+    window
+        .desk()
+        .at(at + chrono::Duration::hours(12), "Choose a date");
+    window.proved();
+    assert!(says(&mut window));
+    window.desk().at(at, "Choose a date");
+    window.proved();
     window.until("the day was followed", |window| {
         let date = window.desk().date();
         window

@@ -152,11 +152,25 @@ fn a_frame_is_kept_and_what_changed_since_is_told() {
     window.until("the kept frame is painted", |window| {
         window.desk().small(1).is_some()
     });
+    // Of the same size side by side, whatever was done since.
+    let sides = |window: &mut Window| {
+        window.harness.run_steps(2);
+        ["Kept frame fair", "Frame"].map(|label| window.place(label))
+    };
+    let [left, right] = sides(&mut window);
+    assert_eq!(left.size(), right.size());
+    assert_eq!(left.y_range(), right.y_range());
+    // On another film too they have the same room: its middles lie as far apart, at the same height.
+    let mut setting = window.desk().take.setting.clone();
+    setting.kit.film.width_mm = setting.kit.film.height_mm;
+    window.desk().set(setting, "Film");
+    let [_, square] = sides(&mut window);
+    let off = square.center() - right.center();
     assert!(
-        window.all_holding("Frame fair").len() >= 2,
-        "{:?}",
-        window.labels()
+        square.width() < right.width() && off.abs().max_elem() <= 1.0,
+        "{off}"
     );
+    window.press("Undo");
     window.press("Stand there");
     assert_eq!(window.desk().take, kept);
     window.press("Drop");

@@ -4,7 +4,7 @@ use super::drawn_by::PaintedBy;
 use super::frame_args::{AtArg, ExportArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs};
 use super::slack_args::SlackArgs;
 use crate::report::frame::PICTURE_WIDTHS_PX;
-use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, LENSES_MM, REACH_M};
+use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, HEIGHTS_M, LENSES_MM, REACH_M, SPACINGS_M};
 use crate::sky::clock::YEARS;
 use chrono::{Datelike, NaiveDate};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -119,6 +119,12 @@ pub struct PlanArgs {
     /// Minutes between the instants that are looked at.
     #[arg(long, value_name = "MIN", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=120))]
     pub every: u32,
+    /// Search these camera heights instead of the scene's kit, metres over the ground stood on ("1.2,1.6").
+    #[arg(long, value_name = "M", value_delimiter = ',', allow_hyphen_values = true, value_parser = within(HEIGHTS_M))]
+    pub heights: Vec<f64>,
+    /// Metres between the spots that are looked at first; default: as close as pays on this much ground.
+    #[arg(long, value_name = "M", allow_hyphen_values = true, value_parser = within(SPACINGS_M))]
+    pub spacing: Option<f64>,
     /// How many answers to list.
     #[arg(long, value_name = "N", default_value_t = 5, value_parser = clap::value_parser!(u32).range(1..=50))]
     pub top: u32,
@@ -131,6 +137,9 @@ pub struct PlanArgs {
     /// Write the plan as JSON ("-" for standard output).
     #[arg(long, value_name = "FILE")]
     pub json: Option<PathBuf>,
+    /// Tell on standard error what each stage took, and in the data too.
+    #[arg(long)]
+    pub timings: bool,
     /// Write a card for the field and its picture into this folder.
     #[arg(long, value_name = "DIR")]
     pub card: Option<PathBuf>,

@@ -13,6 +13,7 @@ pub mod plan;
 pub mod rehearse;
 mod slack_args;
 mod stand;
+mod timings;
 mod watching;
 pub mod year;
 

@@ -1,6 +1,7 @@
 //! `sunside plan`: what is asked for, and where the answers and their cards go. May not enter: formulas.
 
 use super::args::{PlanArgs, dates};
+use super::timings::Told;
 use super::watching::Watching;
 use super::{drawn_by, files};
 use crate::card;
@@ -12,6 +13,7 @@ use crate::report::cards::{Drawn, Written};
 use chrono::NaiveDate;
 use miette::miette;
 use std::path::Path;
+use std::time::Instant;
 
 /// As many answers as may be asked for, and a card for each.
 const MOST_ANSWERS: usize = 50;
@@ -29,7 +31,13 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
             files::hold_apart(&args.scene, args.judged.rules.as_deref(), &both)?;
         }
     }
-    let scene = super::load_scene(&args.scene)?;
+    let mut scene = super::load_scene(&args.scene)?;
+    if !args.heights.is_empty() {
+        let heights_m = &mut scene.kit.heights_m;
+        heights_m.clone_from(&args.heights);
+        heights_m.sort_by(f64::total_cmp);
+        heights_m.dedup();
+    }
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
     let zone = &scene.place.zone;
     let has_hours = |date: NaiveDate| {
@@ -45,11 +53,14 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         to: args.to,
         every_min: args.every,
         lenses_mm: args.lens.clone(),
+        spacing_m: args.spacing,
         top: args.top as usize,
         slack: args.slack.spread(),
         rank: args.slack.rank(),
     };
+    let opening = Instant::now();
     let drawing = args.judged.rasterized.open()?;
+    let startup_s = opening.elapsed().as_secs_f64();
     // Opened first: where only an adapter will do, nobody waits for a plan without one.
     let painter = args.painted.open(args.card.is_some())?;
     let rasterizer = drawing.rasterizer();
@@ -57,7 +68,24 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     let found = watching.over(|watch| plan(&scene, &rulebook, rasterizer, &request, watch));
     let found = found.map_err(|stopped| miette!("{stopped}"))?;
     let text = report::plan_text::text(&scene, &request, &found);
-    let data = || report::plan::data(&scene, &rulebook, &request, &found);
+    let told = Told {
+        timings: watching.timings(),
+        startup_s,
+        bounded: found.effort.asked,
+        exact: found.exact,
+        views: rasterizer.views_drawn(),
+    };
+    if args.timings {
+        super::note(&told.text());
+    }
+    let data = || {
+        let mut data = report::plan::data(&scene, &rulebook, &request, &found);
+        // Only on request: else the same plan is the same file to the byte.
+        if args.timings {
+            data["effort"]["timings"] = told.data();
+        }
+        data
+    };
     super::tell(&text, args.json.as_deref(), data, say)?;
     // Data on standard output stand there alone: of cards too it is said beside them.
     let mut beside = super::note;

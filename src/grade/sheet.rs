@@ -5,7 +5,8 @@ use super::reading::{Measured, Reading};
 use super::rule::Rule;
 use super::rulebook::{Group, Rulebook};
 use super::verdict::{Grade, Tally, Verdict};
-use super::wording::{Filling, sentence_case};
+use super::wording::{Filling, is_length, sentence_case};
+use crate::units::Units;
 use serde::Serialize;
 use std::cmp::Ordering;
 
@@ -55,17 +56,41 @@ pub struct Finding {
     pub sentence: String,
     /// What would mend it, alone.
     pub remedy: Option<String>,
+    /// Sentence and remedy in feet and inches, where these tell a length. What is written to files stays metric.
+    #[serde(skip)]
+    in_feet: Option<(String, Option<String>)>,
 }
 
 impl Finding {
     /// The sentence without its remedy.
     pub fn what(&self) -> &str {
-        let remedy = self.remedy.as_deref().unwrap_or_default();
-        let what = self
-            .sentence
+        self.what_in(Units::Metric)
+    }
+
+    /// The same, its lengths in these units.
+    pub fn what_in(&self, units: Units) -> &str {
+        let sentence = self.sentence_in(units);
+        let remedy = self.remedy_in(units).unwrap_or_default();
+        let what = sentence
             .strip_suffix(remedy)
             .and_then(|what| what.strip_suffix(": "));
-        what.unwrap_or(&self.sentence)
+        what.unwrap_or(sentence)
+    }
+
+    /// The sentence, its lengths in these units.
+    pub fn sentence_in(&self, units: Units) -> &str {
+        match &self.in_feet {
+            Some((sentence, _)) if units == Units::Feet => sentence,
+            _ => &self.sentence,
+        }
+    }
+
+    /// The remedy, its lengths in these units.
+    pub fn remedy_in(&self, units: Units) -> Option<&str> {
+        match &self.in_feet {
+            Some((_, remedy)) if units == Units::Feet => remedy.as_deref(),
+            _ => self.remedy.as_deref(),
+        }
     }
 }
 
@@ -214,15 +239,24 @@ fn row(rulebook: &Rulebook, rule: Option<&Rule>, one: &Measured) -> Row {
 fn finding(rulebook: &Rulebook, rule: &Rule, one: &Measured, value: f64) -> Option<Finding> {
     let limit = rule.passed_limit(value)?;
     let words = rule.words(value, one.signed);
-    let filling = Filling {
-        id: one.id,
-        value,
-        limit,
-        detail: one.detail.as_deref(),
+    let told = |units: Units| {
+        let filling = Filling {
+            id: one.id,
+            value,
+            limit,
+            detail: one.detail.as_deref(),
+            units,
+        };
+        let what = sentence_case(&words.wording.fill(&filling));
+        let advice = || words.remedy.as_ref().map(|remedy| remedy.fill(&filling));
+        let remedy = one.mend.clone().or_else(advice);
+        let sentence = match &remedy {
+            Some(remedy) => format!("{what}: {remedy}"),
+            None => what,
+        };
+        (sentence, remedy)
     };
-    let what = sentence_case(&words.wording.fill(&filling));
-    let advice = || words.remedy.as_ref().map(|remedy| remedy.fill(&filling));
-    let remedy = one.mend.clone().or_else(advice);
+    let (sentence, remedy) = told(Units::Metric);
     let fault = &rulebook.faults[rule.fault];
     Some(Finding {
         measure: one.id,
@@ -232,11 +266,9 @@ fn finding(rulebook: &Rulebook, rule: &Rule, one: &Measured, value: f64) -> Opti
         value,
         unit: one.id.unit().word(),
         limit,
-        sentence: match &remedy {
-            Some(remedy) => format!("{what}: {remedy}"),
-            None => what,
-        },
+        sentence,
         remedy,
+        in_feet: is_length(one.id).then(|| told(Units::Feet)),
     })
 }
 

@@ -6,7 +6,7 @@ use super::measure::capture::{Capture, exposure};
 use super::measure::eye::Eye;
 use super::measure::{light, subject};
 use super::mend::Mends;
-use super::minute::{Minute, Moment};
+use super::minute::Minute;
 use super::rulebook::ViewSize;
 use super::{MeasureId, Measured, Rulebook, Sheet, Stand, StandChange, judge};
 use crate::camera::exposure::{Advice, advise};
@@ -19,16 +19,14 @@ use crate::scene::machine::Frame;
 use crate::scene::obstacles::Obstacles;
 use crate::scene::{DefaultFrame, Scene};
 use crate::sighting::elevation::{BodyFaces, BodyShadow};
-use crate::sighting::lit::SunBuffer;
 use crate::sighting::openness::Openness;
-use crate::sighting::rasterizer::{Around, Rasterizer};
+use crate::sighting::rasterizer::Rasterizer;
 use crate::sighting::shown::{Shown, Side};
 use crate::sighting::stage::Stage;
-use crate::sky::daylight::daylight;
-use crate::sky::sun::{sun_at, toward};
 use crate::units::{bearing_deg, deg, wrap_180, wrap_360};
 use chrono::{DateTime, Utc};
 use glam::DVec3;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, OnceLock};
 
 /// An eye so near that the machine spans nearly everything is still graded, up to this.
@@ -59,6 +57,7 @@ pub struct Studio<'a> {
     pub openness: Arc<Openness>,
     faces: Arc<[OnceLock<BodyFaces>; 4]>,
     search_faces: Arc<[OnceLock<BodyFaces>; 4]>,
+    graded: AtomicUsize,
 }
 
 /// A graded frame.
@@ -100,6 +99,7 @@ impl<'a> Studio<'a> {
             // Elevations are of the machine alone: wherever it stands they are the same.
             faces: kin.map_or_else(Default::default, |kin| kin.faces.clone()),
             search_faces: kin.map_or_else(Default::default, |kin| kin.search_faces.clone()),
+            graded: AtomicUsize::new(0),
         }
     }
 
@@ -204,59 +204,6 @@ impl<'a> Studio<'a> {
         Eye::draw(self.rasterizer, &self.stage, eye, width, widest_deg)
     }
 
-    /// The sun of an instant, without drawing what it sees.
-    pub fn moment(&self, at: DateTime<Utc>) -> Moment {
-        self.moment_turned(at, 0.0)
-    }
-
-    /// The same where the track, and all that was laid out by it, in truth lies turned clockwise by so much.
-    fn moment_turned(&self, at: DateTime<Utc>, turned_deg: f64) -> Moment {
-        let sun = sun_at(&self.scene.place.observer, at);
-        let horizon = &self.scene.place.horizon;
-        let toward = toward(sun.azimuth_deg - turned_deg, sun.elevation_deg);
-        Moment {
-            sun,
-            toward: self.frame.direction_to_machine(toward),
-            behind_terrain: horizon.hides(sun.azimuth_deg, sun.elevation_deg),
-        }
-    }
-
-    /// Draws an instant at proof size.
-    pub fn minute(&self, at: DateTime<Utc>) -> Minute {
-        self.minute_at_size(at, &self.rulebook.proof)
-    }
-
-    /// Draws an instant at one of the rulebook's sizes.
-    pub fn minute_at_size(&self, at: DateTime<Utc>, size: &ViewSize) -> Minute {
-        self.minute_turned(at, 0.0, size)
-    }
-
-    /// The same where the track, and all that was laid out by it, in truth lies turned clockwise by so much.
-    pub fn minute_turned(&self, at: DateTime<Utc>, turned_deg: f64, size: &ViewSize) -> Minute {
-        let Moment {
-            sun,
-            toward,
-            behind_terrain,
-        } = self.moment_turned(at, turned_deg);
-        let pressure_hpa = self.scene.place.observer.pressure_hpa;
-        let width = size.sun_px;
-        let up = sun.elevation_deg > 0.0;
-        let draw = || SunBuffer::draw(self.rasterizer, &self.stage, toward, Around::Casters, width);
-        let mut daylight = daylight(sun.elevation_deg, pressure_hpa, self.scene.sky);
-        if behind_terrain {
-            daylight.beam_normal_lx = 0.0;
-        }
-        Minute {
-            at,
-            sun,
-            toward,
-            daylight,
-            behind_terrain,
-            buffer: up.then(draw),
-            shadows: Default::default(),
-        }
-    }
-
     /// The body's elevations for what is shown, drawn once, fine enough for a core of 30 mm.
     pub fn body_faces(&self, shown: Shown) -> &BodyFaces {
         let draw = || BodyFaces::draw(self.rasterizer, &self.stage, shown, PROOF_FACE_M);
@@ -313,6 +260,11 @@ impl<'a> Studio<'a> {
         eye.view.width >= self.rulebook.proof.width_px
     }
 
+    /// How many frames it has graded so far.
+    pub fn graded(&self) -> usize {
+        self.graded.load(Ordering::Relaxed)
+    }
+
     /// Grades a composed frame at a minute. What would mend a finding is worked out where the eye was drawn at proof
     /// size: that measures other minutes and other spots.
     pub fn grade_at(&self, composed: &Composed, minute: &Minute) -> Graded {
@@ -333,6 +285,7 @@ impl<'a> Studio<'a> {
 
     /// The same with no more than the rulebook's advice: for those who compare.
     pub fn grade_unmended(&self, composed: &Composed, minute: &Minute) -> Graded {
+        self.graded.fetch_add(1, Ordering::Relaxed);
         let Composed {
             stand,
             capture,

@@ -3,7 +3,8 @@
 //! A template is text with `{value}`, `{abs}` (the value without its sign), `{limit}` and `{detail}`; a
 //! piece in square brackets is left out where there is no detail.
 
-use super::catalogue::MeasureId;
+use super::catalogue::{MeasureId, Unit};
+use crate::units::{METRES_PER_FOOT, Units};
 
 /// What a template may hold, for messages.
 pub const TEMPLATE: &str = "text with {value}, {abs}, {limit}, {detail}; [a piece with {detail}]";
@@ -20,8 +21,34 @@ enum Piece {
 }
 
 /// A measure's number with its unit, as a label says it.
-pub fn told(id: MeasureId, number: f64) -> String {
-    plain_number(number, id.decimals()) + id.unit().suffix()
+pub fn told(id: MeasureId, number: f64, units: Units) -> String {
+    printed(id, number, id.decimals(), units)
+}
+
+/// Whether a measure reads otherwise in feet and inches.
+pub fn is_length(id: MeasureId) -> bool {
+    matches!(id.unit(), Unit::Metres | Unit::SquareMetres)
+}
+
+/// A measure's number with its unit. Feet and inches are told to the inch, whatever the decimals.
+fn printed(id: MeasureId, number: f64, decimals: usize, units: Units) -> String {
+    match (units, id.unit()) {
+        (Units::Feet, Unit::Metres) => feet_and_inches(number),
+        (Units::Feet, Unit::SquareMetres) => {
+            let square_feet = number / (METRES_PER_FOOT * METRES_PER_FOOT);
+            plain_number(square_feet, decimals) + " sq ft"
+        }
+        (_, unit) => plain_number(number, decimals) + unit.suffix(),
+    }
+}
+
+/// "6 ft 7 in", "4 in", "−1 ft 8 in".
+fn feet_and_inches(metres: f64) -> String {
+    if metres.is_infinite() {
+        return plain_number(metres, 0) + " ft";
+    }
+    let text = Units::Feet.length(metres).replace('-', "−");
+    text.replace("0 ft ", "")
 }
 
 /// A sentence with gaps.
@@ -39,6 +66,8 @@ pub struct Filling<'a> {
     pub limit: f64,
     /// The culprit or the place.
     pub detail: Option<&'a str>,
+    /// In which lengths are told.
+    pub units: Units,
 }
 
 impl Template {
@@ -117,13 +146,10 @@ impl Filling<'_> {
     /// tell nothing that anybody could act on.
     fn with_unit(&self, number: f64) -> String {
         let usual = self.id.decimals();
-        let printed = |number: f64, decimals: usize| {
-            format!(
-                "{}{}",
-                plain_number(number, decimals),
-                self.id.unit().suffix()
-            )
-        };
+        let printed = |number: f64, decimals: usize| printed(self.id, number, decimals, self.units);
+        // In feet no limit is a round number: there is nothing to be held.
+        let in_feet = self.units == Units::Feet && is_length(self.id);
+        let holds = |limit: f64, decimals: usize| in_feet || holds(limit, decimals);
         let tells_apart = |&decimals: &usize| {
             printed(self.value, decimals) != printed(self.limit, decimals)
                 && holds(self.limit, decimals)
@@ -135,6 +161,8 @@ impl Filling<'_> {
                 let limit = printed(self.limit, decimals.unwrap_or(usual));
                 if number == self.limit {
                     limit
+                } else if self.limit == 0.0 && in_feet && self.id.unit() == Unit::Metres {
+                    "less than 1 in".into()
                 } else if self.limit == 0.0 {
                     format!("less than {}", printed(0.1f64.powi(usual as i32), usual))
                 } else if number < self.limit {
@@ -194,6 +222,7 @@ mod tests {
             value,
             limit,
             detail,
+            units: Units::Metric,
         })
     }
 
@@ -211,6 +240,58 @@ mod tests {
         let text = told("{value}, limit {limit}", 1.504, 1.5, None);
         assert_eq!(text, "just over 1.5°, limit 1.5°");
         assert_eq!(told("{abs}", 0.004, 0.0, None), "less than 0.1°");
+    }
+
+    #[test]
+    fn lengths_and_areas_are_told_in_feet_and_inches_and_nothing_else_is() {
+        let told = |id: MeasureId, value: f64, limit: f64| {
+            let template = Template::parse("{value}, limit {limit}".into()).unwrap();
+            template.fill(&Filling {
+                id,
+                value,
+                limit,
+                detail: None,
+                units: Units::Feet,
+            })
+        };
+        // 1 ft = 0.3048 m exactly (1959): 2.65 m = 8 ft 8.3 in, 2 m = 6 ft 6.7 in, 0.1 m = 3.9 in, 0.3 m2 = 3.23 sq ft.
+        for (id, value, limit, text) in [
+            (
+                MeasureId::EyeOverRail,
+                2.65,
+                2.0,
+                "8 ft 8 in, limit 6 ft 7 in",
+            ),
+            (
+                MeasureId::EyeOverRail,
+                2.005,
+                2.0,
+                "just over 6 ft 7 in, limit 6 ft 7 in",
+            ),
+            (
+                MeasureId::EyeOverRail,
+                -0.7,
+                -0.5,
+                "−2 ft 4 in, limit −1 ft 8 in",
+            ),
+            (MeasureId::HandrailShadow, 0.05, 0.1, "2 in, limit 4 in"),
+            (
+                MeasureId::HandrailShadow,
+                0.002,
+                0.0,
+                "less than 1 in, limit 0 in",
+            ),
+            (
+                MeasureId::ForeignBody,
+                0.5,
+                0.3,
+                "5.38 sq ft, limit 3.23 sq ft",
+            ),
+            (MeasureId::Roll, 1.84, 1.5, "1.8°, limit 1.5°"),
+            (MeasureId::FocalEquivalent, 28.0, 35.0, "28 mm, limit 35 mm"),
+        ] {
+            assert_eq!(told(id, value, limit), text, "{}", id.key());
+        }
     }
 
     #[test]

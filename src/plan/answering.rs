@@ -1,6 +1,7 @@
 //! Answering: proposals are refined, proved, given their windows and dates, and ranked. May not enter: the
 //! grid.
 
+use super::ahead::look_ahead;
 use super::answer::{Answer, Day, Window};
 use super::refine::{self, Held, refine};
 use super::request::{Cancelled, Rank, Request, Watch};
@@ -192,6 +193,7 @@ pub fn standing(
         to: date,
         every_min: 10,
         lenses_mm: vec![stand.lens_mm],
+        spacing_m: None,
         top: 1,
         slack: None,
         rank: Rank::Score,
@@ -240,31 +242,36 @@ fn days(
         return Ok(vec![best]);
     }
     let held = Held::new(studio, &studio.rulebook.search, proved.stand, proved.at);
-    let mut ends: [Option<Day>; 2] = [None, None];
-    for (slot, way) in ends.iter_mut().zip([-1i64, 1]) {
+    let end = |way: i64| -> Result<Option<Day>, Cancelled> {
         let mut run = Vec::new();
-        for day in 1.. {
-            watch.alive()?;
-            let (at, graded) = held.later(studio, way * day * 86_400);
-            let date = date_of(at);
-            if date < request.from || date > request.to || graded.sheet.verdict < verdict {
-                break;
-            }
-            run.push((date, at));
-        }
+        look_ahead(
+            1..,
+            |day: i64| held.later(studio, way * day * 86_400),
+            |(at, graded)| {
+                watch.alive()?;
+                let date = date_of(at);
+                let ends = date < request.from || date > request.to;
+                if ends || graded.sheet.verdict < verdict {
+                    return Ok(false);
+                }
+                run.push((date, at));
+                Ok(true)
+            },
+        )?;
         // Where the proof says otherwise the run is cut, by more days each time.
         let mut cut = 1;
         while let Some((date, at)) = run.pop() {
             let proof = prover.at(at).sheet.verdict;
             if proof >= verdict {
                 let window = prover.window(at, proof, false, watch)?;
-                *slot = Some(Day { date, window });
-                break;
+                return Ok(Some(Day { date, window }));
             }
             run.truncate(run.len().saturating_sub(cut));
             cut *= 2;
         }
-    }
-    let [first, last] = ends;
+        Ok(None)
+    };
+    let (first, last) = rayon::join(|| end(-1), || end(1));
+    let (first, last) = (first?, last?);
     Ok(first.into_iter().chain([best]).chain(last).collect())
 }

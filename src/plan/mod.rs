@@ -1,6 +1,7 @@
 //! The plan: where to stand, with which lens, from which minute to which. W·L proposes, the exact pair
 //! proves. May not enter: pixels of a picture, screens, files.
 
+mod ahead;
 pub mod answer;
 pub mod answering;
 pub mod day;
@@ -10,11 +11,13 @@ pub mod hope;
 pub mod hours;
 pub mod instants;
 pub mod ladder;
+pub mod probe;
 pub mod refine;
 pub mod request;
 pub mod search;
 pub mod slack;
 pub mod spots;
+mod sun_grid;
 pub mod suns;
 pub mod survey;
 pub mod trade_offs;
@@ -29,7 +32,7 @@ use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use answer::{Answer, Side};
 use request::{Cancelled, Rank, Request, Watch};
-use survey::{Effort, Look, Survey, survey};
+use survey::{Effort, Look, Survey, calendar, survey, survey_over};
 use what_if::Freeing;
 use why::{Why, why};
 
@@ -64,6 +67,8 @@ pub struct Plan {
     pub freeing: Vec<Freeing>,
     /// What was looked at, for the asked facing.
     pub effort: Effort,
+    /// Pairs of stand and instant that were graded exactly, each by views of its own.
+    pub exact: usize,
 }
 
 /// Plans a visit.
@@ -85,7 +90,9 @@ pub fn plan(
         why: vec![],
         freeing: vec![],
         effort: Effort::default(),
+        exact: 0,
     };
+    let calendar = calendar(&scene.place, request);
     let mut nothing = true;
     let mut asked_survey = None;
     for head_end in [asked, other] {
@@ -100,7 +107,7 @@ pub fn plan(
         let is_asked = unknown || head_end == asked;
         // Of a facing that is not asked only the hours are told, and those are about right anyway.
         let look = if is_asked { Look::ANSWERS } else { Look::TRY };
-        let survey = survey(studio, request, look, watch)?;
+        let survey = survey_over(studio, &calendar, request, look, watch)?;
         plan.facings.push(Facing {
             head_end,
             nose_bearing_deg: studio.scene.machine.forward_bearing_deg(),
@@ -116,6 +123,7 @@ pub fn plan(
             let answers = weighed(studio, &survey, request, watch)?;
             nothing &= answers.is_empty();
             plan.answers.extend(answers);
+            plan.exact += studio.graded();
             asked_survey.get_or_insert(survey);
         }
     }

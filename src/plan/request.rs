@@ -15,6 +15,8 @@ pub struct Request {
     pub every_min: u32,
     /// Focal lengths to search; empty for the scene's kit.
     pub lenses_mm: Vec<f64>,
+    /// Metres between the spots of the asked facing's first look; none for as close as pays.
+    pub spacing_m: Option<f64>,
     /// How many answers are wanted.
     pub top: usize,
     /// Under which spread each answer's slack is told; none where it is not asked.

@@ -193,7 +193,7 @@ fn search_eye(
 }
 
 /// W·L for one eye: shares at every node.
-fn node_shares(studio: &Studio, eye: &SearchEye, suns: &Suns) -> Vec<Shares> {
+pub fn node_shares(studio: &Studio, eye: &SearchEye, suns: &Suns) -> Vec<Shares> {
     let count = suns.nodes.len();
     let mut alone = vec![[0f32; 4]; count];
     let mut all = vec![[0f32; 4]; count];
@@ -251,7 +251,8 @@ fn node_shares(studio: &Studio, eye: &SearchEye, suns: &Suns) -> Vec<Shares> {
         .collect()
 }
 
-fn mix(shares: &[Shares], corners: &Corners) -> Shares {
+/// Shares between the nodes.
+pub fn mix(shares: &[Shares], corners: &Corners) -> Shares {
     let mut mixed = Shares {
         weight: shares[corners[0].0 as usize].weight,
         ..Shares::default()
@@ -271,7 +272,7 @@ fn mix(shares: &[Shares], corners: &Corners) -> Shares {
 
 /// Foreign shadow between the nodes: the mean area, and a core only where every corner has one, so that the
 /// search errs toward hope.
-fn foreign(suns: &Suns, corners: &Corners, slot: usize) -> (f64, bool) {
+pub fn foreign(suns: &Suns, corners: &Corners, slot: usize) -> (f64, bool) {
     let mut area = 0.0;
     let mut core = true;
     for (node, weight) in corners.iter().filter(|(_, weight)| *weight > 0.0) {

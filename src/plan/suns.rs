@@ -2,6 +2,7 @@
 
 use super::instants::Instant;
 use super::request::{Cancelled, Watch};
+use super::sun_grid::{Grid, Place};
 use crate::grade::Studio;
 use crate::sighting::elevation::BodyFaces;
 use crate::sighting::frame::Frame;
@@ -14,13 +15,10 @@ use crate::sky::daylight::{Daylight, daylight};
 use crate::sky::sun::{horizontal_from_equatorial, refraction_deg, toward};
 use glam::DVec3;
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 use std::sync::Mutex;
 
-/// Step of the grid in declination and hour angle, degrees.
-const STEP_DEG: f64 = 1.0;
-
 /// A direction of the grid.
+#[derive(Clone)]
 pub struct Node {
     /// Unit vector toward the sun, machine frame.
     pub toward: DVec3,
@@ -47,17 +45,36 @@ pub struct Suns {
     pub corners: Vec<Corners>,
 }
 
+/// What should lie straight between neighbouring nodes, told of a node as soon as it is drawn: its light, and the lit
+/// shares of the patches alone and with everything.
+pub type Probe<'a> = dyn Fn(&Node, &[u8], &[u8]) -> Vec<f32> + Sync + 'a;
+
 /// Which directions are drawn.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Nodes {
-    /// The corners of the grid's fields in which suns lie: for instants close to one another, which share them.
-    Grid,
+#[derive(Clone, Copy)]
+pub enum Nodes<'a> {
+    /// Those of a grid, finer where what is probed bends: for instants close to one another, which share them.
+    Grid(&'a Probe<'a>),
     /// Every instant's own sun: for instants so far apart that no two would share a corner.
     Own,
 }
 
-/// A node with its patches' lit shares, alone and with everything.
-type DrawnNode = (Node, Vec<u8>, Vec<u8>);
+/// A node with its patches' lit shares, alone and with everything, and what was probed of it.
+#[derive(Default)]
+struct Drawn {
+    node: Option<Node>,
+    alone: Vec<u8>,
+    all: Vec<u8>,
+    probed: Vec<f32>,
+}
+
+/// Who draws nodes, for whom.
+struct Drawing<'a> {
+    studio: &'a Studio<'a>,
+    faces: Vec<&'a BodyFaces>,
+    probe: &'a Probe<'a>,
+    batch: usize,
+    watch: &'a Watch<'a>,
+}
 
 impl Suns {
     /// Draws the nodes for the suns of `instants`, `batch` in one go.
@@ -69,90 +86,60 @@ impl Suns {
         batch: usize,
         watch: &Watch,
     ) -> Result<Suns, Cancelled> {
-        let (nodes, corners) = match nodes {
-            Nodes::Grid => grid(studio, instants),
-            Nodes::Own => own(studio, instants),
+        let drawing = Drawing {
+            studio,
+            faces: shown.iter().map(|s| studio.search_faces(*s)).collect(),
+            probe: match nodes {
+                Nodes::Grid(probe) => probe,
+                Nodes::Own => &|_, _, _| vec![],
+            },
+            batch,
+            watch,
         };
-        let faces: Vec<&BodyFaces> = shown.iter().map(|s| studio.search_faces(*s)).collect();
-        let mut drawn: Vec<DrawnNode> = Vec::with_capacity(nodes.len());
-        let count = nodes.len();
-        let mut nodes = nodes.into_iter().peekable();
-        while nodes.peek().is_some() {
-            watch.alive()?;
-            let batch = nodes.by_ref().take(batch).collect();
-            drawn.extend(draw_batch(studio, batch, &faces));
+        let mut grid = match nodes {
+            Nodes::Grid(_) => Grid::coarse(instants),
+            Nodes::Own => Grid::own(instants),
+        };
+        let mut drawn = drawing.nodes(&grid.places, instants)?;
+        while grid.is_open() {
+            let known = drawn.len();
+            let probed: Vec<&[f32]> = drawn.iter().map(|one| &one.probed[..]).collect();
+            grid.refine(instants, &probed);
+            drawn.extend(drawing.nodes(&grid.places[known..], instants)?);
         }
-        watch.alive()?;
         let patches = studio.stage.patches.len();
-        let mut suns = Suns {
-            nodes: Vec::with_capacity(count),
+        let by_patch = |bytes: fn(&Drawn) -> &[u8]| {
+            let nodes: Vec<&[u8]> = drawn.iter().map(bytes).collect();
+            by_patch(&nodes, patches)
+        };
+        Ok(Suns {
             shown: shown.to_vec(),
-            alone: vec![0; patches * count],
-            all: vec![0; patches * count],
-            corners,
-        };
-        for (k, (node, alone, all)) in drawn.into_iter().enumerate() {
-            for n in 0..patches {
-                suns.alone[n * count + k] = alone[n];
-                suns.all[n * count + k] = all[n];
+            alone: by_patch(|one| &one.alone),
+            all: by_patch(|one| &one.all),
+            nodes: drawn.into_iter().filter_map(|one| one.node).collect(),
+            corners: grid.corners,
+        })
+    }
+}
+
+/// Turns the patches of each node into the nodes of each patch.
+fn by_patch(nodes: &[&[u8]], patches: usize) -> Vec<u8> {
+    /// Patches turned at once: a cache line of each node.
+    const TILE: usize = 64;
+    let mut turned = vec![0; nodes.len() * patches];
+    if nodes.is_empty() {
+        return turned;
+    }
+    let tiles = turned.par_chunks_mut(TILE * nodes.len()).enumerate();
+    tiles.for_each(|(tile, rows)| {
+        for (k, node) in nodes.iter().enumerate() {
+            let bytes = &node[tile * TILE..];
+            for (row, byte) in rows.chunks_mut(nodes.len()).zip(bytes) {
+                row[k] = *byte;
             }
-            suns.nodes.push(node);
         }
-        Ok(suns)
-    }
-}
-
-/// The nodes of the grid round the suns of instants, and between which of them each sun lies.
-fn grid(studio: &Studio, instants: &[Instant]) -> (Vec<(Node, f64)>, Vec<Corners>) {
-    let mut index: BTreeMap<(i32, i32), u32> = BTreeMap::new();
-    let mut corners = Vec::with_capacity(instants.len());
-    for instant in instants {
-        let dec = instant.sun.declination_deg / STEP_DEG;
-        let hour = instant.sun.hour_angle_deg / STEP_DEG;
-        let (i, j) = (dec.floor(), hour.floor());
-        let (u, v) = ((dec - i) as f32, (hour - j) as f32);
-        let mut node = |di: i32, dj: i32| {
-            let next = index.len() as u32;
-            *index.entry((i as i32 + di, j as i32 + dj)).or_insert(next)
-        };
-        corners.push([
-            (node(0, 0), (1.0 - u) * (1.0 - v)),
-            (node(0, 1), (1.0 - u) * v),
-            (node(1, 0), u * (1.0 - v)),
-            (node(1, 1), u * v),
-        ]);
-    }
-    let mut keys = vec![(0, 0); index.len()];
-    for (key, n) in &index {
-        keys[*n as usize] = *key;
-    }
-    let observer = &studio.scene.place.observer;
-    let of_key = |key: &(i32, i32)| {
-        let (dec, hour) = (key.0 as f64 * STEP_DEG, key.1 as f64 * STEP_DEG);
-        let (azimuth, elevation) = horizontal_from_equatorial(observer.lat_deg, dec, hour);
-        let apparent =
-            elevation + refraction_deg(elevation, observer.pressure_hpa, observer.temperature_c);
-        node(studio, azimuth, apparent)
-    };
-    (keys.par_iter().map(of_key).collect(), corners)
-}
-
-/// Each instant's own sun as a node.
-fn own(studio: &Studio, instants: &[Instant]) -> (Vec<(Node, f64)>, Vec<Corners>) {
-    let of_sun =
-        |instant: &Instant| node(studio, instant.sun.azimuth_deg, instant.sun.elevation_deg);
-    let alone = |n: usize| {
-        [
-            (n as u32, 1.0),
-            (n as u32, 0.0),
-            (n as u32, 0.0),
-            (n as u32, 0.0),
-        ]
-    };
-    (
-        instants.iter().map(of_sun).collect(),
-        (0..instants.len()).map(alone).collect(),
-    )
+    });
+    turned
 }
 
 /// A node's direction and light, nothing drawn yet; the sun's apparent elevation beside it.
@@ -168,44 +155,83 @@ fn node(studio: &Studio, azimuth_deg: f64, apparent_deg: f64) -> (Node, f64) {
     (node, apparent_deg)
 }
 
-/// Draws nodes; of those below the horizon there is nothing to draw.
-fn draw_batch(studio: &Studio, nodes: Vec<(Node, f64)>, faces: &[&BodyFaces]) -> Vec<DrawnNode> {
-    let stage = &studio.stage;
-    let width = studio.rulebook.search.sun_px;
-    let up: Vec<usize> = (0..nodes.len()).filter(|i| nodes[*i].1 > 0.0).collect();
-    let views = up
-        .par_iter()
-        .map(|i| View::of_sun(nodes[*i].0.toward, &stage.hull, width));
-    let views: Vec<View> = views.collect();
-    let dark = |(node, _): (Node, f64)| {
-        let foreign = vec![(0.0, false); faces.len()];
-        let patches = vec![0; stage.patches.len()];
-        Mutex::new((Node { foreign, ..node }, patches.clone(), patches))
-    };
-    let drawn: Vec<Mutex<DrawnNode>> = nodes.into_iter().map(dark).collect();
-    let rasterizer = studio.rasterizer;
-    rasterizer.sight_each(stage, &views, Around::Casters, &|i, sighting| {
-        let mut drawn = drawn[up[i]].lock().unwrap_or_else(|held| held.into_inner());
-        let (node, alone, all) = &mut *drawn;
-        let sun = SunBuffer {
-            view: views[i].clone(),
-            toward: node.toward,
-            sighting: std::mem::take(sighting),
+impl Drawing<'_> {
+    fn nodes(&self, places: &[Place], instants: &[Instant]) -> Result<Vec<Drawn>, Cancelled> {
+        let mut drawn = Vec::with_capacity(places.len());
+        for batch in places.chunks(self.batch) {
+            self.watch.alive()?;
+            drawn.extend(self.of_batch(batch, instants));
+        }
+        self.watch.alive()?;
+        Ok(drawn)
+    }
+
+    /// A place's direction and light, and its sun's apparent elevation.
+    fn node(&self, place: &Place, instants: &[Instant]) -> (Node, f64) {
+        let observer = &self.studio.scene.place.observer;
+        match place {
+            Place::Own(instant) => {
+                let sun = &instants[*instant].sun;
+                node(self.studio, sun.azimuth_deg, sun.elevation_deg)
+            }
+            Place::Key(key) => {
+                let [dec_deg, hour_deg] = key.degrees();
+                let (azimuth, elevation) =
+                    horizontal_from_equatorial(observer.lat_deg, dec_deg, hour_deg);
+                let (pressure, temperature) = (observer.pressure_hpa, observer.temperature_c);
+                let apparent = elevation + refraction_deg(elevation, pressure, temperature);
+                node(self.studio, azimuth, apparent)
+            }
+        }
+    }
+
+    /// Draws nodes; of those below the horizon there is nothing to draw.
+    fn of_batch(&self, places: &[Place], instants: &[Instant]) -> Vec<Drawn> {
+        let Drawing { studio, faces, .. } = self;
+        let stage = &studio.stage;
+        let nodes = places.par_iter().map(|place| self.node(place, instants));
+        let nodes: Vec<(Node, f64)> = nodes.collect();
+        let up: Vec<usize> = (0..nodes.len()).filter(|i| nodes[*i].1 > 0.0).collect();
+        let width = studio.rulebook.search.sun_px;
+        let views = up.par_iter();
+        let views = views.map(|i| View::of_sun(nodes[*i].0.toward, &stage.hull, width));
+        let views: Vec<View> = views.collect();
+        let slots: Vec<Mutex<Option<Drawn>>> = nodes.iter().map(|_| Mutex::new(None)).collect();
+        let finished = |node: Node, alone: Vec<u8>, all: Vec<u8>| Drawn {
+            probed: (self.probe)(&node, &alone, &all),
+            node: Some(node),
+            alone,
+            all,
         };
-        (*alone, *all) = (
-            lit_bytes(studio, &sun, &sun.sighting.alone),
-            lit_bytes(studio, &sun, &sun.sighting.all),
-        );
-        node.foreign = faces
-            .iter()
-            .map(|faces| foreign(stage, &sun, faces))
-            .collect();
-        *sighting = sun.sighting;
-    });
-    let drawn = drawn.into_iter().map(|node| node.into_inner());
-    drawn
-        .map(|node| node.unwrap_or_else(|held| held.into_inner()))
-        .collect()
+        let casters = Around::Casters;
+        (studio.rasterizer).sight_each(stage, &views, casters, &|i, sighting| {
+            let node = &nodes[up[i]].0;
+            let sun = SunBuffer {
+                view: views[i].clone(),
+                toward: node.toward,
+                sighting: std::mem::take(sighting),
+            };
+            let foreign = |faces: &&BodyFaces| foreign(stage, &sun, faces);
+            let node = Node {
+                foreign: faces.iter().map(foreign).collect(),
+                ..node.clone()
+            };
+            let alone = lit_bytes(studio, &sun, &sun.sighting.alone);
+            let all = lit_bytes(studio, &sun, &sun.sighting.all);
+            let mut slot = slots[up[i]].lock().unwrap_or_else(|held| held.into_inner());
+            *slot = Some(finished(node, alone, all));
+            *sighting = sun.sighting;
+        });
+        let drawn = slots.into_iter().zip(nodes).map(|(slot, (node, _))| {
+            let slot = slot.into_inner().unwrap_or_else(|held| held.into_inner());
+            slot.unwrap_or_else(|| {
+                let dark = vec![0; stage.patches.len()];
+                let foreign = vec![(0.0, false); faces.len()];
+                finished(Node { foreign, ..node }, dark.clone(), dark)
+            })
+        });
+        drawn.collect()
+    }
 }
 
 /// Lit shares of the patches, of what lies bare of them, 0–255.

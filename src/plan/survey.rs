@@ -4,11 +4,13 @@
 use super::eyes::{draw, posts};
 use super::hope::{hope, sun_light};
 use super::instants::{Instant, instants};
+use super::probe::probe;
 use super::request::{Cancelled, Request, Watch};
 use super::search::{Best, Candidate, Found, search};
-use super::spots::first_look;
+use super::spots::{first_look, spots};
 use super::suns::{Nodes, Suns};
 use crate::grade::{Studio, Verdict};
+use crate::scene::place::Place;
 use crate::sighting::shown::Side;
 
 /// Eyes and suns that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is
@@ -42,7 +44,9 @@ pub struct Effort {
     pub instants: usize,
     /// Directions of the sun that were drawn.
     pub suns: usize,
-    /// Pairs of stand and instant that were graded.
+    /// Pairs of stand (spot, height, lens) and instant that were asked about.
+    pub asked: usize,
+    /// Those of them that were graded from the grid; geometry and closed form lose the others.
     pub pairs: usize,
 }
 
@@ -73,6 +77,11 @@ impl Look {
     };
 }
 
+/// The instants of daylight that a request asks about: the same for every facing of the machine.
+pub fn calendar(place: &Place, request: &Request) -> Vec<Instant> {
+    instants(place, request.from, request.to, request.every_min, 0.0)
+}
+
 /// Surveys a studio's scene.
 pub fn survey(
     studio: &Studio,
@@ -80,18 +89,33 @@ pub fn survey(
     look: Look,
     watch: &Watch,
 ) -> Result<Survey, Cancelled> {
-    let place = &studio.scene.place;
+    let calendar = calendar(&studio.scene.place, request);
+    survey_over(studio, &calendar, request, look, watch)
+}
+
+/// Surveys it over instants that are known.
+pub fn survey_over(
+    studio: &Studio,
+    calendar: &[Instant],
+    request: &Request,
+    look: Look,
+    watch: &Watch,
+) -> Result<Survey, Cancelled> {
     let lenses = match request.lenses_mm.is_empty() {
         true => &studio.scene.kit.lenses_mm,
         false => &request.lenses_mm,
     };
-    let spots = first_look(studio, look.most_spots);
+    let spots = match request.spacing_m.filter(|_| look != Look::TRY) {
+        Some(spacing_m) => spots(studio, spacing_m),
+        None => first_look(studio, look.most_spots),
+    };
     watch.step("what geometry rules out", 0.02)?;
     let mut posts = posts(studio, &spots, lenses, look.hopeless);
-    let mut instants = instants(place, request.from, request.to, request.every_min, 0.0);
+    let mut instants = calendar.to_vec();
     let mut effort = Effort {
         spots: spots.len(),
         instants: instants.len(),
+        asked: spots.len() * studio.scene.kit.heights_m.len() * lenses.len() * instants.len(),
         ..Effort::default()
     };
     let mut light = sun_light(studio, &instants);
@@ -110,7 +134,8 @@ pub fn survey(
     watch.step("looking from every sun", 0.3)?;
     let none = eyes.is_empty();
     let drawn = if none { &[] } else { &instants[..] };
-    let suns = Suns::draw(studio, drawn, &shown, Nodes::Grid, BATCH, watch)?;
+    let probe = probe(studio, &eyes);
+    let suns = Suns::draw(studio, drawn, &shown, Nodes::Grid(&probe), BATCH, watch)?;
     effort.suns = suns.nodes.len();
     watch.step("grading every stand at every minute", 0.7)?;
     let found: Found = if none {

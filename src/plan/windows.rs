@@ -6,6 +6,7 @@ use crate::grade::{
     Composed, Graded, MeasureId, Measured, Reading, Sheet, Stand, Studio, Verdict,
     WIDEST_GRADED_DEG,
 };
+use crate::plan::ahead::look_ahead;
 use crate::plan::answer::{Window, WindowEnd};
 use crate::plan::request::{Cancelled, Watch};
 use chrono::{DateTime, Duration, Utc};
@@ -73,9 +74,13 @@ impl<'a, 'b> Prover<'a, 'b> {
                 end,
             });
         }
-        let start = self.end(best, verdict, -1, told, watch)?;
-        let end = self.end(best, verdict, 1, told, watch)?;
-        Ok(Window { start, best, end })
+        let end = |way| self.end(best, verdict, way, told, watch);
+        let (start, end) = rayon::join(|| end(-1), || end(1));
+        Ok(Window {
+            start: start?,
+            best,
+            end: end?,
+        })
     }
 
     /// Follows the window at search size, some steps of it proved, and bisects its end there; then the end
@@ -184,16 +189,22 @@ impl<'a, 'b> Prover<'a, 'b> {
         watch: &Watch,
     ) -> Result<Option<(i64, i64)>, Cancelled> {
         let past = (way * best.timestamp()).rem_euclid(60);
+        let at = |seconds: i64| best + Duration::seconds(way * seconds);
         let mut holds = 0;
-        for seconds in (60 - past..end).step_by(60) {
-            watch.alive()?;
-            let at = best + Duration::seconds(way * seconds);
-            if self.is_doubtful(at, verdict) && self.at(at).sheet.verdict != verdict {
-                return Ok(Some((holds, seconds)));
-            }
-            holds = seconds;
-        }
-        Ok(None)
+        let mut found = None;
+        look_ahead(
+            (60 - past..end).step_by(60),
+            |seconds| (seconds, self.is_doubtful(at(seconds), verdict)),
+            |(seconds, is_doubtful)| {
+                watch.alive()?;
+                if is_doubtful && self.at(at(seconds)).sheet.verdict != verdict {
+                    found = Some((holds, seconds));
+                }
+                holds = seconds;
+                Ok(found.is_none())
+            },
+        )?;
+        Ok(found)
     }
 
     /// Whether a proof may say something else than that the verdict holds.

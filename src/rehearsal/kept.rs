@@ -10,7 +10,8 @@ use crate::picture::png::Picture;
 use crate::plan::answer::Answer;
 use crate::plan::request::{Rank, Request};
 use crate::scene::edit::Keep;
-use chrono::{Datelike, NaiveDate};
+use crate::sky::clock::Zone;
+use chrono::{Datelike, NaiveDate, Timelike};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -113,6 +114,7 @@ impl Desk {
                 to,
                 every_min,
                 lenses_mm: vec![],
+                spacing_m: None,
                 top,
                 slack: None,
                 rank: Rank::Score,
@@ -206,6 +208,35 @@ pub fn answers(found: &Found) -> Vec<&Answer> {
     plan.map_or(vec![], |plan| {
         plan.answers.iter().chain(&plan.least_bad).collect()
     })
+}
+
+/// Two spots no farther apart than this are the same place for a photographer, metres.
+const SAME_PLACE_M: f64 = 3.0;
+
+/// Which answers a list shows, each with how many after it are like it: the same end leads, the same lens, on the same
+/// half of the same day, from about the same place. Places in the list of answers.
+pub fn folded(zone: &Zone, answers: &[&Answer]) -> Vec<(usize, usize)> {
+    let half = |answer: &Answer| {
+        let local = zone.local(answer.window.best).naive;
+        (local.date(), local.hour() < 12)
+    };
+    let alike = |one: &Answer, other: &Answer| {
+        one.head_end == other.head_end
+            && one.stand.lens_mm == other.stand.lens_mm
+            && half(one) == half(other)
+            && one.stand.spot_m.distance(other.stand.spot_m) <= SAME_PLACE_M
+    };
+    let mut shown: Vec<(usize, usize)> = vec![];
+    for (n, answer) in answers.iter().enumerate() {
+        match shown
+            .iter_mut()
+            .find(|(first, _)| alike(answers[*first], answer))
+        {
+            Some((_, more)) => *more += 1,
+            None => shown.push((n, 0)),
+        }
+    }
+    shown
 }
 
 /// A measure whose grade differs between two frames.

@@ -16,4 +16,3 @@ pub mod remembered; // window, last scenes, units, theme
 pub mod setting; // what is tried of a site
 pub mod site; // the scene, rules, models and rasterizer
 pub mod take; // everything that decides a frame
-pub mod units; // lengths in metres or in feet and inches

@@ -1,8 +1,8 @@
 //! What is remembered from one time to the next, in a file of the system's folder for such things: window, last scenes,
 //! units, theme. A broken file is told, kept aside and never lost. May not enter: what a window does with it.
 
-use super::units::Units;
 use crate::document::{Document, Edit, New, Problems, Table, read_file, render, write_whole};
+use crate::units::Units;
 use etcetera::BaseStrategy;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};

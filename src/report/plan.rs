@@ -77,6 +77,15 @@ pub fn data(
                 .collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "least_bad": plan.least_bad.as_ref().map(answer),
+        "effort": json!({
+            "spots": plan.effort.spots,
+            "eyes": plan.effort.eyes,
+            "instants": plan.effort.instants,
+            "suns": plan.effort.suns,
+            "asked": plan.effort.asked,
+            "pairs": plan.effort.pairs,
+            "exact": plan.exact,
+        }),
         "freeing": plan.freeing.iter().map(|freeing| json!({
             "change": freeing.change,
             "verdict": freeing.verdict.word(),

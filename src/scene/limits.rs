@@ -7,6 +7,9 @@ use std::ops::RangeInclusive;
 pub const LENSES_MM: RangeInclusive<f64> = 5.0..=2000.0;
 /// From a camera on the ground to one on a tall stepladder, over the ground stood on.
 pub const HEIGHTS_M: RangeInclusive<f64> = 0.1..=6.0;
+/// Metres between the spots of a search: closer than a shoe is no other spot, farther apart than a machine is long no
+/// search.
+pub const SPACINGS_M: RangeInclusive<f64> = 0.2..=20.0;
 /// f-numbers of lenses that were made.
 pub const F_NUMBERS: RangeInclusive<f64> = 0.7..=64.0;
 /// Exposure times, seconds.

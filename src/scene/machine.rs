@@ -118,7 +118,12 @@ pub struct Machine {
 impl Machine {
     /// Bearing of the machine's forward axis for a known head end; `Unknown` reads as `Second`.
     pub fn forward_bearing_deg(&self) -> f64 {
-        let turn = if self.head_end == HeadEnd::First {
+        self.bearing_led_by_deg(self.head_end)
+    }
+
+    /// The same were another end to lead.
+    pub fn bearing_led_by_deg(&self, head_end: HeadEnd) -> f64 {
+        let turn = if head_end == HeadEnd::First {
             180.0
         } else {
             0.0

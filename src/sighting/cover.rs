@@ -1,12 +1,13 @@
 //! How much of the sun's disc a solid covers, seen from a point: closed form for one convex piece, fixed
 //! directions for several. May not enter: pixels, machines.
 
-pub use super::disc::SUN_RADIUS_TAN;
+pub use super::disc::{SUN_RADIUS_TAN, hull};
 use super::disc::{disc_overlap, holds, holds_disc, misses_disc};
+use super::penumbra::{Penumbra, Reach};
 use super::scatter::GOLDEN_ANGLE_RAD;
 use crate::mesh::solid::Convex;
 use glam::{DVec2, DVec3};
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 
 /// Directions over the disc when several pieces overlap it.
 const DIRECTIONS: usize = 64;
@@ -21,7 +22,7 @@ static DISC: LazyLock<[DVec2; DIRECTIONS]> = LazyLock::new(|| {
 });
 
 /// Nearer than this along the sun's direction a piece is cut, metres.
-const NEAREST_M: f64 = 0.01;
+pub(super) const NEAREST_M: f64 = 0.01;
 
 /// The sun's direction with two axes across it.
 #[derive(Clone, Copy, Debug)]
@@ -84,6 +85,14 @@ pub struct Piece<'a> {
     /// Its corners: across, upward and toward the sun.
     corners: Vec<DVec3>,
     bounds: Bounds,
+    /// Its outline across the rays, once a point has come near enough to ask.
+    penumbra: OnceLock<Penumbra>,
+}
+
+impl Piece<'_> {
+    fn penumbra(&self) -> &Penumbra {
+        self.penumbra.get_or_init(|| Penumbra::of(&self.corners))
+    }
 }
 
 /// Bounds across the rays, and the greatest depth toward the sun.
@@ -180,6 +189,7 @@ impl<'a> Cover<'a> {
             convex,
             corners: convex.corners.iter().map(|c| axes.local(*c)).collect(),
             bounds: Bounds::of(&axes, convex.corners.iter().copied()),
+            penumbra: OnceLock::new(),
         });
         let mut pieces: Vec<Piece<'a>> = prepared.collect();
         pieces.sort_by(|a, b| b.bounds.size().total_cmp(&a.bounds.size()));
@@ -204,7 +214,9 @@ impl<'a> Cover<'a> {
         let depth = bunch.depth + NEAREST_M;
         let touches = |bounds: &Bounds| bounds.can_touch(bunch.low, bunch.high, depth);
         match touches(&self.whole) {
-            true => (self.pieces.iter().filter(|piece| touches(&piece.bounds))).collect(),
+            true => (self.pieces.iter().filter(|piece| touches(&piece.bounds)))
+                .filter(|piece| piece.penumbra().can_touch(bunch.low, bunch.high, depth))
+                .collect(),
             false => vec![],
         }
     }
@@ -227,6 +239,11 @@ impl<'a> Cover<'a> {
         }
         let mut outlines: Vec<Vec<DVec2>> = Vec::new();
         for piece in pieces.filter(|piece| touches(&piece.bounds)) {
+            match piece.penumbra().reach(flat, depth) {
+                Reach::Beyond => continue,
+                Reach::Whole => return self.opacity,
+                Reach::Edge => {}
+            }
             let outline = self.outline(piece, point);
             if outline.len() < 3 || misses_disc(&outline) {
                 continue;
@@ -272,36 +289,6 @@ impl<'a> Cover<'a> {
         }
         hull(flats)
     }
-}
-
-/// Convex hull, counter-clockwise (Andrew's monotone chain).
-pub fn hull(mut points: Vec<DVec2>) -> Vec<DVec2> {
-    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    points.dedup();
-    if points.len() < 3 {
-        return points;
-    }
-    let mut chain: Vec<DVec2> = Vec::with_capacity(points.len() + 1);
-    for pass in 0..2 {
-        let floor = chain.len() + 1;
-        let mut add = |p: DVec2| {
-            while chain.len() > floor {
-                let (a, b) = (chain[chain.len() - 2], chain[chain.len() - 1]);
-                if (b - a).perp_dot(p - b) > 0.0 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(p);
-        };
-        if pass == 0 {
-            points.iter().for_each(|p| add(*p));
-        } else {
-            points.iter().rev().for_each(|p| add(*p));
-        }
-        chain.pop();
-    }
-    chain
 }
 
 #[cfg(test)]

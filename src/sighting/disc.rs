@@ -71,3 +71,33 @@ fn wedge(a: DVec2, b: DVec2) -> f64 {
     let (p, q) = (a + along * enter, a + along * leave);
     sector(a, p) + p.perp_dot(q) / 2.0 + sector(q, b)
 }
+
+/// Convex hull, counter-clockwise (Andrew's monotone chain).
+pub fn hull(mut points: Vec<DVec2>) -> Vec<DVec2> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    points.dedup();
+    if points.len() < 3 {
+        return points;
+    }
+    let mut chain: Vec<DVec2> = Vec::with_capacity(points.len() + 1);
+    for pass in 0..2 {
+        let floor = chain.len() + 1;
+        let mut add = |p: DVec2| {
+            while chain.len() > floor {
+                let (a, b) = (chain[chain.len() - 2], chain[chain.len() - 1]);
+                if (b - a).perp_dot(p - b) > 0.0 {
+                    break;
+                }
+                chain.pop();
+            }
+            chain.push(p);
+        };
+        if pass == 0 {
+            points.iter().for_each(|p| add(*p));
+        } else {
+            points.iter().rev().for_each(|p| add(*p));
+        }
+        chain.pop();
+    }
+    chain
+}

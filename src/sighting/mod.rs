@@ -13,6 +13,7 @@ pub mod frame;
 mod ground;
 pub mod lit;
 pub mod openness;
+mod penumbra;
 pub mod rasterizer;
 pub mod roofline;
 pub mod scatter;

@@ -50,6 +50,8 @@ pub struct App {
 struct Opening {
     path: PathBuf,
     coming: Receiver<Result<Opened, String>>,
+    /// The page on which it was chosen, as it was left: if the scene cannot be opened, it says why.
+    start: Option<Box<Start>>,
     /// What was rehearsed before: if the scene cannot be opened, one can go back to it.
     back: Option<Box<Rehearsing>>,
 }
@@ -171,7 +173,13 @@ impl App {
             Page::Start(start, back) => match start.ui(ui, back.is_some()) {
                 Some(Choice::Open(path)) => {
                     let back = back.take();
-                    self.page = opening_page(&self.means, path, Begin::default(), back);
+                    let page = opening_page(&self.means, path, Begin::default(), back);
+                    let before = std::mem::replace(&mut self.page, page);
+                    if let (Page::Start(start, _), Page::Opening(opening)) =
+                        (before, &mut self.page)
+                    {
+                        opening.start = Some(start);
+                    }
                 }
                 Some(Choice::Back) => {
                     if let Some(rehearsing) = back.take() {
@@ -195,7 +203,13 @@ impl App {
 
     /// Takes over a scene that has been opened.
     fn arrive(&mut self) {
-        let Page::Opening(Opening { path, coming, back }) = &mut self.page else {
+        let Page::Opening(Opening {
+            path,
+            coming,
+            start: from,
+            back,
+        }) = &mut self.page
+        else {
             return;
         };
         let failed = match coming.try_recv() {
@@ -220,10 +234,11 @@ impl App {
             Err(TryRecvError::Empty) => return,
             Err(TryRecvError::Disconnected) => format!("{} could not be read", path.display()),
         };
-        let mut start = start(&self.means, &self.memory.recent);
+        let from = from.take();
+        let mut start = from.unwrap_or_else(|| Box::new(start(&self.means, &self.memory.recent)));
         start.failed = Some(failed);
         let back = back.take();
-        self.page = Page::Start(Box::new(start), back);
+        self.page = Page::Start(start, back);
     }
 }
 
@@ -277,6 +292,7 @@ fn opening_page(
     Page::Opening(Opening {
         path: scene,
         coming: receiver,
+        start: None,
         back,
     })
 }

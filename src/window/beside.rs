@@ -1,9 +1,11 @@
 //! Beside the frame: a kept one for comparison, or the strip of lenses. May not enter: how they were drawn.
 
-use super::slide::{Pictures, Slide};
+use super::mount::Mounted;
+use super::slide::{self, Pictures, Slide};
 use super::theme;
 use crate::rehearsal::desk::Desk;
-use egui::{Align2, Rect, RichText, ScrollArea, Ui, pos2, vec2};
+use crate::units::Units;
+use egui::{Align2, Color32, Painter, Rect, RichText, ScrollArea, Sense, Ui, pos2, vec2};
 
 /// What stands in the middle of the page.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -17,15 +19,61 @@ pub enum Middle {
     Lenses,
 }
 
-/// A kept frame as large as its place allows.
-pub fn kept(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk, number: Option<u64>) {
-    let rect = ui.available_rect_before_wrap();
-    let painter = ui.painter().clone();
+/// Two halves of the same size, side by side, each with room for words at its foot.
+pub fn halves(room: Rect) -> [Half; 2] {
+    let width = (room.width() / 2.0).floor();
+    let foot = (room.bottom() - slide::WORDS - 4.0).max(room.top());
+    [0.0, 1.0].map(|n| {
+        let left = room.left() + n * (room.width() - width);
+        let across = |top, bottom| Rect::from_min_max(pos2(left, top), pos2(left + width, bottom));
+        Half {
+            frame: across(room.top(), foot),
+            words: across(foot, room.bottom()),
+        }
+    })
+}
+
+/// Where one of two frames side by side lies, and its words.
+#[derive(Clone, Copy, Debug)]
+pub struct Half {
+    /// The frame on its mount.
+    pub frame: Rect,
+    /// What is said of it.
+    pub words: Rect,
+}
+
+impl Half {
+    /// Says what is to be said of its frame.
+    pub fn says(&self, painter: &Painter, page: &theme::Page, slide: &Slide) {
+        // The words lie on paper, as on the sheet.
+        painter.rect_filled(self.words, 0.0, page.paper);
+        slide::words(
+            painter,
+            page,
+            slide,
+            self.words.shrink2(vec2(8.0, 0.0)),
+            self.words.top(),
+        );
+    }
+}
+
+/// A kept frame, mounted as the present one is.
+pub fn kept(
+    ui: &Ui,
+    half: &Half,
+    pictures: &mut Pictures,
+    desk: &Desk,
+    (number, units): (Option<u64>, Units),
+) {
+    let painter = ui.painter();
+    let page = theme::page(ui.ctx());
     let Some(kept) = desk.kept.iter().find(|kept| Some(kept.number) == number) else {
+        painter.rect_filled(half.frame, 0.0, theme::SURROUND);
+        painter.rect_filled(half.words, 0.0, page.paper);
         let words = "Keep a frame first (Space), then set it beside another one.";
         let font = theme::regular(theme::TEXT);
         painter.text(
-            rect.center(),
+            half.frame.center(),
             Align2::CENTER_CENTER,
             words,
             font,
@@ -33,23 +81,36 @@ pub fn kept(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk, number: Option<u6
         );
         return;
     };
-    let slide = Slide::of_kept(desk, kept, "%-d %b %Y", false);
-    let page = theme::page(ui.ctx());
-    let margin = 12.0;
-    let words = 62.0; // lines of words under the picture, and the mount
-    let highest = (rect.height() - 2.0 * margin - words).max(32.0) * 1.5;
-    let width = (rect.width() - 2.0 * margin).min(highest);
-    let top = rect.center().y - (width / 1.5 + 60.0) / 2.0;
-    let place = Rect::from_min_size(
-        pos2(rect.center().x - width / 2.0, top.max(rect.top() + margin)),
-        vec2(width, rect.height()),
-    );
-    ui.scope_builder(egui::UiBuilder::new().max_rect(place), |ui| {
-        // The words lie on paper, as on the sheet.
-        let foot = Rect::from_min_size(place.min, vec2(width, width / 1.5 + 62.0));
-        ui.painter().rect_filled(foot, 0.0, page.paper);
-        pictures.ui(ui, kept.number, &slide, width);
+    let mounted = Mounted::paint(painter, half.frame, &kept.take.setting.kit.film);
+    let picture = mounted.picture;
+    painter.rect_filled(picture, 0.0, Color32::from_gray(90));
+    let slide = Slide::of_kept(desk, kept, ("%-d %b %Y", units), false);
+    if let Some(drawn) = &slide.picture {
+        let texture = pictures.texture(ui, kept.number, drawn);
+        let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+        painter.image(texture.id(), picture, whole, Color32::WHITE);
+    }
+    mounted.caption(painter, &kept.take, &desk.site.base.place.zone);
+    let response = ui.interact(picture, ui.scope_id().with("kept frame"), Sense::hover());
+    response.widget_info(|| {
+        let label = format!("Kept frame {}", slide.says());
+        egui::WidgetInfo::labeled(egui::Role::Image, true, label)
     });
+    half.says(painter, &page, &slide);
+}
+
+/// What is said of the present frame, as it was graded last.
+pub fn present(ui: &Ui, half: &Half, desk: &Desk, units: Units) {
+    let (painter, page) = (ui.painter(), theme::page(ui.ctx()));
+    match &desk.graded {
+        Some(one) => {
+            let slide = Slide::of(desk, &one.take, &one.graded.sheet, ("%-d %b %Y", units));
+            half.says(painter, &page, &slide);
+        }
+        None => {
+            painter.rect_filled(half.words, 0.0, page.paper);
+        }
+    }
 }
 
 /// The lenses from here, as mounted slides.
@@ -94,6 +155,7 @@ pub fn lenses(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk) {
                             line: mount.figures.clone(),
                             foot,
                             chosen: false,
+                            wraps: false,
                         };
                         pictures.ui(ui, number, &slide, width);
                     }

@@ -2,12 +2,12 @@
 
 use super::header::button;
 use super::theme;
+use super::typed;
 use crate::grade::Stand;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
-use crate::rehearsal::units::Units;
 use crate::scene::limits::{HEIGHTS_M, LENSES_MM, PITCHES_DEG, ROLLS_DEG};
-use crate::units::wrap_360;
+use crate::units::{Units, parse_number, wrap_360};
 use egui::{DragValue, RichText, Ui};
 use std::ops::RangeInclusive;
 
@@ -96,16 +96,25 @@ pub fn ui(ui: &mut Ui, desk: &mut Desk, units: Units, chosen: &mut Vec<Command>)
                 .range(number.range.clone())
                 .max_decimals(number.decimals)
                 .min_decimals(number.decimals.min(1));
-            let field = match number.unit {
-                " m" => field
-                    .custom_formatter(move |metres, _| units.length(metres))
-                    .custom_parser(move |text| units.parse(text)),
-                unit => field.suffix(unit),
+            let is_length = number.unit == " m";
+            let field = match is_length {
+                true => field.custom_formatter(move |metres, _| units.length(metres)),
+                false => field.suffix(number.unit),
             };
-            let response = ui
-                .add(field)
-                .labelled_by(label.id)
-                .on_hover_text(number.why);
+            let (response, refused) = typed::number(ui, field, |text| match is_length {
+                true => units.parse(text),
+                false => parse_number(text, number.unit),
+            });
+            let response = response.labelled_by(label.id).on_hover_text(number.why);
+            if let Some(text) = refused {
+                desk.refused = Some(match is_length {
+                    true => format!(
+                        "{}: {text:?} is no length (\"1.6 m\", \"5 ft 3 in\")",
+                        number.word
+                    ),
+                    false => format!("{}: {text:?} is no number", number.word),
+                });
+            }
             if response.changed() {
                 let mut stand = desk.take.stand;
                 (number.set)(&mut stand, value);

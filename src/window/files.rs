@@ -2,11 +2,13 @@
 
 use super::header::button;
 use super::theme;
+use super::typed;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::kept::Export;
 use crate::rehearsal::setting::Setting;
 use crate::scene::edit::Keep;
+use crate::units::parse_number;
 use egui::{DragValue, Grid, RichText, TextEdit, Ui};
 use std::path::{Path, PathBuf};
 
@@ -51,7 +53,7 @@ impl Files {
     }
 
     /// Draws it.
-    pub fn ui(&mut self, ui: &mut Ui, desk: &Desk, chosen: &mut Vec<Command>) {
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, chosen: &mut Vec<Command>) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "Into the folder");
         let field = TextEdit::singleline(&mut self.folder).desired_width(f32::INFINITY);
@@ -61,8 +63,12 @@ impl Files {
         Grid::new("files").num_columns(2).show(ui, |ui| {
             button(ui, Command::ExportPicture, "Picture", chosen);
             let width = DragValue::new(&mut self.width_px).range(64..=6000);
-            let width = ui.add(width.suffix(" px wide"));
+            let width = width.suffix(" px wide");
+            let (width, refused) = typed::number(ui, width, |text| parse_number(text, "px"));
             width.widget_info(|| theme::field_info("Width of the picture", self.width_px));
+            if let Some(text) = refused {
+                desk.refused = Some(format!("Width of the picture: {text:?} is no number"));
+            }
             ui.end_row();
             button(ui, Command::ExportCard, "Card", chosen);
             ui.label(RichText::new("for the field").color(page.faint));

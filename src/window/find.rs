@@ -4,8 +4,12 @@
 use super::slide::{self, Slide};
 use super::theme;
 use crate::grade::Verdict;
+use crate::plan::answer::Answer;
 use crate::rehearsal::desk::Desk;
-use crate::rehearsal::kept::{FOUND_FROM, Range, answers};
+use crate::rehearsal::kept::{FOUND_FROM, Range, answers, folded};
+use crate::scene::Scene;
+use crate::sky::clock::Zone;
+use crate::units::{Units, compass_word};
 use egui::{ProgressBar, RichText, ScrollArea, Ui};
 
 /// Answers wanted.
@@ -19,7 +23,7 @@ pub struct Find {
 
 impl Find {
     /// Draws it.
-    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk) {
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, units: Units) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "Search allowed ground and the kit's lenses");
         match desk.searching.clone() {
@@ -59,33 +63,58 @@ impl Find {
         }
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             let width = ui.available_width();
-            for (answer, number) in answers(&found).into_iter().zip(FOUND_FROM..) {
-                let zone = &desk.site.base.place.zone;
-                let [start, best, end] = answer.window.whole_minutes().map(|at| {
-                    let local = zone.local(at).naive;
-                    local.format("%H:%M").to_string()
-                });
-                let date = zone.local(answer.window.best).naive.format("%-d %b %Y");
-                let when = match answer.verdict() {
-                    Verdict::Lost => format!("{date}, {best}"),
-                    _ => format!("{date}, {start}–{end}, best {best}"),
-                };
+            let answers = answers(&found);
+            for (n, more) in folded(&desk.site.base.place.zone, &answers) {
+                let (answer, number) = (answers[n], FOUND_FROM + n as u64);
                 let worst = answer.sheet.findings.first();
                 let slide = Slide {
                     picture: desk.small(number).cloned(),
                     verdict: Some(answer.verdict()),
                     score: Some(answer.sheet.score),
-                    head: when,
-                    line: format!("{:.0} mm · {}", answer.stand.lens_mm, answer.area),
-                    foot: worst.map_or(String::new(), |finding| finding.what().to_string()),
+                    head: when(&desk.site.base.place.zone, answer),
+                    line: stand(&desk.site.base, answer, units),
+                    foot: worst.map_or(String::new(), |finding| finding.what_in(units).to_string()),
                     chosen: false,
+                    wraps: true,
                 };
                 if self.slides.ui(ui, number, &slide, width).clicked() {
                     let take = desk.take_of(&found, answer);
                     desk.lay(take, "Stand where the search found");
                 }
+                if more > 0 {
+                    let told = format!("and {more} like it, from about there");
+                    ui.label(RichText::new(told).small().color(page.faint));
+                }
                 ui.add_space(8.0);
             }
         });
     }
+}
+
+/// The window of an answer, by the site's clock.
+fn when(zone: &Zone, answer: &Answer) -> String {
+    let [start, best, end] = answer.window.whole_minutes().map(|at| {
+        let local = zone.local(at).naive;
+        local.format("%H:%M").to_string()
+    });
+    let date = zone.local(answer.window.best).naive.format("%-d %b %Y");
+    match answer.verdict() {
+        Verdict::Lost => format!("{date}, {best}"),
+        _ => format!("{date}, {start}–{end}, best {best}"),
+    }
+}
+
+/// Where one stands for it, and with what: which way the machine faces, the side shown, the ground, how far from the track,
+/// the lens.
+fn stand(scene: &Scene, answer: &Answer, units: Units) -> String {
+    let machine = &scene.machine;
+    let track = &scene.tracks[machine.track];
+    let facing = compass_word(machine.bearing_led_by_deg(answer.head_end));
+    let rail = units.length(track.distance_to_rail_m(answer.stand.spot_m));
+    format!(
+        "facing {facing}, {} side · {}, {rail} from the rail · {:.0} mm",
+        answer.side.word(),
+        answer.area,
+        answer.stand.lens_mm
+    )
 }

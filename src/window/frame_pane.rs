@@ -2,24 +2,20 @@
 //! finding over it. May not enter: how the picture is drawn.
 
 use super::aiming::Aiming;
+use super::mount::Mounted;
 use super::screen::Screen;
 use super::theme;
-use super::viewport::{self, Subject, Viewport};
+use super::viewport::{Subject, Viewport};
 use crate::camera::exposure::{ev_of_settings, illuminance_lx};
 use crate::grade::culprits::{Culprits, Form, Mark, MarkRole, Mask};
 use crate::picture::drawing::labels::Labels;
 use crate::rehearsal::desk::Desk;
+use crate::units::Units;
 use egui::{
     Align2, Color32, ColorImage, Painter, Pos2, Rect, Sense, Stroke, TextureHandle, Ui, pos2, vec2,
 };
 use glam::DVec2;
 use std::time::{Duration, Instant};
-
-/// The mount's white round the picture, points; the lower edge carries words.
-const MOUNT: f32 = 10.0;
-const MOUNT_FOOT: f32 = 30.0;
-/// Neutral grey round the mount.
-const ROUND: f32 = 12.0;
 
 /// The pane's own state.
 #[derive(Default)]
@@ -37,16 +33,12 @@ impl FramePane {
         ui: &mut Ui,
         screen: &mut Screen,
         viewport: &mut Viewport,
-        desk: &mut Desk,
+        (desk, units): (&mut Desk, Units),
     ) -> Option<Duration> {
         let room = ui.available_rect_before_wrap();
-        let film = desk.take.setting.kit.film;
-        let picture = picture_rect(room, film.width_mm / film.height_mm);
-        let mount = mount_rect(picture);
         let painter = ui.painter().clone();
-        // Nothing is painted under the picture: it would be paid for at every redraw.
-        around(&painter, room, mount, theme::SURROUND);
-        around(&painter, mount, picture, theme::MOUNT);
+        let mounted = Mounted::paint(&painter, room, &desk.take.setting.kit.film);
+        let picture = mounted.picture;
         let pixels = ui.ctx().pixels_per_point();
         let size_px = [picture.width(), picture.height()].map(|v| (v * pixels).round() as usize);
         let response = ui.interact(
@@ -85,16 +77,30 @@ impl FramePane {
         }
         let over = painter.with_clip_rect(picture);
         let mut tags = Tags::on(picture);
-        self.causes(ui, &over, picture, desk, &mut tags);
+        self.causes(ui, &over, picture, (desk, units), &mut tags);
+        if let Some(words) = night(desk) {
+            tags.put(&over, picture.center(), &words);
+        }
         if self.guides {
             guides(&over, picture, desk, &mut tags);
         }
-        caption(&painter, mount, picture, desk, frame.as_ref());
+        let zone = &desk.site.base.place.zone;
+        mounted.caption(&painter, &desk.take, zone);
+        if let Some(frame) = &frame {
+            mounted.fineness(&painter, frame.fineness as f32);
+        }
         frame.and_then(|frame| frame.again_in)
     }
 
     /// The pixels that cause the finding that is shown, and its lines.
-    fn causes(&mut self, ui: &Ui, painter: &Painter, picture: Rect, desk: &Desk, tags: &mut Tags) {
+    fn causes(
+        &mut self,
+        ui: &Ui,
+        painter: &Painter,
+        picture: Rect,
+        (desk, units): (&Desk, Units),
+        tags: &mut Tags,
+    ) {
         let Some(culprits) = desk.pointed() else {
             return;
         };
@@ -109,8 +115,18 @@ impl FramePane {
             painter.image(texture.id(), picture, whole, Color32::WHITE);
         }
         marks(painter, picture, &culprits.marks, tags);
-        words(painter, picture, culprits, tags);
+        words(painter, picture, culprits, units, tags);
     }
+}
+
+/// Why the frame is dark, where the sun is down.
+fn night(desk: &Desk) -> Option<String> {
+    let graded = desk.graded.as_ref().filter(|_| desk.is_graded())?;
+    let moment = graded.minute.moment();
+    let below_deg = -moment.sun.elevation_deg;
+    let told = || format!("Night: the sun is {below_deg:.0}° below the horizon");
+    // By the end of civil twilight, when the sun is 6° down, it is dark (by definition).
+    (below_deg > 6.0).then(told)
 }
 
 /// The causes as a veil: what is not to blame is dimmed, what is keeps its colour under a warm tone.
@@ -136,39 +152,6 @@ fn exposed_for_lx(desk: &Desk) -> Option<f64> {
     let advice = desk.graded.as_ref()?.graded.advice.as_ref()?;
     let ev = ev_of_settings(advice.aperture.value, advice.shutter.value);
     Some(illuminance_lx(ev, iso))
-}
-
-/// The largest picture of these proportions that fits with its mount.
-fn picture_rect(room: Rect, proportion: f64) -> Rect {
-    let space = vec2(
-        room.width() - 2.0 * (MOUNT + ROUND),
-        room.height() - MOUNT - MOUNT_FOOT - 2.0 * ROUND,
-    )
-    .max(vec2(32.0, 32.0));
-    let proportion = proportion as f32;
-    let width = space.x.min(space.y * proportion);
-    let size = vec2(width, width / proportion).floor();
-    let corner = room.center() - size / 2.0 - vec2(0.0, (MOUNT_FOOT - MOUNT) / 2.0);
-    Rect::from_min_size(corner.floor(), size)
-}
-
-fn mount_rect(picture: Rect) -> Rect {
-    Rect::from_min_max(
-        picture.min - vec2(MOUNT, MOUNT),
-        picture.max + vec2(MOUNT, MOUNT_FOOT),
-    )
-}
-
-/// Fills what lies between two rectangles.
-fn around(painter: &Painter, outer: Rect, inner: Rect, color: Color32) {
-    let strip = |left: f32, top: f32, right: f32, bottom: f32| {
-        let rect = Rect::from_min_max(pos2(left, top), pos2(right, bottom));
-        painter.rect_filled(rect, 0.0, color);
-    };
-    strip(outer.left(), outer.top(), outer.right(), inner.top());
-    strip(outer.left(), inner.bottom(), outer.right(), outer.bottom());
-    strip(outer.left(), inner.top(), inner.left(), inner.bottom());
-    strip(inner.right(), inner.top(), outer.right(), inner.bottom());
 }
 
 fn at(picture: Rect, [u, v]: [f64; 2]) -> Pos2 {
@@ -212,8 +195,8 @@ fn marks(painter: &Painter, picture: Rect, marks: &[Mark], tags: &mut Tags) {
 }
 
 /// What the causes are called, where they lie; or why there is nothing to be pointed at.
-fn words(painter: &Painter, picture: Rect, culprits: &Culprits, tags: &mut Tags) {
-    if let Some(label) = &culprits.label {
+fn words(painter: &Painter, picture: Rect, culprits: &Culprits, units: Units, tags: &mut Tags) {
+    if let Some(label) = culprits.label_in(units) {
         let anchor = culprits.anchor.unwrap_or([0.02, 0.02]);
         tags.put(painter, at(picture, anchor), label);
     }
@@ -259,44 +242,5 @@ fn guides(painter: &Painter, picture: Rect, desk: &Desk, tags: &mut Tags) {
             &desk.room.1.guides(&graded.composed),
             tags,
         );
-    }
-}
-
-/// The mount's foot: film, lens and minute, as on a slide's mount, and how far the picture has come.
-fn caption(
-    painter: &Painter,
-    mount: Rect,
-    picture: Rect,
-    desk: &Desk,
-    frame: Option<&viewport::Frame>,
-) {
-    let take = &desk.take;
-    let film = take.setting.kit.film;
-    let local = desk.site.base.place.zone.local(take.at);
-    let left = format!(
-        "{:.0} × {:.0} · {:.0} mm · f/{}",
-        film.height_mm, film.width_mm, take.stand.lens_mm, take.setting.kit.f_number
-    );
-    let right = format!(
-        "{} {}",
-        local.naive.format("%-d %b %Y · %H:%M"),
-        local.letters()
-    );
-    let y = (picture.bottom() + mount.bottom()) / 2.0;
-    let font = theme::regular(theme::NOTE);
-    let ink = theme::MOUNT_INK;
-    let [left, right] = [left, right].map(|words| painter.layout_no_wrap(words, font.clone(), ink));
-    let both = left.size().x + right.size().x + 8.0;
-    // On a mount too narrow for both the minute is told above anyway.
-    if both <= picture.width() {
-        let at = pos2(picture.right(), y) - vec2(right.size().x, right.size().y / 2.0);
-        painter.galley(at, right, ink);
-    }
-    painter.galley(pos2(picture.left(), y - left.size().y / 2.0), left, ink);
-    let fineness = frame.map_or(0.0, |frame| frame.fineness) as f32;
-    if fineness < 1.0 {
-        let x = picture.left()..=picture.left() + picture.width() * fineness;
-        let stroke = Stroke::new(2.0, theme::MOUNT_INK);
-        painter.hline(x, picture.bottom() + 3.0, stroke);
     }
 }

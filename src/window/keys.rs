@@ -3,9 +3,10 @@
 use crate::rehearsal::command::{Chord, Command};
 use egui::{Context, Event, Key, Modifiers};
 
-/// Commands whose keys were pressed since the last redraw, in their order; the keys are used up.
-pub fn pressed(ctx: &Context) -> Vec<Command> {
-    let typing = ctx.text_edit_focused();
+/// Commands whose keys were pressed since the last redraw, in their order; the keys are used up. `typed` says whether words
+/// were typed then: a key that leaves the field, such as Escape, is the field's as well.
+pub fn pressed(ctx: &Context, typed: bool) -> Vec<Command> {
+    let typing = typed || ctx.text_edit_focused();
     let mut commands = vec![];
     let mut swallowed = false;
     ctx.input_mut(|input| {

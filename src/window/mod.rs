@@ -14,6 +14,7 @@ pub mod ground; // the site from above
 pub mod hatch; // hatchings: how bad, by density
 pub mod header; // what is rehearsed and when, and the doors to everything else
 pub mod keys; // commands by keyboard
+mod mount; // a frame's mount and its words
 pub mod painter; // the page on its canvas
 pub mod palette; // the list of commands
 pub mod rehearsing; // the page of a rehearsal
@@ -28,6 +29,7 @@ mod textures; // what egui has handed over
 pub mod theme; // paper, ink, type, forms
 pub mod time; // the day's lanes, date and clock, the year's hours
 pub mod tray; // kept frames
+mod typed; // a number that is typed over
 pub mod verdict_sheet; // the findings
 pub mod viewport; // the live picture
 pub mod what_if; // what is tried of the site

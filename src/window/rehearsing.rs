@@ -19,7 +19,7 @@ use crate::grade::Grade;
 use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::{Desk, NOT_THERE};
 use crate::rehearsal::take::Take;
-use crate::rehearsal::units::Units;
+use crate::units::Units;
 use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Ui};
 use std::path::{Path, PathBuf};
 
@@ -63,6 +63,8 @@ pub struct Rehearsing {
     /// In which lengths are shown.
     pub units: Units,
     chosen: Vec<Command>,
+    /// Words were typed into a field at the last redraw.
+    typed: bool,
     /// Dark or light was chosen by hand.
     pub theme_chosen: bool,
     /// Another scene is to be chosen.
@@ -90,6 +92,7 @@ impl Rehearsing {
             pictures: Pictures::default(),
             units: Units::Metric,
             chosen: vec![],
+            typed: false,
             theme_chosen: false,
             wants_start: false,
         }
@@ -122,7 +125,7 @@ impl Rehearsing {
             self.viewport.bring(room, shaped);
         }
         if !self.palette.is_open() {
-            for command in keys::pressed(ui.ctx()) {
+            for command in keys::pressed(ui.ctx(), self.typed) {
                 self.act(command, ui.ctx());
             }
         }
@@ -139,14 +142,14 @@ impl Rehearsing {
         fixed(Panel::bottom("told").frame(panel(6))).show(ui, |ui| self.told(ui));
         if self.tray.open {
             fixed(Panel::bottom("tray").frame(panel(8)))
-                .show(ui, |ui| self.tray.ui(ui, &mut self.desk));
+                .show(ui, |ui| self.tray.ui(ui, &mut self.desk, self.units));
         }
         let wide = ui.available_width();
         fixed(Panel::right("verdict").frame(panel(8)))
             .exact_size((wide * 0.25).clamp(256.0, 380.0))
             .show(ui, |ui| {
                 let kept = self.tray.compared(&self.desk);
-                self.sheet.ui(ui, &mut self.desk, kept);
+                self.sheet.ui(ui, &mut self.desk, kept, self.units);
             });
         fixed(Panel::left("left").frame(panel(8)))
             .exact_size((wide * 0.235).clamp(244.0, 420.0))
@@ -160,6 +163,7 @@ impl Rehearsing {
         for command in std::mem::take(&mut self.chosen) {
             self.act(command, ui.ctx());
         }
+        self.typed = ui.ctx().text_edit_focused();
     }
 
     fn time(&mut self, ui: &mut Ui) {
@@ -191,8 +195,8 @@ impl Rehearsing {
         match self.left {
             Left::Ground => self.ground(ui),
             Left::WhatIf => self.what_if.ui(ui, &mut self.desk, &mut self.chosen),
-            Left::Find => self.find.ui(ui, &mut self.desk),
-            Left::Files => self.files.ui(ui, &self.desk, &mut self.chosen),
+            Left::Find => self.find.ui(ui, &mut self.desk, self.units),
+            Left::Files => self.files.ui(ui, &mut self.desk, &mut self.chosen),
         }
     }
 
@@ -231,22 +235,31 @@ impl Rehearsing {
                 camera_row::ui(ui, &mut self.desk, self.units, &mut self.chosen)
             });
         match self.middle {
-            Middle::Lenses => return beside::lenses(ui, &mut self.pictures, &self.desk),
+            Middle::Lenses => beside::lenses(ui, &mut self.pictures, &self.desk),
             Middle::Compare => {
+                let whole = ui.available_rect_before_wrap();
+                let [left, right] = beside::halves(whole);
+                let seam = left.frame.right() - 1.0..=right.frame.left() + 1.0;
+                let seam = egui::Rect::from_x_y_ranges(seam, whole.y_range());
+                ui.painter().rect_filled(seam, 0.0, theme::SURROUND);
                 let number = self.tray.compared(&self.desk);
-                let half = ui.available_width() / 2.0;
-                Panel::left("kept")
-                    .frame(Frame::new().fill(theme::SURROUND))
-                    .exact_size(half)
-                    .resizable(false)
-                    .show(ui, |ui| {
-                        beside::kept(ui, &mut self.pictures, &self.desk, number);
-                    });
+                let (desk, units) = (&self.desk, self.units);
+                beside::kept(ui, &left, &mut self.pictures, desk, (number, units));
+                beside::present(ui, &right, desk, units);
+                let room = egui::UiBuilder::new().max_rect(right.frame);
+                ui.scope_builder(room, |ui| self.present(ui, screen));
             }
-            Middle::Frame => {}
+            Middle::Frame => self.present(ui, screen),
         }
+    }
+
+    /// The frame as it is now.
+    fn present(&mut self, ui: &mut Ui, screen: &mut Screen) {
         let desk = &mut self.desk;
-        if let Some(after) = self.frame.ui(ui, screen, &mut self.viewport, desk) {
+        if let Some(after) = self
+            .frame
+            .ui(ui, screen, &mut self.viewport, (desk, self.units))
+        {
             ui.ctx().request_repaint_after(after);
         }
     }

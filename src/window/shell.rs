@@ -9,6 +9,7 @@ use crate::gpu::device::GpuError;
 use crate::rehearsal::remembered::Place;
 use egui::{ViewportCommand, ViewportId};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 use winit::application::ApplicationHandler;
 use winit::dpi::{LogicalPosition, LogicalSize};
@@ -27,9 +28,14 @@ const LATER: Duration = Duration::from_millis(30);
 const TRIES: u32 = 5;
 const TRY_EVERY: Duration = Duration::from_millis(400);
 
-/// Somebody else than the user wants a redraw.
+/// What comes from elsewhere than the window's own system.
 #[derive(Clone, Copy, Debug)]
-pub struct Wake;
+pub enum Call {
+    /// Somebody else than the user wants a redraw.
+    Wake,
+    /// The system asks the program to end.
+    Close,
+}
 
 /// Why there is no window.
 #[derive(Debug, thiserror::Error)]
@@ -91,11 +97,12 @@ pub fn run(
     check_scale(std::env::var_os(SCALE_VARIABLE).as_deref())?;
     let no_display =
         |error: winit::error::EventLoopError| WindowError::NoDisplay(essence(&error.to_string()));
-    let events = EventLoop::<Wake>::with_user_event()
+    let events = EventLoop::<Call>::with_user_event()
         .build()
         .map_err(no_display)?;
     let proxy = events.create_proxy();
     let wake = waker(&proxy);
+    close_when_told(proxy);
     let for_egui = Arc::clone(&wake);
     context.set_request_repaint_callback(move |_| for_egui());
     let mut app = make(wake);
@@ -121,12 +128,24 @@ pub fn run(
     failed.map_or(Ok(()), Err)
 }
 
-fn waker(proxy: &EventLoopProxy<Wake>) -> Arc<dyn Fn() + Send + Sync> {
+fn waker(proxy: &EventLoopProxy<Call>) -> Arc<dyn Fn() + Send + Sync> {
     let proxy = proxy.clone();
     Arc::new(move || {
         // The loop is gone when the window is closing: nobody is left to be woken.
-        let _ = proxy.send_event(Wake);
+        let _ = proxy.send_event(Call::Wake);
     })
+}
+
+/// Ctrl-C in the terminal, or a system that shuts down, closes the window as its button does: what is remembered is
+/// written. A second call need not wait: no file is ever half written.
+fn close_when_told(proxy: EventLoopProxy<Call>) {
+    let told = AtomicBool::new(false);
+    // Where nobody listens, the program ends at once, as any other.
+    let _ = ctrlc::set_handler(move || {
+        if told.swap(true, Ordering::Relaxed) || proxy.send_event(Call::Close).is_err() {
+            std::process::exit(130);
+        }
+    });
 }
 
 impl Shell<'_> {
@@ -286,7 +305,7 @@ fn place_of(window: &Window) -> Place {
     }
 }
 
-impl ApplicationHandler<Wake> for Shell<'_> {
+impl ApplicationHandler<Call> for Shell<'_> {
     fn new_events(&mut self, _: &ActiveEventLoop, cause: StartCause) {
         if let (StartCause::ResumeTimeReached { .. }, Some(open)) = (cause, &self.open) {
             self.next = None;
@@ -307,9 +326,11 @@ impl ApplicationHandler<Wake> for Shell<'_> {
         }
     }
 
-    fn user_event(&mut self, _: &ActiveEventLoop, Wake: Wake) {
-        if let Some(open) = &self.open {
-            open.window.request_redraw();
+    fn user_event(&mut self, events: &ActiveEventLoop, call: Call) {
+        match (call, &self.open) {
+            (Call::Wake, Some(open)) => open.window.request_redraw(),
+            (Call::Wake, None) => {}
+            (Call::Close, _) => self.close(events),
         }
     }
 

@@ -3,13 +3,16 @@
 
 use super::theme::{self, Page};
 use super::verdict_sheet::form;
-use crate::grade::Verdict;
+use crate::grade::{Sheet, Verdict};
 use crate::picture::png::Picture;
 use crate::rehearsal::desk::{Desk, NOT_THERE};
 use crate::rehearsal::kept::Kept;
+use crate::rehearsal::take::Take;
+use crate::units::Units;
+use egui::text::{LayoutJob, TextWrapping};
 use egui::{
-    Align2, Color32, ColorImage, Rect, Response, Sense, Stroke, StrokeKind, TextureHandle, Ui,
-    Vec2, pos2, vec2,
+    Align2, Color32, ColorImage, Galley, Painter, Rect, Response, Sense, Stroke, StrokeKind,
+    TextureHandle, Ui, Vec2, pos2, vec2,
 };
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -30,26 +33,38 @@ pub struct Slide {
     pub foot: String,
     /// Whether it is chosen.
     pub chosen: bool,
+    /// Whether its lines go on below themselves, where they are longer than it is wide; else they are cut.
+    pub wraps: bool,
 }
 
 impl Slide {
     /// Its verdict in a word, unless nobody may stand there: no grade invites to that.
-    fn says(&self) -> &'static str {
+    pub fn says(&self) -> &'static str {
         self.verdict.map_or(NOT_THERE, Verdict::word)
     }
 
-    /// Of a kept frame; `date` is how its date is written.
-    pub fn of_kept(desk: &Desk, kept: &Kept, date: &str, chosen: bool) -> Slide {
-        let local = desk.site.base.place.zone.local(kept.take.at).naive;
-        let worst = kept.sheet.findings.first();
+    /// Of a kept frame; `written` is how its date is, and its lengths.
+    pub fn of_kept(desk: &Desk, kept: &Kept, written: (&str, Units), chosen: bool) -> Slide {
         Slide {
             picture: desk.small(kept.number).cloned(),
-            verdict: Some(kept.sheet.verdict),
-            score: Some(kept.sheet.score),
-            head: local.format(&format!("{date}, %H:%M")).to_string(),
-            line: format!("{:.0} mm", kept.take.stand.lens_mm),
-            foot: worst.map_or(String::new(), |finding| finding.what().to_string()),
             chosen,
+            ..Slide::of(desk, &kept.take, &kept.sheet, written)
+        }
+    }
+
+    /// Of a take without its picture.
+    pub fn of(desk: &Desk, take: &Take, sheet: &Sheet, (date, units): (&str, Units)) -> Slide {
+        let local = desk.site.base.place.zone.local(take.at).naive;
+        let worst = sheet.findings.first();
+        Slide {
+            picture: None,
+            verdict: Some(sheet.verdict),
+            score: Some(sheet.score),
+            head: local.format(&format!("{date}, %H:%M")).to_string(),
+            line: format!("{:.0} mm", take.stand.lens_mm),
+            foot: worst.map_or(String::new(), |finding| finding.what_in(units).to_string()),
+            chosen: false,
+            wraps: false,
         }
     }
 }
@@ -62,6 +77,8 @@ pub struct Pictures {
 
 /// Lines of words under a picture, points.
 const LINE: f32 = 15.0;
+/// Room for all of them.
+pub const WORDS: f32 = 3.0 * LINE + 6.0;
 const MOUNT: f32 = 6.0;
 
 impl Pictures {
@@ -89,15 +106,24 @@ impl Pictures {
             .as_ref()
             .map_or(1.5, |picture| picture.width as f32 / picture.height as f32);
         let picture_height = (picture_width / proportion).min(picture_width);
-        let size = vec2(width, picture_height + 2.0 * MOUNT + 3.0 * LINE + 6.0);
+        let mut words_height = WORDS;
+        if slide.wraps {
+            let lines = lines(ui.painter(), &page, slide, width);
+            words_height = LINE + 6.0 + lines.map(|one| one.size().y.max(LINE)).iter().sum::<f32>();
+        }
+        let size = vec2(width, picture_height + 2.0 * MOUNT + words_height);
         let (rect, response) = ui.allocate_exact_size(size, Sense::click());
         response.widget_info(|| {
-            let text = format!("Frame {} {}", slide.says(), slide.head);
+            let text = format!("Frame {} {} · {}", slide.says(), slide.head, slide.line);
             egui::WidgetInfo::labeled(egui::Role::Button, true, text)
         });
         let mount = Rect::from_min_size(rect.min, vec2(width, picture_height + 2.0 * MOUNT));
         let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
-        painter.rect_filled(mount, 0.0, theme::MOUNT);
+        let paper = match response.hovered() {
+            true => theme::SLIDE_UNDER_POINTER,
+            false => theme::SLIDE,
+        };
+        painter.rect_filled(mount, 0.0, paper);
         let inner = mount.shrink(MOUNT);
         painter.rect_filled(inner, 0.0, Color32::from_gray(110));
         if let Some(picture) = &slide.picture {
@@ -108,19 +134,21 @@ impl Pictures {
             painter.image(texture.id(), rect, whole, Color32::WHITE);
         }
         words(&painter, &page, slide, rect, mount.bottom());
-        let edge = match (slide.chosen, response.hovered() || response.has_focus()) {
-            (true, _) => Some(Stroke::new(2.0, page.ink)),
-            (false, true) => Some(Stroke::new(1.0, page.ink)),
-            _ => None,
+        // Round the slide, on the page: on the mount a light ink would not be seen.
+        let width = match (response.has_focus(), slide.chosen) {
+            (true, _) => 3.0,
+            (false, true) => 2.0,
+            (false, false) => 0.0,
         };
-        if let Some(edge) = edge {
-            painter.rect_stroke(rect, 0.0, edge, StrokeKind::Inside);
-        }
+        let edge = Stroke::new(width, page.ink);
+        ui.painter()
+            .rect_stroke(rect, 0.0, edge, StrokeKind::Outside);
         response
     }
 }
 
-fn words(painter: &egui::Painter, page: &Page, slide: &Slide, rect: Rect, top: f32) {
+/// The words of a slide, under its picture, which ends at `top`.
+pub fn words(painter: &Painter, page: &Page, slide: &Slide, rect: Rect, top: f32) {
     let square = Rect::from_min_size(pos2(rect.left() + 4.0, top + 4.0), Vec2::splat(12.0));
     theme::mark(
         painter,
@@ -139,19 +167,23 @@ fn words(painter: &egui::Painter, page: &Page, slide: &Slide, rect: Rect, top: f
     let at = pos2(rect.right() - 4.0, line(0.0));
     let font = theme::regular(theme::NOTE);
     painter.text(at, Align2::RIGHT_CENTER, score, font.clone(), page.ink);
-    let head = format!("{} · {}", slide.head, slide.line);
-    for (n, (text, color)) in [(head, page.ink), (slide.foot.clone(), page.faint)]
-        .into_iter()
-        .enumerate()
-    {
-        let width = rect.width() - 8.0;
-        let mut job = egui::text::LayoutJob::simple_singleline(text, font.clone(), color);
-        job.wrap = egui::text::TextWrapping::truncate_at_width(width);
-        let galley = painter.layout_job(job);
-        let at = pos2(
-            rect.left() + 4.0,
-            line(1.0 + n as f32) - galley.size().y / 2.0,
-        );
-        painter.galley(at, galley, color);
+    let mut top = top + 3.0 + LINE;
+    for galley in lines(painter, page, slide, rect.width()) {
+        let height = galley.size().y;
+        painter.galley(pos2(rect.left() + 4.0, top), galley, page.ink);
+        top += height.max(LINE);
     }
+}
+
+/// The lines under the verdict: when, where and with what; what is worst.
+fn lines(painter: &Painter, page: &Page, slide: &Slide, width: f32) -> [Arc<Galley>; 2] {
+    let head = format!("{} · {}", slide.head, slide.line);
+    let font = theme::regular(theme::NOTE);
+    [(head, page.ink), (slide.foot.clone(), page.faint)].map(|(text, color)| {
+        let mut job = LayoutJob::simple(text, font.clone(), color, width - 8.0);
+        if !slide.wraps {
+            job.wrap = TextWrapping::truncate_at_width(width - 8.0);
+        }
+        painter.layout_job(job)
+    })
 }

@@ -3,7 +3,7 @@
 use super::slide::{Pictures, Slide};
 use super::theme;
 use crate::rehearsal::gallery::{Shown, Site};
-use egui::{CentralPanel, Frame, RichText, ScrollArea, TextEdit, Ui, vec2};
+use egui::{CentralPanel, Frame, Label, RichText, ScrollArea, Stroke, TextEdit, Ui, vec2};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::Receiver;
 
@@ -81,11 +81,21 @@ impl Start {
             });
             if let Some(why) = &self.failed {
                 let color = page.grade(crate::grade::Grade::Ruinous);
-                let why = RichText::new(why).monospace().color(color);
-                ScrollArea::vertical()
-                    .id_salt("failed")
-                    .max_height(FAILED)
-                    .show(ui, |ui| ui.label(why));
+                // Each line as it is, in letters of one width: carets stand under what they mean.
+                let why = RichText::new(why.trim_end()).monospace().color(color);
+                let width = ui.available_width();
+                Frame::new()
+                    .fill(page.field)
+                    .stroke(Stroke::new(1.0, page.rule))
+                    .inner_margin(8)
+                    .show(ui, |ui| {
+                        ScrollArea::both()
+                            .id_salt("failed")
+                            .auto_shrink([false, true])
+                            .max_width(width - 18.0)
+                            .max_height(FAILED)
+                            .show(ui, |ui| ui.add(Label::new(why).extend()));
+                    });
             }
             ui.add_space(8.0);
             theme::heading(ui, "Sites");
@@ -149,6 +159,7 @@ fn one(
                 line: shown.when.clone(),
                 foot: String::new(),
                 chosen: false,
+                wraps: false,
             };
             let pressed = pictures.ui(ui, number, &slide, width).clicked();
             let note = RichText::new(&shown.note).small().color(page.faint);

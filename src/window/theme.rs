@@ -21,6 +21,10 @@ pub const LARGE: f32 = 28.0;
 pub const SURROUND: Color32 = Color32::from_gray(118);
 /// The frame's mount.
 pub const MOUNT: Color32 = Color32::from_gray(246);
+/// A small frame's mount, and while the pointer is over it.
+pub const SLIDE: Color32 = Color32::from_gray(232);
+/// Lighter: it can be pressed.
+pub const SLIDE_UNDER_POINTER: Color32 = Color32::from_gray(255);
 /// Words on the mount.
 pub const MOUNT_INK: Color32 = Color32::from_gray(52);
 
@@ -109,12 +113,12 @@ pub fn dress(ctx: &Context) {
     };
     add("heros", include_bytes!("fonts/texgyreheros-regular.otf"));
     add(BOLD, include_bytes!("fonts/texgyreheros-bold.otf"));
-    // Arrows and other signs that the text font lacks.
+    // Arrows and other signs that the text font lacks; its letters are all equally wide, for what is set in columns.
     add("signs", epaint_default_fonts::HACK_REGULAR);
     let family = |name: &str| vec![name.to_string(), "signs".to_string()];
     let families = &mut fonts.families;
     families.insert(FontFamily::Proportional, family("heros"));
-    families.insert(FontFamily::Monospace, family("heros"));
+    families.insert(FontFamily::Monospace, vec!["signs".into(), "heros".into()]);
     families.insert(FontFamily::Name(BOLD.into()), family(BOLD));
     ctx.set_fonts(fonts);
     for (theme, page) in [(Theme::Light, LIGHT), (Theme::Dark, DARK)] {
@@ -126,7 +130,7 @@ pub fn dress(ctx: &Context) {
             (Small, regular(NOTE)),
             (Body, regular(TEXT)),
             (Button, regular(TEXT)),
-            (Monospace, regular(TEXT)),
+            (Monospace, FontId::new(NOTE, FontFamily::Monospace)),
             (Heading, bold(HEAD)),
         ] {
             style.text_styles.insert(text, font);

@@ -3,6 +3,7 @@
 use super::slide::{self, Slide};
 use super::theme;
 use crate::rehearsal::desk::Desk;
+use crate::units::Units;
 use egui::{RichText, ScrollArea, Ui};
 
 /// Width of a slide.
@@ -20,7 +21,7 @@ pub struct Tray {
 
 impl Tray {
     /// Draws it.
-    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk) {
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, units: Units) {
         let page = theme::page(ui.ctx());
         if desk.kept.is_empty() {
             let told = "The tray is empty. Space keeps the present frame.";
@@ -33,7 +34,7 @@ impl Tray {
             ui.horizontal(|ui| {
                 for kept in &desk.kept {
                     let chosen = self.chosen == Some(kept.number);
-                    let slide = Slide::of_kept(desk, kept, "%-d %b", chosen);
+                    let slide = Slide::of_kept(desk, kept, ("%-d %b", units), chosen);
                     ui.vertical(|ui| {
                         if self.slides.ui(ui, kept.number, &slide, SLIDE).clicked() {
                             self.chosen = Some(kept.number);

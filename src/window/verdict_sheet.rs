@@ -6,6 +6,7 @@ use crate::grade::rulebook::Group;
 use crate::grade::{Finding, Grade, Graded, MeasureId, Sheet, Verdict};
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::kept::{Kept, changes};
+use crate::units::Units;
 use egui::{Align2, Rect, Response, RichText, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, vec2};
 
 /// The sheet's own state.
@@ -13,6 +14,8 @@ use egui::{Align2, Rect, Response, RichText, ScrollArea, Sense, Stroke, Ui, Vec2
 pub struct VerdictSheet {
     /// The finding that was shown at the last redraw.
     shown: Option<MeasureId>,
+    /// In which lengths are told.
+    units: Units,
 }
 
 /// The grade whose form stands for a verdict.
@@ -28,7 +31,7 @@ pub fn form(verdict: Verdict) -> Grade {
 impl VerdictSheet {
     /// Draws it.
     /// `kept` is the kept frame that it is held against.
-    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, kept: Option<u64>) {
+    pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, kept: Option<u64>, units: Units) {
         let page = theme::page(ui.ctx());
         let Some(graded) = desk.graded.clone() else {
             ui.label(RichText::new("Not graded yet").color(page.faint));
@@ -38,6 +41,7 @@ impl VerdictSheet {
         // One that is shown by a key may lie out of sight.
         let to_see = desk.finding.filter(|_| desk.finding != self.shown);
         self.shown = desk.finding;
+        self.units = units;
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             if let Some(kept) = desk.kept.iter().find(|one| Some(one.number) == kept) {
                 since(ui, &page, kept, &graded.graded.sheet);
@@ -64,7 +68,7 @@ impl VerdictSheet {
         for finding in sheet.findings.iter().filter(|one| one.group == group) {
             none = false;
             let shown = desk.finding == Some(finding.measure);
-            let response = row(ui, page, finding, shown);
+            let response = row(ui, page, finding, self.units, shown);
             if to_see == Some(finding.measure) {
                 response.scroll_to_me(None);
             }
@@ -148,16 +152,16 @@ fn since(ui: &mut Ui, page: &Page, kept: &Kept, now: &Sheet) {
 }
 
 /// One finding, to be pressed.
-fn row(ui: &mut Ui, page: &Page, finding: &Finding, shown: bool) -> Response {
+fn row(ui: &mut Ui, page: &Page, finding: &Finding, units: Units, shown: bool) -> Response {
     let width = ui.available_width();
     let text_width = width - 24.0;
     let what = ui.painter().layout(
-        finding.what().to_string(),
+        finding.what_in(units).to_string(),
         theme::regular(theme::TEXT),
         page.ink,
         text_width,
     );
-    let remedy = finding.remedy.as_ref().map(|remedy| {
+    let remedy = finding.remedy_in(units).map(|remedy| {
         let remedy = crate::grade::wording::sentence_case(remedy);
         let font = theme::regular(theme::NOTE);
         ui.painter().layout(remedy, font, page.faint, text_width)
@@ -181,7 +185,7 @@ fn row(ui: &mut Ui, page: &Page, finding: &Finding, shown: bool) -> Response {
         painter.galley(below, remedy, page.faint);
     }
     response.widget_info(|| {
-        let text = format!("{} {}", finding.grade.word(), finding.sentence);
+        let text = format!("{} {}", finding.grade.word(), finding.sentence_in(units));
         egui::WidgetInfo::labeled(egui::Role::Button, true, text)
     });
     response.on_hover_text("Press to see in the frame what causes it.")

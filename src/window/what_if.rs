@@ -143,9 +143,8 @@ fn machine(ui: &mut Ui, desk: &Desk, setting: &mut Setting, chosen: &mut Vec<Com
     ui.end_row();
     named(ui, "Faces");
     ui.vertical(|ui| {
-        let along_deg = base.machine.track_bearing_deg;
-        for (end, turn_deg) in [(HeadEnd::First, 180.0), (HeadEnd::Second, 0.0)] {
-            let word = compass_word(wrap_360(along_deg + turn_deg));
+        for end in [HeadEnd::First, HeadEnd::Second] {
+            let word = compass_word(base.machine.bearing_led_by_deg(end));
             ui.selectable_value(&mut setting.head_end, end, word);
         }
     });

@@ -11,7 +11,7 @@ use glam::DVec2;
 use image::RgbaImage;
 use page::{Page, Shared};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 use sunside::gpu::device::Gpu;
 use sunside::grade::{Rulebook, Verdict};
@@ -38,16 +38,15 @@ pub struct Stage {
     pub page: Shared,
 }
 
-/// What paints frames on the tests' device: its passes are built once for all windows.
-static LIT: Mutex<Option<Lit>> = Mutex::new(None);
+/// What paints frames on the tests' device: its passes are built once for as many windows as there are at a time.
+static LIT: Mutex<Vec<Lit>> = Mutex::new(vec![]);
 
 /// A window.
 pub struct Window {
     pub harness: Harness<'static, Stage>,
     /// Where the settings of this one window would be, and room for its files.
     pub folder: TempDir,
-    /// One at a time: they share the processors with whatever else is tested.
-    _alone: MutexGuard<'static, ()>,
+    _place: Place,
 }
 
 /// How large, in points, and pixels to a point.
@@ -86,20 +85,47 @@ pub fn box_site(folder: &Path, more: &str) -> PathBuf {
 
 /// The same with little ground, so that all of it is soon searched and shaded.
 pub fn narrow_site(folder: &Path) -> PathBuf {
+    site_with_ground(folder, "[[18, -27], [27, -27], [27, -18], [18, -18]]")
+}
+
+/// The same with ground within these corners.
+pub fn site_with_ground(folder: &Path, narrow: &str) -> PathBuf {
     let scene = box_site(folder, "");
     let text = std::fs::read_to_string(&scene).unwrap();
     let wide = "[[9, -60], [60, -60], [60, 60], [9, 60]]";
     assert!(text.contains(wide));
-    let narrow = text.replace(wide, "[[18, -27], [27, -27], [27, -18], [18, -18]]");
-    std::fs::write(&scene, narrow).unwrap();
+    std::fs::write(&scene, text.replace(wide, narrow)).unwrap();
     scene
+}
+
+/// Two windows at a time: each waits for its own clock half of the time, and more would share the processors with
+/// whatever else is tested.
+struct Place;
+
+static PLACES: (Mutex<u32>, Condvar) = (Mutex::new(2), Condvar::new());
+
+impl Place {
+    fn take() -> Place {
+        let left = PLACES.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let left = PLACES.1.wait_while(left, |left| *left == 0);
+        *left.unwrap_or_else(PoisonError::into_inner) -= 1;
+        Place
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        *PLACES.0.lock().unwrap_or_else(PoisonError::into_inner) += 1;
+        PLACES.1.notify_one();
+    }
 }
 
 impl Drop for Window {
     fn drop(&mut self) {
         let mut page = self.harness.state().page.lock();
         if adapter().is_some_and(|gpu| Arc::ptr_eq(&gpu, &page.gpu)) {
-            *LIT.lock().unwrap_or_else(PoisonError::into_inner) = page.lit.take();
+            let mut known = LIT.lock().unwrap_or_else(PoisonError::into_inner);
+            known.extend(page.lit.take());
         }
     }
 }
@@ -112,8 +138,7 @@ impl Window {
 
     /// The same on a device.
     pub fn on(gpu: Arc<Gpu>, scene: Option<&Path>, Size(width, height, pixels): Size) -> Window {
-        static ALONE: Mutex<()> = Mutex::new(());
-        let alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
+        let place = Place::take();
         let folder = TempDir::new().unwrap();
         let means = Means {
             rulebook: rulebook(),
@@ -123,7 +148,8 @@ impl Window {
         };
         let remembered = Remembered::load_from(folder.path());
         let mut lit = LIT.lock().unwrap_or_else(PoisonError::into_inner);
-        let lit = lit.take_if(|lit| std::ptr::eq(lit.gpu(), &*gpu));
+        let same = lit.iter().position(|lit| std::ptr::eq(lit.gpu(), &*gpu));
+        let lit = same.map(|at| lit.swap_remove(at));
         let page = Shared::new(Page::new(gpu, lit));
         let stage = Stage {
             app: App::new(
@@ -155,7 +181,7 @@ impl Window {
         Window {
             harness,
             folder,
-            _alone: alone,
+            _place: place,
         }
     }
 
@@ -298,6 +324,12 @@ impl Window {
     /// Whether a label holds these words.
     pub fn has(&self, words: &str) -> bool {
         !self.all(words, false).is_empty()
+    }
+
+    /// Whether the keys are with the widget that has this label.
+    pub fn has_focus(&self, label: &str) -> bool {
+        let all = self.all(label, true);
+        all.iter().any(|node| node.accesskit_node().is_focused())
     }
 
     /// Where the first widget with this label lies.

@@ -4,6 +4,7 @@
 use super::mask::Mask;
 use crate::grade::MeasureId;
 use crate::sighting::view::View;
+use crate::units::Units;
 
 /// What a line or shape says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +50,8 @@ pub struct Culprits {
     pub marks: Vec<Mark>,
     /// A few words ("2.1 % left, limit 4 %", "the yard pole").
     pub label: Option<String>,
+    /// The same in feet and inches, where it tells a length.
+    pub label_in_feet: Option<String>,
     /// Where the label should point.
     pub anchor: Option<[f64; 2]>,
     /// Why nothing in the frame can be pointed at; given exactly where mask and marks are empty.
@@ -56,12 +59,27 @@ pub struct Culprits {
 }
 
 impl Culprits {
+    /// The few words, their lengths in these units.
+    pub fn label_in(&self, units: Units) -> Option<&str> {
+        match &self.label_in_feet {
+            Some(label) if units == Units::Feet => Some(label),
+            _ => self.label.as_deref(),
+        }
+    }
+
+    /// Says a few words that tell a length.
+    pub(super) fn say_length(&mut self, words: impl Fn(Units) -> String) {
+        self.label = Some(words(Units::Metric));
+        self.label_in_feet = Some(words(Units::Feet));
+    }
+
     pub(super) fn none(measure: MeasureId, view: &View) -> Culprits {
         Culprits {
             measure,
             mask: Mask::empty(view.width, view.height),
             marks: Vec::new(),
             label: None,
+            label_in_feet: None,
             anchor: None,
             nothing: None,
         }

@@ -8,6 +8,7 @@ use crate::grade::measure::composition::is_even;
 use crate::grade::{MeasureId, wording};
 use crate::sighting::frame::Sighting;
 use crate::sighting::rasterizer::Around;
+use crate::units::Units;
 use glam::DVec3;
 
 /// An edge of the frame.
@@ -121,7 +122,10 @@ impl Scene<'_> {
             };
             out.label = Some(match margin >= 0.0 {
                 true => self.told(percent, &words),
-                false => format!("{} cut off, {words}", wording::told(self.measure, -percent)),
+                false => format!(
+                    "{} cut off, {words}",
+                    wording::told(self.measure, -percent, Units::Metric)
+                ),
             });
         }
     }
@@ -218,7 +222,7 @@ pub(super) fn margin_guides(hull: &[DVec3], camera: &Camera, out: &mut Culprits)
 }
 
 fn percent(share: f64) -> String {
-    wording::told(MeasureId::SideMargin, 100.0 * share)
+    wording::told(MeasureId::SideMargin, 100.0 * share, Units::Metric)
 }
 
 /// The middle of a pixel as a place in the frame.

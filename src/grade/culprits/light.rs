@@ -133,15 +133,10 @@ impl Scene<'_> {
         if height_m >= LOWEST_SHADOW_M {
             let line = along(doors.offset_m, height_m, ends);
             out.line(MarkRole::Value, line, Some("its shadow".into()));
-            out.label = Some(match over_m >= 0.0 {
-                true => format!(
-                    "{} above the edge",
-                    crate::grade::wording::told(self.measure, over_m)
-                ),
-                false => format!(
-                    "{} below the edge",
-                    crate::grade::wording::told(self.measure, -over_m)
-                ),
+            let way = if over_m >= 0.0 { "above" } else { "below" };
+            out.say_length(|units| {
+                let off = crate::grade::wording::told(self.measure, over_m.abs(), units);
+                format!("{off} {way} the edge")
             });
             out.anchor = line.map(|[a, b]| [(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
         } else {

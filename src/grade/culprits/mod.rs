@@ -26,6 +26,7 @@ use crate::camera::projection::Camera;
 use crate::mesh::model::Model;
 use crate::sighting::frame::Sighting;
 use crate::sighting::view::View;
+use crate::units::Units;
 use finder::Finder;
 
 /// All that an answer is made from.
@@ -87,14 +88,18 @@ impl Scene<'_> {
 
     /// "2.1 % left, limit 4 %".
     fn told(&self, value: f64, what: &str) -> String {
-        let mut text = told(self.measure, value);
+        self.told_in(Units::Metric, value, what)
+    }
+
+    fn told_in(&self, units: Units, value: f64, what: &str) -> String {
+        let mut text = told(self.measure, value, units);
         if !what.is_empty() {
             text += " ";
             text += what;
         }
         if let Some(limit) = self.limit(value) {
             text += ", limit ";
-            text += &told(self.measure, limit);
+            text += &told(self.measure, limit, units);
         }
         text
     }

@@ -140,7 +140,8 @@ impl Scene<'_> {
             let upright = self.finder.line(coupler.with_z(0.0), coupler.with_z(3.0));
             out.line(MarkRole::Value, upright, None);
             out.anchor = self.finder.inside(coupler);
-            out.label = Some(self.told(outside[0].max(outside[1]), "outside"));
+            let most = outside[0].max(outside[1]);
+            out.say_length(|units| self.told_in(units, most, "outside"));
         }
         out.nothing = Some("the whole machine lies within the depth of field".into());
     }

@@ -81,7 +81,7 @@ impl Scene<'_> {
             out.line(MarkRole::Limit, at(limit), words("limit"));
         }
         out.anchor = self.finder.inside(near.with_z(eye.z));
-        out.label = Some(self.told(eye.z, "over the rail"));
+        out.say_length(|units| self.told_in(units, eye.z, "over the rail"));
         self.unseen(out, "the machine's near side lies outside the frame");
     }
 

@@ -53,7 +53,10 @@ impl Outward {
         while outside <= self.farthest && proves(outside) {
             watch.alive()?;
             inside = outside;
-            outside += self.step;
+            outside = match self.farthest - inside {
+                0 => self.farthest + 1,
+                left => inside + left.min(self.step),
+            };
         }
         if outside > self.farthest {
             return Ok(Edge {

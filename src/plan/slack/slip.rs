@@ -83,7 +83,7 @@ impl<'a, 'b> Rehearsed<'a, 'b> {
             composed.as_ref().unwrap_or(&self.composed),
             minute.as_ref().unwrap_or(&self.minute),
         );
-        Ok(studio.grade_at(composed, minute).sheet)
+        Ok(studio.grade_unmended(composed, minute).sheet)
     }
 
     /// The stand that far off, aimed anew.

@@ -1,6 +1,6 @@
 //! Lengths as people write them, in metres or in feet and inches. May not enter: where they are shown.
 
-use crate::units::METRES_PER_FOOT;
+use super::METRES_PER_FOOT;
 
 /// In which lengths are shown.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -43,11 +43,8 @@ impl Units {
     /// Metres of a length that somebody typed, in either system; a bare number is in this one's metres or feet. None
     /// where it is no length.
     pub fn parse(self, text: &str) -> Option<f64> {
-        let text = text.trim().to_lowercase().replace('\u{2212}', "-");
-        let (sign, text) = match text.strip_prefix('-') {
-            Some(rest) => (-1.0, rest.trim_start()),
-            None => (1.0, text.as_str()),
-        };
+        let text = text.to_lowercase();
+        let (sign, text) = signed(&text);
         let metres = if let Some(metres) = number(text) {
             match self {
                 Units::Metric => metres,
@@ -57,6 +54,22 @@ impl Units {
             metres(text).or_else(|| feet_and_inches(text))?
         };
         Some(sign * metres)
+    }
+}
+
+/// A number that somebody typed, with its unit behind it or without; none where it is no number.
+pub fn parse_number(text: &str, unit: &str) -> Option<f64> {
+    let (sign, text) = signed(text);
+    let text = text.strip_suffix(unit.trim()).unwrap_or(text);
+    Some(sign * number(text)?)
+}
+
+/// A sign, and what follows it.
+fn signed(text: &str) -> (f64, &str) {
+    let text = text.trim();
+    match text.strip_prefix(['-', '\u{2212}']) {
+        Some(rest) => (-1.0, rest.trim_start()),
+        None => (1.0, text),
     }
 }
 
@@ -161,6 +174,28 @@ mod tests {
             "6 in 4 ft",
         ] {
             assert_eq!(Units::Metric.parse(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn numbers_are_read_with_their_unit_or_without_and_words_are_none() {
+        for (text, read) in [
+            ("85", Some(85.0)),
+            ("85 mm", Some(85.0)),
+            ("85mm", Some(85.0)),
+            ("-2,5", Some(-2.5)),
+            ("\u{2212} 2.5 mm", Some(-2.5)),
+            ("nan", None),
+            ("NaN", None),
+            ("inf", None),
+            ("-infinity", None),
+            ("1e9", None),
+            ("fifty", None),
+            ("", None),
+            ("mm", None),
+            (".", None),
+        ] {
+            assert_eq!(parse_number(text, " mm"), read, "{text:?}");
         }
     }
 
