@@ -10,11 +10,11 @@ pub use season::{BRIDGED_DAYS, LEAST_A_DAY_MIN, Season, seasons};
 use super::eyes::posts;
 use super::hope::{bounds, sun_light};
 use super::hours::{Half, WeekOfYear, weeks};
-use super::instants::{Instant, instants};
+use super::instants::Instant;
 use super::request::{Cancelled, Rank, Request, Watch};
 use super::search::Best;
 use super::spots::first_look;
-use super::survey::{Effort, Look, survey};
+use super::survey::{Effort, Look, calendar, survey_over};
 use crate::grade::{Studio, Verdict};
 use crate::scene::machine::HeadEnd;
 use crate::sighting::shown::Side;
@@ -85,17 +85,12 @@ pub fn year(studio: &Studio, asked: &Asked, watch: &Watch) -> Result<Year, Cance
         to: day(12, 31),
         every_min: asked.every_min,
         lenses_mm: asked.lenses_mm.clone(),
+        spacing_m: None,
         top: 0,
         slack: None,
         rank: Rank::Score,
     };
-    let all = instants(
-        &scene.place,
-        request.from,
-        request.to,
-        request.every_min,
-        0.0,
-    );
+    let all = calendar(&scene.place, &request);
     let of_facing = |n: usize, head_end: HeadEnd| -> Result<Facing, Cancelled> {
         let told = |what: &str, share: f64| (watch.told)(what, (n as f64 + share) / 2.0);
         let watch = Watch {
@@ -139,7 +134,7 @@ fn best_of(
     request: &Request,
     watch: &Watch,
 ) -> Result<(Vec<[Best; 2]>, Effort), Cancelled> {
-    let found = survey(studio, request, Look::ANSWERS, watch)?;
+    let found = survey_over(studio, all, request, Look::ANSWERS, watch)?;
     let mut best = vec![[Best::NONE; 2]; all.len()];
     let mut kept = found.instants.iter().zip(&found.best).peekable();
     for (instant, best) in all.iter().zip(&mut best) {
