@@ -38,6 +38,7 @@ mod painter_choice;
 mod picture_drawing;
 mod picture_light;
 mod picture_plain;
+mod plan_brute;
 mod plan_here;
 mod plan_hours;
 mod plan_interpolation;

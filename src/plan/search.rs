@@ -6,7 +6,7 @@ use super::hope::{SunLight, join};
 use super::instants::Instant;
 use super::request::{Cancelled, Watch};
 use super::suns::{Corners, Suns};
-use crate::grade::measure::light::{GROUND_ALBEDO, Shares, shadow_line_deg};
+use crate::grade::measure::light::{GROUND_ALBEDO, ShadowLine, Shares};
 use crate::grade::{Grade, MeasureId, Stand, Studio, Tally, Verdict};
 use crate::sighting::shown::Side;
 use crate::sky::daylight::plane_illuminance_lx;
@@ -137,6 +137,7 @@ fn search_eye(
     let slot = suns.shown.iter().position(|shown| *shown == eye.post.shown);
     let book = studio.rulebook;
     let model = &studio.scene.machine.model;
+    let line = ShadowLine::of(model, eye.post.eye, DVec3::X);
     let mut best_at = vec![Best::NONE; instants.len()];
     // Best instant of each lens, before and after solar noon.
     let mut best: Vec<[Option<Candidate>; 2]> = vec![[None; 2]; eye.post.framings.len()];
@@ -152,7 +153,7 @@ fn search_eye(
         };
         add(
             MeasureId::ShadowLine,
-            shadow_line_deg(model, eye.post.eye, light[k].toward).abs(),
+            line.under(light[k].shadow_deg).off_deg().abs(),
         );
         mix(&shares, &suns.corners[k]).measures(&mut add);
         if let Some(slot) = slot {
