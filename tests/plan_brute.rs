@@ -24,11 +24,11 @@ struct Exact {
     score: f64,
 }
 
+/// By instant, and whether the right side is shown.
+type BySide = HashMap<(DateTime<Utc>, bool), Exact>;
+
 /// Every stand at every instant: the best of each instant and side, and each stand's best.
-fn brute(
-    studio: &Studio,
-    asked: &Request,
-) -> (HashMap<(DateTime<Utc>, bool), Exact>, Vec<(f64, Stand)>) {
+fn brute(studio: &Studio, asked: &Request) -> (BySide, Vec<(f64, Stand)>) {
     let minutes: Vec<_> = (calendar(&studio.scene.place, asked).par_iter())
         .map(|instant| studio.minute_at_size(instant.at, &studio.rulebook.search))
         .collect();
