@@ -6,7 +6,9 @@ use glam::DVec3;
 use std::collections::BTreeMap;
 use std::path::Path;
 use sunside::document::Document;
-use sunside::grade::{Finding, MeasureId, Rulebook, Sheet, Stand, Studio, WIDEST_GRADED_DEG};
+use sunside::grade::{
+    Composed, Finding, MeasureId, Rulebook, Sheet, Stand, Studio, WIDEST_GRADED_DEG,
+};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 
@@ -22,7 +24,29 @@ const SHIPPED: [&str; 6] = [
 
 /// Calls `then` with the scene's studio, its own stand, and every hour of its day by light.
 fn each_hour(name: &str, then: impl FnMut(&Studio, &Stand, DateTime<Utc>, &Sheet)) {
-    hours_of(shipped(name), 1, then);
+    hours_of(shipped(name), 1, Told::Mended, then);
+}
+
+/// How a frame is graded.
+#[derive(Clone, Copy, PartialEq)]
+enum Told {
+    /// With remedies, which cost other minutes and spots.
+    Mended,
+    /// Without.
+    Plain,
+}
+
+fn composed(studio: &Studio, stand: &Stand) -> Composed {
+    let size = &studio.rulebook.proof;
+    studio.compose(stand, &studio.default_capture(), size, WIDEST_GRADED_DEG)
+}
+
+/// The sheet of a stand at a minute, without remedies.
+fn sheet_at(studio: &Studio, stand: &Stand, at: DateTime<Utc>) -> Sheet {
+    let minute = studio.minute(at);
+    studio
+        .grade_unmended(&composed(studio, stand), &minute)
+        .sheet
 }
 
 fn shipped(name: &str) -> Scene {
@@ -33,6 +57,7 @@ fn shipped(name: &str) -> Scene {
 fn hours_of(
     scene: Scene,
     step: usize,
+    told: Told,
     mut then: impl FnMut(&Studio, &Stand, DateTime<Utc>, &Sheet),
 ) {
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
@@ -40,14 +65,17 @@ fn hours_of(
     let zone = scene.place.zone.clone();
     let studio = Studio::new(scene, &rulebook, &cpu, None);
     let stand = studio.default_stand();
-    let capture = studio.default_capture();
-    let composed = studio.compose(&stand, &capture, &rulebook.proof, WIDEST_GRADED_DEG);
+    let composed = composed(&studio, &stand);
     for hour in (5..=20).step_by(step) {
         let local = date.and_time(NaiveTime::from_hms_opt(hour, 7, 0).unwrap());
         let at = zone.instant(local).unwrap();
         let minute = studio.minute(at);
         if !minute.moment().is_night() {
-            let sheet = studio.grade_at(&composed, &minute).sheet;
+            let graded = match told {
+                Told::Mended => studio.grade_at(&composed, &minute),
+                Told::Plain => studio.grade_unmended(&composed, &minute),
+            };
+            let sheet = graded.sheet;
             then(&studio, &stand, at, &sheet);
         }
     }
@@ -70,21 +98,25 @@ fn named(studio: &Studio, at: DateTime<Utc>, remedy: &str) -> Option<(DateTime<U
 fn a_time_that_a_remedy_names_is_clean_and_on_its_side_of_now() {
     let (mut told, mut of) = (0, BTreeMap::new());
     for name in SHIPPED {
-        hours_of(shipped(name), 3, |studio, stand, at, sheet| {
-            for finding in &sheet.findings {
-                let remedy = finding.remedy.as_deref().unwrap_or_default();
-                let Some((then, wait)) = named(studio, at, remedy) else {
-                    continue;
-                };
-                *of.entry(finding.measure).or_insert(0) += 1;
-                assert_eq!(then > at, wait, "{name} {at}: {}", finding.sentence);
-                let capture = studio.default_capture();
-                let better = studio.grade(stand, &capture, &studio.minute(then)).sheet;
-                let still = better.findings.iter().any(|f| f.measure == finding.measure);
-                assert!(!still, "{name} {at}: {} but at {then}", finding.sentence);
-                told += 1;
-            }
-        });
+        hours_of(
+            shipped(name),
+            3,
+            Told::Mended,
+            |studio, stand, at, sheet| {
+                for finding in &sheet.findings {
+                    let remedy = finding.remedy.as_deref().unwrap_or_default();
+                    let Some((then, wait)) = named(studio, at, remedy) else {
+                        continue;
+                    };
+                    *of.entry(finding.measure).or_insert(0) += 1;
+                    assert_eq!(then > at, wait, "{name} {at}: {}", finding.sentence);
+                    let better = sheet_at(studio, stand, then);
+                    let still = better.findings.iter().any(|f| f.measure == finding.measure);
+                    assert!(!still, "{name} {at}: {} but at {then}", finding.sentence);
+                    told += 1;
+                }
+            },
+        );
     }
     assert!(told > 30, "only {told} times were told");
     // What closed form decides, and what pixels do.
@@ -118,7 +150,7 @@ fn a_shadow_on_the_running_gear_is_gone_at_the_time_that_is_named() {
         }
     }
     let scene = Scene::read(Document::parse("posts.toml", text.as_bytes()), file).unwrap();
-    hours_of(scene, 1, |studio, stand, at, sheet| {
+    hours_of(scene, 1, Told::Mended, |studio, stand, at, sheet| {
         let of_gear = |one: &&Finding| one.measure == MeasureId::ForeignGear;
         let Some(finding) = sheet.findings.iter().find(of_gear) else {
             return;
@@ -128,8 +160,7 @@ fn a_shadow_on_the_running_gear_is_gone_at_the_time_that_is_named() {
             return;
         };
         assert_eq!(then > at, wait, "{at}: {remedy}");
-        let capture = studio.default_capture();
-        let better = studio.grade(stand, &capture, &studio.minute(then)).sheet;
+        let better = sheet_at(studio, stand, then);
         let still = better.findings.iter().find(of_gear);
         assert!(still.is_none(), "{at}: {remedy}, but at {then} {still:?}");
         told += 1;
@@ -207,7 +238,7 @@ fn a_dark_side_is_waited_for_only_while_the_sun_swings_toward_it() {
 fn a_shadow_off_the_body_is_told_as_that() {
     let mut told = 0;
     for name in ["open_siding", "crowded_shop", "birch_fell_yard"] {
-        each_hour(name, |_, _, at, sheet| {
+        hours_of(shipped(name), 1, Told::Plain, |_, _, at, sheet| {
             let finding = sheet
                 .findings
                 .iter()

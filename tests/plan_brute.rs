@@ -25,10 +25,10 @@ struct Exact {
 }
 
 /// By instant, and whether the right side is shown.
-type ByInstant = HashMap<(DateTime<Utc>, bool), Exact>;
+type BySide = HashMap<(DateTime<Utc>, bool), Exact>;
 
 /// Every stand at every instant: the best of each instant and side, and each stand's best.
-fn brute(studio: &Studio, asked: &Request) -> (ByInstant, Vec<(f64, Stand)>) {
+fn brute(studio: &Studio, asked: &Request) -> (BySide, Vec<(f64, Stand)>) {
     let minutes: Vec<_> = (calendar(&studio.scene.place, asked).par_iter())
         .map(|instant| studio.minute_at_size(instant.at, &studio.rulebook.search))
         .collect();
@@ -58,7 +58,7 @@ fn brute(studio: &Studio, asked: &Request) -> (ByInstant, Vec<(f64, Stand)>) {
         .flat_map(|spot| lenses.iter().map(|lens_mm| (spot.at_m, *lens_mm)))
         .collect();
     let graded: Vec<_> = stands.into_par_iter().map(of_stand).collect();
-    let mut best = ByInstant::new();
+    let mut best = BySide::new();
     let mut stands = Vec::new();
     for (stand, graded) in graded {
         let mut most = f64::NEG_INFINITY;

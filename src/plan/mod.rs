@@ -24,6 +24,7 @@ pub mod trade_offs;
 pub mod what_if;
 pub mod why;
 pub mod windows;
+pub mod year;
 
 use crate::grade::{Rulebook, Studio, Verdict};
 use crate::scene::Scene;
@@ -80,16 +81,7 @@ pub fn plan(
     watch: &Watch,
 ) -> Result<Plan, Cancelled> {
     let unknown = scene.machine.head_end == HeadEnd::Unknown;
-    let asked = if unknown {
-        HeadEnd::Second
-    } else {
-        scene.machine.head_end
-    };
-    let other = if asked == HeadEnd::First {
-        HeadEnd::Second
-    } else {
-        HeadEnd::First
-    };
+    let [asked, other] = scene.machine.head_end.and_other();
     watch.step("preparing the machine", 0.0)?;
     let (studio, calendar) = rayon::join(
         || Studio::new(scene.with_head_end(asked), rulebook, rasterizer, None),

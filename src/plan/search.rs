@@ -49,6 +49,11 @@ impl Best {
         binding: 0,
     };
 
+    /// Whether one of the rulebook's faults is as bad there as any.
+    pub fn is_bound_by(&self, fault: usize) -> bool {
+        self.binding.unbounded_shr(fault as u32) & 1 == 1
+    }
+
     /// The better of two; of equals this one.
     pub(super) fn or(self, other: Best) -> Best {
         if other.score > self.score {
