@@ -22,6 +22,7 @@ mod graphics;
 mod house;
 mod judge_exif;
 mod judge_pose;
+mod judge_take;
 mod lens_ladder;
 mod light_command;
 mod light_day;

@@ -21,7 +21,7 @@ pub struct Told<T> {
 }
 
 impl<T> Told<T> {
-    fn from(value: T, origin: impl Into<String>) -> Told<T> {
+    pub(super) fn from(value: T, origin: impl Into<String>) -> Told<T> {
         Told {
             value: Some(value),
             origin: origin.into(),
@@ -29,7 +29,7 @@ impl<T> Told<T> {
         }
     }
 
-    fn missing(why: impl Into<String>) -> Told<T> {
+    pub(super) fn missing(why: impl Into<String>) -> Told<T> {
         Told {
             value: None,
             origin: why.into(),
@@ -37,15 +37,19 @@ impl<T> Told<T> {
         }
     }
 
-    fn doubted(mut self, doubt: Option<String>) -> Told<T> {
+    pub(super) fn doubted(mut self, doubt: Option<String>) -> Told<T> {
         self.doubt = doubt;
         self
+    }
+
+    pub(super) fn given(value: T) -> Told<T> {
+        Told::from(value, "given")
     }
 
     /// The same with a person's own value in its place, if there is one.
     pub fn overridden(self, given: Option<T>) -> Told<T> {
         match given {
-            Some(value) => Told::from(value, "given"),
+            Some(value) => Told::given(value),
             None => self,
         }
     }
