@@ -4,7 +4,7 @@ use clap::Parser;
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 use sunside::cli::args::{Arguments, Command};
-use sunside::cli::{check, color, export, grade, judge, lenses, light, note, plan, rehearse};
+use sunside::cli::{check, color, export, grade, judge, lenses, light, note, plan, rehearse, year};
 
 fn main() -> ExitCode {
     let Arguments { command } = Arguments::parse();
@@ -26,6 +26,7 @@ fn main() -> ExitCode {
         Command::Export(args) => export::run(&args, &mut say),
         Command::Rehearse(args) => rehearse::run(&args),
         Command::Plan(args) => plan::run(&args, &mut say),
+        Command::Year(args) => year::run(&args, &mut say),
     };
     if let Some(error) = failed {
         note(&format!("cannot write to standard output: {error}\n"));

@@ -70,6 +70,7 @@ fn help_is_given_for_every_command_with_status_0() {
         &["--help"][..],
         &["grade", "--help"],
         &["plan", "--help"],
+        &["year", "--help"],
         &["lenses", "--help"],
         &["light", "--help"],
         &["export", "--help"],

@@ -111,6 +111,26 @@ fn what_is_asked_for_is_what_draws() {
     assert_eq!(drawing.rasterizer().views_drawn(), views(&stage()).len());
 }
 
+/// Long work on a GPU that was asked for: batches go there, what is proved stays on the processor.
+#[test]
+fn a_search_leaves_single_views_to_the_processor() {
+    if adapter().is_none() {
+        return;
+    }
+    let drawing = Chosen::new(Choice::Gpu, silent()).unwrap().for_search();
+    holds(drawing.rasterizer());
+    let Chosen::Auto(auto) = &drawing else {
+        panic!("nobody decided");
+    };
+    let (stage, views) = (stage(), views(&stage()));
+    let by_gpu = || auto.gpu().expect("it was settled").views_drawn();
+    assert_eq!(by_gpu(), views.len());
+    let mut sighting = Default::default();
+    (drawing.rasterizer()).sight(&stage, &views[0], Around::Casters, &mut sighting);
+    assert_eq!(by_gpu(), views.len());
+    assert_eq!(drawing.rasterizer().views_drawn(), views.len() + 1);
+}
+
 fn grade(who: &str, environment: &[(&str, &str)]) -> (i32, String, String) {
     sunside(
         &["grade", "scenes/open_siding.toml", "--rasterizer", who],

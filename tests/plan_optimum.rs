@@ -85,7 +85,7 @@ fn the_search_finds_what_brute_force_finds() {
             let capture = studio.default_capture();
             let composed = studio.compose(&stand, &capture, &book.proof, 100.0);
             let grade = |minute: &sunside::grade::Minute| {
-                let score = studio.grade_at(&composed, minute).sheet.score;
+                let score = studio.grade_unmended(&composed, minute).sheet.score;
                 (score, *spot, minute.at)
             };
             minutes.iter().map(grade).collect::<Vec<_>>()

@@ -12,6 +12,7 @@ use sunside::picture::lit::{Lit, Options, Quality};
 use sunside::picture::{Light, plain};
 use sunside::sighting::cpu::Cpu;
 use sunside::sighting::rasterizer::Rasterizer;
+use sunside::window::viewport::MOVING_PX;
 
 /// Takes of each part.
 const TIMES: usize = 21;
@@ -35,7 +36,7 @@ pub fn tell(window: &mut Window) -> Result<(), Box<dyn Error>> {
     // The frame's share of the page, as the window lays it out at 1280 x 800.
     let whole_px = (0.46 * f64::from(width)).min(0.9 * f64::from(height)) as usize;
     let sorts: &[(Quality, usize)] = match gpu.is_software {
-        true => &[(Quality::Moving, 480), (Quality::Still, whole_px)],
+        true => &[(Quality::Moving, MOVING_PX), (Quality::Still, whole_px)],
         false => &[
             (Quality::Live, whole_px),
             (Quality::Still, whole_px),

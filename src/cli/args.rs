@@ -29,6 +29,8 @@ pub enum Command {
     Rehearse(RehearseArgs),
     /// Find where to stand, with which lens, from which minute to which.
     Plan(PlanArgs),
+    /// Tell what a whole year gives: seasons, hours won, what binds in the rest.
+    Year(YearArgs),
     /// Grade one frame.
     Grade(GradeArgs),
     /// Grade photographs that were taken, by points of the machine marked in them.
@@ -150,6 +152,31 @@ pub struct PlanArgs {
     pub painted: PaintedBy,
 }
 
+/// `year`.
+#[derive(Args)]
+pub struct YearArgs {
+    /// The scene file.
+    pub scene: PathBuf,
+    /// The civil year; default: that of the scene's own frame.
+    #[arg(long, value_name = "YEAR", value_parser = year)]
+    pub year: Option<i32>,
+    /// Search these focal lengths instead of the scene's kit, millimetres ("35,50").
+    #[arg(long, value_name = "MM", value_delimiter = ',', allow_hyphen_values = true, value_parser = within(LENSES_MM))]
+    pub lens: Vec<f64>,
+    /// Minutes between the instants that are looked at.
+    #[arg(long, value_name = "MIN", default_value_t = 10, value_parser = clap::value_parser!(u32).range(1..=60))]
+    pub every: u32,
+    /// Rules, and who measures.
+    #[command(flatten)]
+    pub judged: JudgedBy,
+    /// Write the year as JSON ("-" for standard output).
+    #[arg(long, value_name = "FILE")]
+    pub json: Option<PathBuf>,
+    /// Write the year as a picture, PNG or SVG.
+    #[arg(long, value_name = "FILE", value_parser = drawing_name)]
+    pub picture: Option<PathBuf>,
+}
+
 /// Which end of the machine leads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum LeadingEnd {
@@ -210,6 +237,13 @@ pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
     date.map_err(|_| "a date is wanted, as 2027-05-14".into())
 }
 
+/// A year whose clocks are known.
+fn year(text: &str) -> Result<i32, String> {
+    let wanted = || format!("a year of {} to {} is wanted", YEARS.start(), YEARS.end());
+    let year = text.trim().parse().map_err(|_| wanted())?;
+    YEARS.contains(&year).then_some(year).ok_or_else(wanted)
+}
+
 pub(super) fn pair(text: &str) -> Result<[f64; 2], String> {
     let wanted = || "two numbers with a comma between them are wanted: east,north".to_string();
     let (east, north) = text.split_once(',').ok_or_else(wanted)?;
@@ -226,6 +260,10 @@ pub(super) fn pair(text: &str) -> Result<[f64; 2], String> {
 /// A file's name for a PNG.
 pub(super) fn png_name(text: &str) -> Result<PathBuf, String> {
     name_ending_in(text, &["png"])
+}
+
+fn drawing_name(text: &str) -> Result<PathBuf, String> {
+    name_ending_in(text, &["png", "svg"])
 }
 
 /// A file's name with one of these endings: another would lie about what is in it.

@@ -16,6 +16,7 @@ mod slack_args;
 mod stand;
 mod timings;
 mod watching;
+pub mod year;
 
 use crate::document::{Problems, render};
 use crate::grade::Rulebook;

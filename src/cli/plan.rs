@@ -59,7 +59,7 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
         rank: args.slack.rank(),
     };
     let opening = Instant::now();
-    let drawing = args.judged.rasterized.open()?;
+    let drawing = args.judged.rasterized.open()?.for_search();
     let startup_s = opening.elapsed().as_secs_f64();
     // Opened first: where only an adapter will do, nobody waits for a plan without one.
     let painter = args.painted.open(args.card.is_some())?;

@@ -11,7 +11,7 @@ const STOPS_M: RangeInclusive<f64> = 0.0..=50.0;
 const BEARINGS_DEG: RangeInclusive<f64> = 0.0..=30.0;
 const TIMES_MIN: RangeInclusive<f64> = 0.0..=240.0;
 /// As many slips as may be drawn for each answer.
-const MOST_DRAWS: u32 = 100_000;
+const MOST_DRAWS: u32 = 10_000;
 
 /// What may be asked of `plan` about slack. What is not said of the spread is [`Spread::default`]'s.
 #[derive(Args)]
@@ -23,13 +23,13 @@ pub struct SlackArgs {
     #[arg(long, value_name = "WHAT", value_enum, default_value_t = RankBy::Score)]
     pub rank: RankBy,
     /// Standard deviation of the machine's stop along its track, metres [default: 2].
-    #[arg(long, value_name = "M", value_parser = within(STOPS_M))]
+    #[arg(long, value_name = "M", allow_hyphen_values = true, value_parser = within(STOPS_M))]
     pub stop_spread: Option<f64>,
     /// Standard deviation of the track's true bearing, degrees [default: 1].
-    #[arg(long, value_name = "DEG", value_parser = within(BEARINGS_DEG))]
+    #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = within(BEARINGS_DEG))]
     pub bearing_spread: Option<f64>,
     /// Standard deviation of the minute of the shot, minutes [default: 10].
-    #[arg(long, value_name = "MIN", value_parser = within(TIMES_MIN))]
+    #[arg(long, value_name = "MIN", allow_hyphen_values = true, value_parser = within(TIMES_MIN))]
     pub time_spread: Option<f64>,
     /// How many slips are drawn for the chance [default: 200].
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(10..=i64::from(MOST_DRAWS)))]

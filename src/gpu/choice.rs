@@ -46,6 +46,16 @@ impl Chosen {
         })
     }
 
+    /// For long work: a GPU that was asked for draws its batches, and leaves single views to the processor as [`Auto`]
+    /// does. Many threads prove at once, each waiting for its own view: a device serves them one after the other.
+    #[must_use]
+    pub fn for_search(self) -> Chosen {
+        match self {
+            Chosen::Gpu(gpu) => Chosen::Auto(Box::new(Auto::settled(*gpu))),
+            other => other,
+        }
+    }
+
     /// The adapter's name where one has drawn.
     pub fn adapter(&self) -> Option<&str> {
         let gpu = match self {
@@ -106,6 +116,18 @@ impl Auto {
             spent: Mutex::default(),
             patience,
             tell: Mutex::new(Some(tell)),
+        }
+    }
+
+    /// Has decided for this GPU.
+    fn settled(gpu: GpuRasterizer) -> Auto {
+        Auto {
+            cpu: Cpu::default(),
+            decided: OnceLock::from(Some(gpu)),
+            trying: AtomicBool::new(true),
+            spent: Mutex::default(),
+            patience: Duration::MAX,
+            tell: Mutex::default(),
         }
     }
 

@@ -69,6 +69,15 @@ const SEEN: [MeasureId; 17] = [
     MeasureId::LetteringShaded,
 ];
 
+/// What geometry says of a stand wherever that is: of its lens, and of the machine as it stands.
+const OF_THE_LENS: [MeasureId; 5] = [
+    MeasureId::FocalEquivalent,
+    MeasureId::CoupledFront,
+    MeasureId::CoupledRear,
+    MeasureId::DoorsOpen,
+    MeasureId::Dirt,
+];
+
 impl Studio<'_> {
     /// Draws a stand's eye and measures what needs no sun. An eye for which the machine spans more than
     /// `widest_deg` is not drawn.
@@ -158,6 +167,18 @@ impl Studio<'_> {
     pub fn geometry_tally(&self, stand: &Stand, capture: &Capture) -> Tally {
         let mut out = Vec::new();
         self.geometry(&self.camera(stand), capture, &mut out);
+        let mut tally = Tally::new(self.rulebook.faults.len());
+        tally.add_measured(self.rulebook, &out);
+        tally
+    }
+
+    /// A tally that no frame with this lens betters, from wherever and whenever: what neither changes.
+    pub fn lens_bound(&self, stand: &Stand) -> Tally {
+        let mut out = Vec::new();
+        self.geometry(&self.camera(stand), &self.default_capture(), &mut out);
+        out.retain(|one| OF_THE_LENS.contains(&one.id));
+        let beam = self.scene.sky.beam_strength();
+        out.push(Measured::value(MeasureId::BeamStrength, beam));
         let mut tally = Tally::new(self.rulebook.faults.len());
         tally.add_measured(self.rulebook, &out);
         tally

@@ -52,7 +52,7 @@ pub(super) fn hold_to_mesh(
     }
     for (point, table) in points.iter().zip(root.tables("point")) {
         let away_m = distance_m(point.position_m, vertices, triangles);
-        if !(away_m <= ON_SURFACE_M) {
+        if away_m > ON_SURFACE_M {
             let message = format!("the point lies {away_m:.2} m off the mesh");
             table.fault("position_m", message, "a place on the mesh, to 0.02 m");
         }

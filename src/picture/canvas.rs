@@ -87,6 +87,23 @@ impl Canvas {
         }
     }
 
+    /// A rectangle filled with what each of its pixels, by its middle, is to be.
+    pub fn fill_with(
+        &mut self,
+        x: usize,
+        y: usize,
+        width: usize,
+        height: usize,
+        ink_at: &dyn Fn(f32, f32) -> Ink,
+    ) {
+        for row in y..y + height {
+            for column in x..x + width {
+                let ink = ink_at(column as f32 + 0.5, row as f32 + 0.5);
+                self.touch(column as i64, row as i64, ink, 1.0);
+            }
+        }
+    }
+
     /// A rectangle's outline, one pixel wide, its outer edge at the rectangle's.
     pub fn outline(&mut self, x: usize, y: usize, width: usize, height: usize, ink: Ink) {
         self.fill(x, y, width, 1, ink);

@@ -4,18 +4,19 @@
 use super::request::Cancelled;
 use rayon::prelude::*;
 
-/// So many are looked at beyond the one that ends it, at most: a fixed number, so that one thread does the same work as
-/// many.
-const AHEAD: usize = 8;
+/// So many are looked at beyond the one that ends it, at most, unless told otherwise.
+pub(super) const AHEAD: usize = 8;
 
-/// Looks at items, and takes what was seen in their order until `take` says that it is enough.
+/// Looks at items, `ahead` of them side by side, and takes what was seen in their order until `take` says that it is
+/// enough. The number is fixed by who asks, so that one thread does the same work as many.
 pub(super) fn look_ahead<I: Send, T: Send>(
+    ahead: usize,
     mut items: impl Iterator<Item = I>,
     look: impl Fn(I) -> T + Sync,
     mut take: impl FnMut(T) -> Result<bool, Cancelled>,
 ) -> Result<(), Cancelled> {
     loop {
-        let next: Vec<I> = items.by_ref().take(AHEAD).collect();
+        let next: Vec<I> = items.by_ref().take(ahead).collect();
         if next.is_empty() {
             return Ok(());
         }
@@ -41,7 +42,7 @@ mod tests {
             i * i
         };
         let mut taken = Vec::new();
-        let enough = look_ahead(0..1000, look, |square| {
+        let enough = look_ahead(AHEAD, 0..1000, look, |square| {
             taken.push(square);
             Ok(square < 100)
         });
@@ -53,8 +54,11 @@ mod tests {
             all += 1;
             Ok(true)
         };
-        assert_eq!(look_ahead(0..21, |i| i, count), Ok(()));
+        assert_eq!(look_ahead(AHEAD, 0..21, |i| i, count), Ok(()));
         assert_eq!(all, 21);
-        assert_eq!(look_ahead(0..3, |i| i, |_| Err(Cancelled)), Err(Cancelled));
+        assert_eq!(
+            look_ahead(AHEAD, 0..3, |i| i, |_| Err(Cancelled)),
+            Err(Cancelled)
+        );
     }
 }

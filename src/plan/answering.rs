@@ -1,8 +1,8 @@
 //! Answering: proposals are refined, proved, given their windows and dates, and ranked. May not enter: the
 //! grid.
 
-use super::ahead::look_ahead;
-use super::answer::{Answer, Day, Window};
+use super::ahead::{AHEAD, look_ahead};
+use super::answer::{Answer, Day};
 use super::refine::{self, Held, refine};
 use super::request::{Cancelled, Rank, Request, Watch};
 use super::search::Candidate;
@@ -15,6 +15,7 @@ use crate::sighting::shown::Shown;
 use chrono::{DateTime, Duration, Utc};
 use rayon::prelude::*;
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 /// Stands this near to one another are one answer.
 const SAME_SPOT_M: f64 = 5.0;
@@ -38,43 +39,98 @@ impl Proved {
     }
 }
 
-/// Answers of at least `least`, best first, at most `request.top`.
+/// What became of a survey's proposals.
+pub struct Answered {
+    /// The answers, best first.
+    pub answers: Vec<Answer>,
+    /// Distinct stands that were proposed.
+    pub proposed: usize,
+    /// Those of them that were not refined: they could not have beaten the last answer.
+    pub passed: usize,
+}
+
+/// Answers of at least `least`, best first, at most `request.top`. As many proposals as are wanted are refined first; of
+/// the spare ones only those that closed form lets hope to beat the last of these.
 pub fn answers(
     studio: &Studio,
     survey: &Survey,
     request: &Request,
     least: Verdict,
     watch: &Watch,
-) -> Result<Vec<Answer>, Cancelled> {
+) -> Result<Answered, Cancelled> {
     let proposals = proposals(survey, least, request.top + SPARE);
     watch.step("refining and proving the best", 0.75)?;
-    let proved: Vec<Result<Proved, Cancelled>> = (proposals.par_iter())
-        .map(|candidate| prove(studio, survey, request, candidate, watch))
+    let prove_all = |some: &[Candidate]| -> Result<Vec<Proved>, Cancelled> {
+        let proved: Vec<Result<Proved, Cancelled>> = (some.par_iter())
+            .map(|candidate| prove(studio, survey, request, candidate, watch))
+            .collect();
+        proved.into_iter().collect()
+    };
+    let (first, spare) = proposals.split_at(proposals.len().min(request.top));
+    // Fine elevations, which every proof will ask for, are drawn meanwhile.
+    let shown: BTreeSet<Shown> = (proposals.iter())
+        .map(|one| Shown::to(studio.eye(&one.stand)))
         .collect();
-    let mut proved = proved.into_iter().collect::<Result<Vec<_>, _>>()?;
-    proved.retain(|proved| proved.sheet.verdict >= least);
-    proved.sort_by(Proved::order);
-    let mut kept: Vec<Proved> = Vec::new();
-    for next in proved {
-        let same = |one: &Proved| {
-            one.candidate.side == next.candidate.side
-                && one.stand.lens_mm == next.stand.lens_mm
-                && one.stand.spot_m.distance(next.stand.spot_m) <= SAME_SPOT_M
-                && half(survey, &one.candidate) == half(survey, &next.candidate)
-        };
-        if !kept.iter().any(same) && kept.len() < request.top {
-            kept.push(next);
-        }
-    }
+    let faces = || {
+        shown.par_iter().for_each(|shown| {
+            studio.body_faces(*shown);
+        })
+    };
+    let (proved, ()) = rayon::join(|| prove_all(first), faces);
+    let mut proved = serving(proved?, least);
+    let kept = distinct(survey, &proved, request.top);
+    let last = kept.last().filter(|_| kept.len() == request.top);
+    let to_beat = last.map(|last| proved[*last].sheet.score);
+    let hopeful = |one: &&Candidate| {
+        to_beat.is_none_or(|to_beat| studio.lens_bound(&one.stand).score() >= to_beat)
+    };
+    let hopeful: Vec<Candidate> = spare.iter().filter(hopeful).copied().collect();
+    let passed = spare.len() - hopeful.len();
+    proved.extend(prove_all(&hopeful)?);
+    let proved = serving(proved, least);
+    let kept = distinct(survey, &proved, request.top);
+    let mut kept: Vec<Proved> = (proved.into_iter().enumerate())
+        .filter_map(|(k, one)| kept.contains(&k).then_some(one))
+        .collect();
     watch.step("the last step at proof size", 0.8)?;
     (kept.par_iter_mut())
         .map(|proved| polish(studio, survey, request, proved, watch))
         .collect::<Result<(), _>>()?;
     kept.sort_by(Proved::order);
     watch.step("following each window to its ends", 0.85)?;
-    (kept.into_par_iter())
+    let answers: Result<Vec<Answer>, Cancelled> = (kept.into_par_iter())
         .map(|proved| answer(studio, request, proved, watch))
-        .collect()
+        .collect();
+    Ok(Answered {
+        answers: answers?,
+        proposed: proposals.len(),
+        passed,
+    })
+}
+
+/// What serves, best first.
+fn serving(mut proved: Vec<Proved>, least: Verdict) -> Vec<Proved> {
+    proved.retain(|proved| proved.sheet.verdict >= least);
+    proved.sort_by(Proved::order);
+    proved
+}
+
+/// The first of every few that are one answer, by index.
+fn distinct(survey: &Survey, proved: &[Proved], most: usize) -> Vec<usize> {
+    let mut kept: Vec<usize> = Vec::new();
+    for (k, next) in proved.iter().enumerate() {
+        let same = |one: &usize| {
+            let one = &proved[*one];
+            one.candidate.side == next.candidate.side
+                && one.stand.lens_mm == next.stand.lens_mm
+                && one.stand.spot_m.distance(next.stand.spot_m) <= SAME_SPOT_M
+                && half(survey, &one.candidate) == half(survey, &next.candidate)
+        };
+        if !kept.iter().any(same) && kept.len() < most {
+            kept.push(k);
+        }
+    }
+    kept
 }
 
 fn half(survey: &Survey, candidate: &Candidate) -> bool {
@@ -133,7 +189,7 @@ fn polish(
     let bounds = bounds(studio, survey, request, &proved.candidate);
     refine(studio, &mut held, &refine::PROOF, bounds, watch)?;
     (proved.stand, proved.at) = (*held.stand(), held.at);
-    proved.sheet = held.grade(studio).sheet;
+    proved.sheet = held.unmended(studio).sheet;
     Ok(())
 }
 
@@ -159,11 +215,24 @@ fn answer(
     watch: &Watch,
 ) -> Result<Answer, Cancelled> {
     let prover = Prover::new(studio, proved.stand);
-    let window = prover.window(proved.at, proved.sheet.verdict, true, watch)?;
-    let days = days(studio, request, &proved, &prover, &window, watch)?;
-    let sizes = [&studio.rulebook.search, &studio.rulebook.proof];
-    let [rough, held] = sizes.map(|size| Held::new(studio, size, proved.stand, proved.at));
-    let trade_offs = trade_offs(studio, &rough, &held);
+    let verdict = proved.sheet.verdict;
+    // What is told of an answer is found side by side; what would mend its findings only here, where it is told.
+    let ((window, days), (trade_offs, sheet)) = rayon::join(
+        || {
+            let window = || prover.window(proved.at, verdict, true, watch);
+            rayon::join(window, || days(studio, request, &proved, &prover, watch))
+        },
+        || {
+            let trade_offs = || trade_offs(studio, &proved.stand, proved.at);
+            rayon::join(trade_offs, || prover.mended_at(proved.at))
+        },
+    );
+    let (window, [first, last]) = (window?, days?);
+    let best = Day {
+        date: studio.scene.place.zone.local(proved.at).naive.date(),
+        window: window.clone(),
+    };
+    let days = first.into_iter().chain([best]).chain(last).collect();
     let scene = &studio.scene;
     let area = roomy(studio, proved.stand.spot_m).unwrap_or(proved.candidate.area);
     let area = scene.ground.areas[area].name.clone();
@@ -174,7 +243,7 @@ fn answer(
         stand: proved.stand,
         window,
         days,
-        sheet: proved.sheet,
+        sheet,
         trade_offs,
         slack: None,
     })
@@ -220,58 +289,51 @@ pub fn standing(
     answer(studio, &request, proved, watch)
 }
 
-/// The run of days round the best one on which the same stand is as good at the same solar time: looked for
-/// at search size, its first and last day proved and followed to their windows' ends.
+/// The first and the last of the run of days round the best one on which the same stand is as good at the same solar
+/// time: looked for at search size, then proved and followed to their windows' ends.
 fn days(
     studio: &Studio,
     request: &Request,
     proved: &Proved,
     prover: &Prover,
-    window: &Window,
     watch: &Watch,
-) -> Result<Vec<Day>, Cancelled> {
+) -> Result<[Option<Day>; 2], Cancelled> {
     let zone = &studio.scene.place.zone;
     let date_of = |at: DateTime<Utc>| zone.local(at).naive.date();
-    let best = Day {
-        date: date_of(proved.at),
-        window: window.clone(),
-    };
     let verdict = proved.sheet.verdict;
     // What is lost may be lost on any day.
     if verdict == Verdict::Lost {
-        return Ok(vec![best]);
+        return Ok([None, None]);
     }
-    let held = Held::new(studio, &studio.rulebook.search, proved.stand, proved.at);
     let end = |way: i64| -> Result<Option<Day>, Cancelled> {
         let mut run = Vec::new();
+        let at = |day: i64| proved.at + Duration::days(way * day);
+        let asked = request.from..=request.to;
         look_ahead(
-            1..,
-            |day: i64| held.later(studio, way * day * 86_400),
-            |(at, graded)| {
+            AHEAD,
+            (1..).map(at).take_while(|at| asked.contains(&date_of(*at))),
+            |at| (at, prover.seems_at_least(at, verdict)),
+            |(at, goes_on)| {
                 watch.alive()?;
-                let date = date_of(at);
-                let ends = date < request.from || date > request.to;
-                if ends || graded.sheet.verdict < verdict {
-                    return Ok(false);
+                if goes_on {
+                    run.push(at);
                 }
-                run.push((date, at));
-                Ok(true)
+                Ok(goes_on)
             },
         )?;
         // Where the proof says otherwise the run is cut, by more days each time.
         let mut cut = 1;
-        while let Some((date, at)) = run.pop() {
-            let proof = prover.at(at).sheet.verdict;
-            if proof >= verdict {
-                let window = prover.window(at, proof, false, watch)?;
+        while let Some(at) = run.pop() {
+            if let Some(proof) = prover.at_least(at, verdict) {
+                let (date, window) = (date_of(at), prover.window(at, proof, false, watch)?);
                 return Ok(Some(Day { date, window }));
             }
+            watch.alive()?;
             run.truncate(run.len().saturating_sub(cut));
             cut *= 2;
         }
         Ok(None)
     };
     let (first, last) = rayon::join(|| end(-1), || end(1));
-    let (first, last) = (first?, last?);
-    Ok(first.into_iter().chain([best]).chain(last).collect())
+    Ok([first?, last?])
 }

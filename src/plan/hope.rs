@@ -3,7 +3,7 @@
 use super::eyes::Post;
 use super::instants::Instant;
 use super::search::{Best, binding};
-use crate::grade::measure::light::{handrail_shadow_m, shadow_line_deg};
+use crate::grade::measure::light::{ShadowLine, handrail_shadow_m};
 use crate::grade::{Grade, MeasureId, Studio, Tally, Verdict};
 use crate::sighting::closed_form::profile_angle_deg;
 use crate::sighting::shown::{Shown, Side};
@@ -14,7 +14,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// Measures that sun and machine alone decide, for one instant: the same for every eye on a side.
 #[derive(Clone)]
 pub struct SunLight {
-    pub(super) toward: DVec3,
+    /// Where its shadows point, as [`ShadowLine`] has it.
+    pub(super) shadow_deg: f64,
     /// Tally for the left and the right side.
     pub(super) sides: [Tally; 2],
 }
@@ -51,7 +52,10 @@ pub fn sun_light(studio: &Studio, instants: &[Instant]) -> Vec<SunLight> {
                 }
                 tally
             });
-            SunLight { toward, sides }
+            SunLight {
+                shadow_deg: ShadowLine::shadow_deg(toward),
+                sides,
+            }
         })
         .collect()
 }
@@ -78,13 +82,14 @@ pub fn hope(studio: &Studio, posts: &[Post], light: &[SunLight]) -> Hope {
     let of_post = |post: &Post| {
         let side = usize::from(post.shown.side == Side::Right);
         let (mut sun, mut whole) = (Tally::default(), Tally::default());
+        let line = ShadowLine::of(model, post.eye, DVec3::X);
         let mut any = false;
         for k in &lit_sides[side] {
             let (light, instant) = (&light[*k], &instants[*k]);
             if any && instant.load(Ordering::Relaxed) {
                 continue;
             }
-            let line_deg = shadow_line_deg(model, post.eye, light.toward).abs();
+            let line_deg = line.under(light.shadow_deg).off_deg().abs();
             if rule.is_some_and(|rule| rule.penalty(line_deg).0 == Grade::Ruinous) {
                 continue;
             }
@@ -125,14 +130,17 @@ pub(super) fn join(into: &mut Tally, other: &Tally) {
 pub fn bounds(studio: &Studio, posts: &[Post], light: &[SunLight]) -> Vec<[Best; 2]> {
     let model = &studio.scene.machine.model;
     let rule = studio.rulebook.rule(MeasureId::ShadowLine);
+    let lines: Vec<ShadowLine> = (posts.iter())
+        .map(|post| ShadowLine::of(model, post.eye, DVec3::X))
+        .collect();
     let of_instant = |light: &SunLight| {
         let mut best = [Best::NONE; 2];
         let (mut sun, mut whole) = (Tally::default(), Tally::default());
-        for post in posts {
+        for (post, line) in posts.iter().zip(&lines) {
             let side = usize::from(post.shown.side == Side::Right);
             sun.clone_from(&light.sides[side]);
             if let Some(rule) = rule {
-                sun.add(rule, shadow_line_deg(model, post.eye, light.toward).abs());
+                sun.add(rule, line.under(light.shadow_deg).off_deg().abs());
             }
             for framing in &post.framings {
                 whole.clone_from(&framing.tally);

@@ -24,12 +24,14 @@ pub mod trade_offs;
 pub mod what_if;
 pub mod why;
 pub mod windows;
+pub mod year;
 
 use crate::grade::{Rulebook, Studio, Verdict};
 use crate::scene::Scene;
 use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use answer::{Answer, Side};
+use answering::Answered;
 use request::{Cancelled, Rank, Request, Watch};
 use survey::{Effort, Look, Survey, calendar, survey, survey_over};
 use what_if::Freeing;
@@ -79,18 +81,12 @@ pub fn plan(
     watch: &Watch,
 ) -> Result<Plan, Cancelled> {
     let unknown = scene.machine.head_end == HeadEnd::Unknown;
-    let asked = if unknown {
-        HeadEnd::Second
-    } else {
-        scene.machine.head_end
-    };
-    let other = if asked == HeadEnd::First {
-        HeadEnd::Second
-    } else {
-        HeadEnd::First
-    };
+    let [asked, other] = scene.machine.head_end.and_other();
     watch.step("preparing the machine", 0.0)?;
-    let studio = Studio::new(scene.with_head_end(asked), rulebook, rasterizer, None);
+    let (studio, calendar) = rayon::join(
+        || Studio::new(scene.with_head_end(asked), rulebook, rasterizer, None),
+        || calendar(&scene.place, request),
+    );
     let mut plan = Plan {
         facings: vec![],
         answers: vec![],
@@ -100,7 +96,6 @@ pub fn plan(
         effort: Effort::default(),
         exact: 0,
     };
-    let calendar = calendar(&scene.place, request);
     let mut nothing = true;
     let mut asked_survey = None;
     for head_end in [asked, other] {
@@ -125,12 +120,16 @@ pub fn plan(
             asked: is_asked,
         });
         if is_asked {
+            let found = weighed(studio, &survey, request, watch)?;
             if head_end == asked {
-                plan.effort = survey.effort;
+                plan.effort = Effort {
+                    proposed: found.proposed,
+                    passed: found.passed,
+                    ..survey.effort
+                };
             }
-            let answers = weighed(studio, &survey, request, watch)?;
-            nothing &= answers.is_empty();
-            plan.answers.extend(answers);
+            nothing &= found.answers.is_empty();
+            plan.answers.extend(found.answers);
             plan.exact += studio.graded();
             asked_survey.get_or_insert(survey);
         }
@@ -157,20 +156,20 @@ fn weighed(
     survey: &Survey,
     request: &Request,
     watch: &Watch,
-) -> Result<Vec<Answer>, Cancelled> {
+) -> Result<Answered, Cancelled> {
     let mut more = request.clone();
     if request.rank == Rank::Chance {
         more.top *= MORE_WEIGHED;
     }
-    let mut answers = answering::answers(studio, survey, &more, Verdict::Fair, watch)?;
+    let mut found = answering::answers(studio, survey, &more, Verdict::Fair, watch)?;
     if let Some(spread) = &request.slack {
-        slack::weigh(studio, &mut answers, spread, watch)?;
+        slack::weigh(studio, &mut found.answers, spread, watch)?;
         if request.rank == Rank::Chance {
-            slack::rank_by_chance(&mut answers);
-            answers.truncate(request.top);
+            slack::rank_by_chance(&mut found.answers);
+            found.answers.truncate(request.top);
         }
     }
-    Ok(answers)
+    Ok(found)
 }
 
 /// The request for what is lost: one answer, and no more instants than it takes to tell why.
@@ -192,7 +191,7 @@ fn least_bad(
 ) -> Result<Option<Answer>, Cancelled> {
     for (survey, least) in [(hopeful, Verdict::Poor), (whole, Verdict::Lost)] {
         let found = answering::answers(studio, survey, request, least, watch)?;
-        if let Some(answer) = found.into_iter().next() {
+        if let Some(answer) = found.answers.into_iter().next() {
             return Ok(Some(answer));
         }
     }

@@ -8,6 +8,7 @@ use crate::plan::request::{Cancelled, Watch};
 use crate::plan::spots::roomy;
 use chrono::{DateTime, Duration, Utc};
 use glam::DVec2;
+use rayon::prelude::*;
 use std::cmp::Ordering;
 use std::sync::{Arc, OnceLock};
 
@@ -45,6 +46,9 @@ const WAYS: usize = 8;
 /// headrooms, so that it rises along narrow ridges which fixed directions miss. The golden angle leaves no
 /// direction out for long.
 const TURN_DEG: f64 = 137.507_764;
+/// So many pairs are drawn side by side: a fixed number, so that one thread does the same work as many. More would be
+/// drawn in vain where the first of them gains.
+const AT_ONCE: usize = 4;
 /// No step size is followed for longer.
 const MOST_ROUNDS: usize = 16;
 
@@ -116,9 +120,9 @@ impl<'a> Held<'a> {
         &self.composed.stand
     }
 
-    /// The grade at this size.
-    pub fn grade(&self, studio: &Studio) -> Graded {
-        studio.grade_at(&self.composed, &self.minute)
+    /// The grade at this size, its findings without what would mend them.
+    pub fn unmended(&self, studio: &Studio) -> Graded {
+        studio.grade_unmended(&self.composed, &self.minute)
     }
 
     /// The same minute from elsewhere; `None` where one may not stand.
@@ -258,25 +262,71 @@ fn best_step(
     // A stable sort: pairs of one bound keep their order, so that every run takes the same path.
     pairs.sort_by(|a, b| a.0.order(&b.0));
     let mut gained = false;
-    for (bound, place, time) in pairs {
-        if !bound.betters(&held.worth, climb) {
-            continue;
-        }
-        let draw = || with_tally(studio, Arc::new(compose(studio, held.size, &place.stand)));
-        let (composed, tally) = place.composed.get_or_init(draw);
-        let bound = studio.bound(tally, &place.stand, &time.moment);
-        // What is too near to be drawn cannot be measured.
-        if composed.eye.is_none() || !Worth::bound(&bound).betters(&held.worth, climb) {
-            continue;
-        }
-        let draw = || Arc::new(studio.minute_at_size(time.at, held.size));
-        let minute = time.minute.get_or_init(draw);
-        let worth = Worth::of(&studio.grade_unmended(composed, minute));
-        if worth.betters(&held.worth, climb) {
-            (held.at, held.worth) = (time.at, worth);
-            (held.composed, held.minute) = (composed.clone(), minute.clone());
-            gained = true;
+    let mut pairs = pairs.into_iter().peekable();
+    while pairs.peek().is_some() {
+        let hopeful = pairs
+            .by_ref()
+            .filter(|(bound, ..)| bound.betters(&held.worth, climb));
+        let some: Vec<(&Place, &Time)> = (hopeful.take(AT_ONCE))
+            .map(|(_, place, time)| (place, time))
+            .collect();
+        for (place, time, worth) in worths(studio, held, climb, &some) {
+            if worth.betters(&held.worth, climb) {
+                let (Some((composed, _)), Some(minute)) = (place.composed.get(), time.minute.get())
+                else {
+                    continue;
+                };
+                (held.at, held.worth) = (time.at, worth);
+                (held.composed, held.minute) = (composed.clone(), minute.clone());
+                gained = true;
+            }
         }
     }
     gained
+}
+
+/// Draws and grades some pairs side by side, each eye and each sun once; without those that the drawn eye rules out.
+fn worths<'p>(
+    studio: &Studio,
+    held: &Held,
+    climb: &Climb,
+    pairs: &[(&'p Place, &'p Time)],
+) -> Vec<(&'p Place, &'p Time, Worth)> {
+    let each_once = |i: usize, is_same: &dyn Fn(usize) -> bool| !(0..i).any(is_same);
+    let same_place = |i: usize, k: usize| std::ptr::eq(pairs[i].0, pairs[k].0);
+    let same_time = |i: usize, k: usize| std::ptr::eq(pairs[i].1, pairs[k].1);
+    (0..pairs.len()).into_par_iter().for_each(|i| {
+        let place = pairs[i].0;
+        if each_once(i, &|k| same_place(i, k)) {
+            let draw = || with_tally(studio, Arc::new(compose(studio, held.size, &place.stand)));
+            place.composed.get_or_init(draw);
+        }
+    });
+    let hopeful = |i: &usize| {
+        let (place, time) = pairs[*i];
+        // What is too near to be drawn cannot be measured.
+        let drawn = place
+            .composed
+            .get()
+            .filter(|(composed, _)| composed.eye.is_some());
+        drawn.is_some_and(|(_, tally)| {
+            let bound = studio.bound(tally, &place.stand, &time.moment);
+            Worth::bound(&bound).betters(&held.worth, climb)
+        })
+    };
+    let hopeful: Vec<usize> = (0..pairs.len()).filter(hopeful).collect();
+    (0..hopeful.len()).into_par_iter().for_each(|n| {
+        let (i, time) = (hopeful[n], pairs[hopeful[n]].1);
+        if each_once(n, &|m| same_time(i, hopeful[m])) {
+            let draw = || Arc::new(studio.minute_at_size(time.at, held.size));
+            time.minute.get_or_init(draw);
+        }
+    });
+    let graded = hopeful.par_iter().filter_map(|i| {
+        let (place, time) = pairs[*i];
+        let ((composed, _), minute) = (place.composed.get()?, time.minute.get()?);
+        let worth = Worth::of(&studio.grade_unmended(composed, minute));
+        Some((place, time, worth))
+    });
+    graded.collect()
 }

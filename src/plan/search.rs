@@ -6,7 +6,7 @@ use super::hope::{SunLight, join};
 use super::instants::Instant;
 use super::request::{Cancelled, Watch};
 use super::suns::{Corners, Suns};
-use crate::grade::measure::light::{GROUND_ALBEDO, Shares, shadow_line_deg};
+use crate::grade::measure::light::{GROUND_ALBEDO, ShadowLine, Shares};
 use crate::grade::{Grade, MeasureId, Stand, Studio, Tally, Verdict};
 use crate::sighting::shown::Side;
 use crate::sky::daylight::plane_illuminance_lx;
@@ -48,6 +48,11 @@ impl Best {
         score: -1.0,
         binding: 0,
     };
+
+    /// Whether one of the rulebook's faults is as bad there as any.
+    pub fn is_bound_by(&self, fault: usize) -> bool {
+        self.binding.unbounded_shr(fault as u32) & 1 == 1
+    }
 
     /// The better of two; of equals this one.
     pub(super) fn or(self, other: Best) -> Best {
@@ -132,6 +137,7 @@ fn search_eye(
     let slot = suns.shown.iter().position(|shown| *shown == eye.post.shown);
     let book = studio.rulebook;
     let model = &studio.scene.machine.model;
+    let line = ShadowLine::of(model, eye.post.eye, DVec3::X);
     let mut best_at = vec![Best::NONE; instants.len()];
     // Best instant of each lens, before and after solar noon.
     let mut best: Vec<[Option<Candidate>; 2]> = vec![[None; 2]; eye.post.framings.len()];
@@ -147,7 +153,7 @@ fn search_eye(
         };
         add(
             MeasureId::ShadowLine,
-            shadow_line_deg(model, eye.post.eye, light[k].toward).abs(),
+            line.under(light[k].shadow_deg).off_deg().abs(),
         );
         mix(&shares, &suns.corners[k]).measures(&mut add);
         if let Some(slot) = slot {

@@ -3,6 +3,7 @@
 use crate::grade::Studio;
 use crate::scene::ground::Area;
 use glam::DVec2;
+use rayon::prelude::*;
 
 /// Closest spacing of the first look, metres: the refinement starts with steps of this size.
 const CLOSEST_M: f64 = 0.5;
@@ -51,14 +52,16 @@ pub fn spots(studio: &Studio, spacing_m: f64) -> Vec<Spot> {
     let frame = studio.frame;
     let (along, across) = (frame.forward, frame.forward.perp());
     let reach = (FARTHEST_M / spacing_m) as i32;
-    let mut spots = Vec::new();
-    for i in -reach..=reach {
-        for j in -reach..=reach {
+    let of_row = |i: i32| {
+        (-reach..=reach).filter_map(move |j| {
             let at_m = frame.origin_m
                 + along * (i as f64 * spacing_m)
                 + across * ((j as f64 + 0.5) * spacing_m);
-            spots.extend(roomy(studio, at_m).map(|area| Spot { at_m, area }));
-        }
-    }
-    spots
+            roomy(studio, at_m).map(|area| Spot { at_m, area })
+        })
+    };
+    (-reach..reach + 1)
+        .into_par_iter()
+        .flat_map_iter(of_row)
+        .collect()
 }

@@ -12,10 +12,11 @@ use super::suns::{Nodes, Suns};
 use crate::grade::{Studio, Verdict};
 use crate::scene::place::Place;
 use crate::sighting::shown::Side;
+use rayon::prelude::*;
 
-/// Eyes and suns that are drawn in one go: enough for a GPU's batches, few enough that a plan stops when it is
-/// asked to.
-const BATCH: usize = 256;
+/// Eyes and suns that are drawn in one go: enough that neither many threads nor a GPU's batches wait long for the last of
+/// them, few enough that a plan stops when it is asked to.
+const BATCH: usize = 512;
 
 /// What one facing allows.
 pub struct Survey {
@@ -48,6 +49,10 @@ pub struct Effort {
     pub asked: usize,
     /// Those of them that were graded from the grid; geometry and closed form lose the others.
     pub pairs: usize,
+    /// Distinct stands that were proposed for proof.
+    pub proposed: usize,
+    /// Those of them that were not refined: closed form says that none of them could beat the last answer.
+    pub passed: usize,
 }
 
 /// How thoroughly is looked.
@@ -131,6 +136,10 @@ pub fn survey_over(
     let mut shown: Vec<_> = eyes.iter().map(|eye| eye.post.shown).collect();
     shown.sort_unstable();
     shown.dedup();
+    // Coarse elevations, for other things' shadows from every sun.
+    shown.par_iter().for_each(|shown| {
+        studio.search_faces(*shown);
+    });
     watch.step("looking from every sun", 0.3)?;
     let none = eyes.is_empty();
     let drawn = if none { &[] } else { &instants[..] };

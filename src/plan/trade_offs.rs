@@ -3,9 +3,11 @@
 
 use super::refine::Held;
 use crate::grade::wording::lower_first;
-use crate::grade::{Finding, Grade, MeasureId, Sheet, Studio};
+use crate::grade::{Finding, Grade, MeasureId, Sheet, Stand, Studio};
 use crate::units::METRES_PER_PACE;
+use chrono::{DateTime, Utc};
 use glam::DVec2;
+use rayon::prelude::*;
 
 /// At most this many are told.
 const MOST: usize = 3;
@@ -49,23 +51,26 @@ impl Move {
 }
 
 /// Sentences on what holds the answer back and could be bought off: the smallest move for each thing, found
-/// at search size (`rough`) and told as it stands at proof size (`held`).
-pub fn trade_offs(studio: &Studio, rough: &Held, held: &Held) -> Vec<String> {
-    let (rough_base, base) = (rough.grade(studio).sheet, held.grade(studio).sheet);
+/// at search size and told as it stands at proof size.
+pub fn trade_offs(studio: &Studio, stand: &Stand, at: DateTime<Utc>) -> Vec<String> {
+    let sizes = [&studio.rulebook.search, &studio.rulebook.proof];
+    let [rough, held] = sizes.map(|size| Held::new(studio, size, *stand, at));
+    let [rough_base, base] = [&rough, &held].map(|one| one.unmended(studio).sheet);
+    let moves = moves(studio, &held);
+    let seen: Vec<Option<Sheet>> = (moves.par_iter())
+        .map(|step| step.grade(studio, &rough))
+        .collect();
     let mut told: Vec<String> = Vec::new();
     let mut cleared: Vec<MeasureId> = Vec::new();
-    for step in moves(studio, held) {
+    for (step, seen) in moves.into_iter().zip(seen) {
         if told.len() == MOST || cleared.len() == base.findings.len() {
             break;
         }
         let promising = |sheet: &Sheet| gain(&rough_base, sheet, &cleared).is_some();
-        if !step
-            .grade(studio, rough)
-            .is_some_and(|sheet| promising(&sheet))
-        {
+        if !seen.is_some_and(|sheet| promising(&sheet)) {
             continue;
         }
-        let Some(sheet) = step.grade(studio, held) else {
+        let Some(sheet) = step.grade(studio, &held) else {
             continue;
         };
         if let Some(finding) = gain(&base, &sheet, &cleared) {

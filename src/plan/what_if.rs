@@ -110,8 +110,8 @@ fn try_change(
         told: &|_, _| {},
     };
     let survey = survey(&studio, &request, Look::TRY, &quiet)?;
-    let answers = answers(&studio, &survey, &request, Verdict::Fair, &quiet)?;
-    Ok(answers.into_iter().next().map(|answer| {
+    let found = answers(&studio, &survey, &request, Verdict::Fair, &quiet)?;
+    Ok(found.answers.into_iter().next().map(|answer| {
         let zone = &studio.scene.place.zone;
         let stand = &answer.stand;
         let sentence = format!(

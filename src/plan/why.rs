@@ -51,7 +51,7 @@ fn spoilt(best: &[[Best; 2]], side: usize, faults: usize) -> Vec<usize> {
     let mut count = vec![0; faults];
     for best in best {
         for (fault, count) in count.iter_mut().enumerate() {
-            *count += usize::from(best[side].binding.unbounded_shr(fault as u32) & 1 == 1);
+            *count += usize::from(best[side].is_bound_by(fault));
         }
     }
     count

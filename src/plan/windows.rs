@@ -3,17 +3,22 @@
 
 use crate::grade::wording::lower_first;
 use crate::grade::{
-    Composed, Graded, MeasureId, Measured, Reading, Sheet, Stand, Studio, Verdict,
+    Composed, Graded, MeasureId, Measured, Reading, Sheet, Stand, Studio, Tally, Verdict,
     WIDEST_GRADED_DEG,
 };
-use crate::plan::ahead::look_ahead;
+use crate::plan::ahead::{AHEAD, look_ahead};
 use crate::plan::answer::{Window, WindowEnd};
 use crate::plan::request::{Cancelled, Watch};
 use chrono::{DateTime, Duration, Utc};
+use rayon::prelude::*;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Step outward.
 const STEP_S: i64 = 240;
-/// Ends are bisected to this.
+/// So many steps are looked at beyond the one that ends it, at most.
+const STEPS_AHEAD: usize = 4;
+/// Ends are closed in on to this.
 const END_S: i64 = 15;
 /// So many steps are seen at search size before one is proved.
 const PROVED_EVERY: i64 = 6;
@@ -27,30 +32,94 @@ const NEAR: [f64; 2] = [0.5, 1.5];
 /// No window is followed farther than this from its best minute.
 const FARTHEST_S: i64 = 10 * 3600;
 
-/// Grades one stand at many minutes, its eye drawn once at proof size.
+/// Grades one stand at many minutes, its eye drawn once at either size.
 pub struct Prover<'a, 'b> {
     studio: &'a Studio<'b>,
-    composed: Composed,
+    exact: Seen,
     /// The same at search size.
-    rough: Composed,
+    rough: Seen,
+    /// What was proved before: ends are asked about more than once.
+    proved: Mutex<HashMap<DateTime<Utc>, Arc<Sheet>>>,
+}
+
+/// A stand as its eye sees it, with what that says whatever the sun.
+struct Seen {
+    composed: Composed,
+    tally: Tally,
 }
 
 impl<'a, 'b> Prover<'a, 'b> {
     /// For a stand.
     pub fn new(studio: &'a Studio<'b>, stand: Stand) -> Prover<'a, 'b> {
         let capture = studio.default_capture();
-        let compose = |size| studio.compose(&stand, &capture, size, WIDEST_GRADED_DEG);
+        let see = |size| {
+            let composed = studio.compose(&stand, &capture, size, WIDEST_GRADED_DEG);
+            let mut tally = Tally::new(studio.rulebook.faults.len());
+            tally.add_measured(studio.rulebook, &composed.measured);
+            Seen { composed, tally }
+        };
+        let (search, proof) = (&studio.rulebook.search, &studio.rulebook.proof);
+        let (exact, rough) = rayon::join(|| see(proof), || see(search));
         Prover {
             studio,
-            composed: compose(&studio.rulebook.proof),
-            rough: compose(&studio.rulebook.search),
+            exact,
+            rough,
+            proved: Mutex::default(),
         }
     }
 
     /// The exact grade at a minute, its findings without what would mend them.
     pub fn at(&self, at: DateTime<Utc>) -> Graded {
-        self.studio
-            .grade_unmended(&self.composed, &self.studio.minute(at))
+        let minute = self.studio.minute(at);
+        self.studio.grade_unmended(&self.exact.composed, &minute)
+    }
+
+    /// The same with what would mend them: for whom it is told.
+    pub fn mended_at(&self, at: DateTime<Utc>) -> Sheet {
+        let minute = self.studio.minute(at);
+        self.studio.grade_at(&self.exact.composed, &minute).sheet
+    }
+
+    /// The exact sheet at a minute, drawn once.
+    fn proof(&self, at: DateTime<Utc>) -> Arc<Sheet> {
+        let proved = || self.proved.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(sheet) = proved().get(&at) {
+            return sheet.clone();
+        }
+        let sheet = Arc::new(self.at(at).sheet);
+        proved().insert(at, sheet.clone());
+        sheet
+    }
+
+    /// Whether the exact verdict is this one. Nothing is drawn where closed form says that it cannot be.
+    fn holds(&self, at: DateTime<Utc>, verdict: Verdict) -> bool {
+        self.may_hold(&self.exact, at, verdict) && self.proof(at).verdict == verdict
+    }
+
+    /// The exact verdict at a minute, if it is at least this one.
+    pub(super) fn at_least(&self, at: DateTime<Utc>, least: Verdict) -> Option<Verdict> {
+        let proof = || self.proof(at).verdict;
+        let found = self.may_hold(&self.exact, at, least).then(proof)?;
+        (found >= least).then_some(found)
+    }
+
+    /// Whether the verdict at search size is at least this one.
+    pub(super) fn seems_at_least(&self, at: DateTime<Utc>, least: Verdict) -> bool {
+        self.may_hold(&self.rough, at, least) && self.roughly(at).sheet.verdict >= least
+    }
+
+    /// Whether sun, sky and machine let a stand be so good: what no picture need be drawn for.
+    fn may_hold(&self, seen: &Seen, at: DateTime<Utc>, verdict: Verdict) -> bool {
+        let moment = self.studio.moment(at);
+        let bound = self
+            .studio
+            .bound(&seen.tally, &seen.composed.stand, &moment);
+        bound.verdict() >= verdict
+    }
+
+    fn roughly(&self, at: DateTime<Utc>) -> Graded {
+        let minute = self.studio.minute_at_size(at, &self.studio.rulebook.search);
+        self.studio.grade_unmended(&self.rough.composed, &minute)
     }
 
     /// The window of `verdict` round `best`; for a lost frame that minute alone. With `told` some of its
@@ -94,22 +163,25 @@ impl<'a, 'b> Prover<'a, 'b> {
         watch: &Watch,
     ) -> Result<WindowEnd, Cancelled> {
         let at = |seconds: i64| best + Duration::seconds(way * seconds);
-        let proof = |seconds: i64| self.at(at(seconds)).sheet;
         let seems = |seconds: i64| self.seems(at(seconds), verdict);
+        let holds = |seconds: i64| self.holds(at(seconds), verdict);
         let (mut inside, mut outside) = (0, None);
-        for step in 1.. {
-            watch.alive()?;
-            let next = step * STEP_S;
-            let is_proved = told && step % PROVED_EVERY == 0;
-            let stops = !seems(next) || (is_proved && proof(next).verdict != verdict);
-            if stops {
-                outside = Some(next);
-            }
-            if stops || next > FARTHEST_S {
-                break;
-            }
-            inside = next;
-        }
+        look_ahead(
+            STEPS_AHEAD,
+            (1..=FARTHEST_S / STEP_S + 1).map(|step| (step, step * STEP_S)),
+            |(step, next)| {
+                let is_proved = told && step % PROVED_EVERY == 0;
+                (next, seems(next) && (!is_proved || holds(next)))
+            },
+            |(next, goes_on)| {
+                watch.alive()?;
+                match goes_on {
+                    true => inside = next,
+                    false => outside = Some(next),
+                }
+                Ok(goes_on)
+            },
+        )?;
         let Some(mut outside) = outside else {
             return Ok(WindowEnd {
                 at: at(inside),
@@ -117,47 +189,35 @@ impl<'a, 'b> Prover<'a, 'b> {
                 sentence: "nothing ends it within ten hours".to_string(),
             });
         };
-        while outside - inside > END_S {
-            let middle = inside + (outside - inside) / 2;
-            *(if seems(middle) {
-                &mut inside
-            } else {
-                &mut outside
-            }) = middle;
-        }
-        let (mut within, mut beyond) = (proof(inside), proof(outside));
-        while within.verdict != verdict && inside > 0 {
+        narrow(&mut inside, &mut outside, &seems);
+        // Both will be told, so that they are proved side by side, whatever the first of them says.
+        let (held, held_on) = rayon::join(|| holds(inside), || holds(outside));
+        let mut holds_within = held || inside == 0;
+        while !holds_within {
             watch.alive()?;
-            (outside, beyond) = (inside, within);
+            outside = inside;
             inside = (inside - STEP_S).max(0);
-            within = proof(inside);
+            holds_within = inside == 0 || holds(inside);
         }
-        while beyond.verdict == verdict && outside < FARTHEST_S {
+        let mut holds_beyond = held && held_on;
+        while holds_beyond && outside < FARTHEST_S {
             watch.alive()?;
-            (inside, within) = (outside, beyond);
+            inside = outside;
             outside += STEP_S;
-            beyond = proof(outside);
+            holds_beyond = holds(outside);
         }
-        let narrow =
-            |inside: &mut i64, within: &mut Sheet, outside: &mut i64, beyond: &mut Sheet| {
-                while *outside - *inside > END_S {
-                    let middle = *inside + (*outside - *inside) / 2;
-                    let sheet = proof(middle);
-                    if sheet.verdict == verdict {
-                        (*inside, *within) = (middle, sheet);
-                    } else {
-                        (*outside, *beyond) = (middle, sheet);
-                    }
-                }
-            };
-        narrow(&mut inside, &mut within, &mut outside, &mut beyond);
+        narrow(&mut inside, &mut outside, &holds);
         if let Some(flicker) = self.flicker(best, inside, verdict, way, watch)? {
             (inside, outside) = flicker;
-            (within, beyond) = (proof(inside), proof(outside));
-            narrow(&mut inside, &mut within, &mut outside, &mut beyond);
+            narrow(&mut inside, &mut outside, &holds);
         }
+        let proof = |seconds: i64| self.proof(at(seconds));
+        let (within, (beyond, farther)) = rayon::join(
+            || proof(inside),
+            || rayon::join(|| proof(outside), || told.then(|| proof(outside + TOLD_S))),
+        );
         let (ended_by, sentence) = cause(&within, &beyond);
-        let farther = (told && beyond.verdict < verdict).then(|| proof(outside + TOLD_S));
+        let farther = farther.filter(|_| beyond.verdict < verdict);
         let finding = ended_by
             .zip(farther.as_ref())
             .and_then(|(id, farther)| farther.findings.iter().find(|one| one.measure == id));
@@ -190,18 +250,23 @@ impl<'a, 'b> Prover<'a, 'b> {
     ) -> Result<Option<(i64, i64)>, Cancelled> {
         let past = (way * best.timestamp()).rem_euclid(60);
         let at = |seconds: i64| best + Duration::seconds(way * seconds);
-        let mut holds = 0;
+        let mut held = 0;
         let mut found = None;
         look_ahead(
+            AHEAD,
             (60 - past..end).step_by(60),
-            |seconds| (seconds, self.is_doubtful(at(seconds), verdict)),
-            |(seconds, is_doubtful)| {
+            |seconds| {
+                let at = at(seconds);
+                let falls = self.is_doubtful(at, verdict) && !self.holds(at, verdict);
+                (seconds, falls)
+            },
+            |(seconds, falls)| {
                 watch.alive()?;
-                if is_doubtful && self.at(at(seconds)).sheet.verdict != verdict {
-                    found = Some((holds, seconds));
+                if falls {
+                    found = Some((held, seconds));
                 }
-                holds = seconds;
-                Ok(found.is_none())
+                held = seconds;
+                Ok(!falls)
             },
         )?;
         Ok(found)
@@ -209,8 +274,10 @@ impl<'a, 'b> Prover<'a, 'b> {
 
     /// Whether a proof may say something else than that the verdict holds.
     fn is_doubtful(&self, at: DateTime<Utc>, verdict: Verdict) -> bool {
-        let minute = self.studio.minute_at_size(at, &self.studio.rulebook.search);
-        let graded = self.studio.grade_at(&self.rough, &minute);
+        if !self.may_hold(&self.rough, at, verdict) {
+            return true;
+        }
+        let graded = self.roughly(at);
         let is_near = |one: &Measured| match one.reading {
             Reading::Value(value) if FLICKERS.contains(&one.id) => {
                 let rule = self.studio.rulebook.rule(one.id);
@@ -227,8 +294,30 @@ impl<'a, 'b> Prover<'a, 'b> {
 
     /// Whether the verdict holds at search size.
     fn seems(&self, at: DateTime<Utc>, verdict: Verdict) -> bool {
-        let minute = self.studio.minute_at_size(at, &self.studio.rulebook.search);
-        self.studio.grade_at(&self.rough, &minute).sheet.verdict == verdict
+        self.may_hold(&self.rough, at, verdict) && self.roughly(at).sheet.verdict == verdict
+    }
+}
+
+/// Closes in on where something that holds inside ends, by quarters that are looked at side by side.
+fn narrow(inside: &mut i64, outside: &mut i64, holds: &(dyn Fn(i64) -> bool + Sync)) {
+    while *outside - *inside > END_S {
+        let wide = *outside - *inside;
+        let between = match wide > 2 * END_S {
+            true => vec![1, 2, 3],
+            false => vec![2],
+        };
+        let between: Vec<i64> = between
+            .into_iter()
+            .map(|part| *inside + wide * part / 4)
+            .collect();
+        let held: Vec<bool> = between.par_iter().map(|at| holds(*at)).collect();
+        let first_out = held.iter().position(|held| !held);
+        if let Some(first) = first_out {
+            *outside = between[first];
+        }
+        if let Some(last_in) = first_out.unwrap_or(between.len()).checked_sub(1) {
+            *inside = between[last_in];
+        }
     }
 }
 

@@ -11,6 +11,7 @@ pub mod sheet; // findings as lines
 pub mod slack; // how much an answer bears: text, data, lines
 pub mod stand; // where the camera stands: a line, data, why nobody may
 pub mod ways; // both ways that a machine may face
+pub mod year; // the whole year: text, data, picture
 
 use crate::document::write_whole;
 use serde_json::Value;

@@ -84,6 +84,8 @@ pub fn data(
             "suns": plan.effort.suns,
             "asked": plan.effort.asked,
             "pairs": plan.effort.pairs,
+            "proposed": plan.effort.proposed,
+            "passed": plan.effort.passed,
             "exact": plan.exact,
         }),
         "freeing": plan.freeing.iter().map(|freeing| json!({

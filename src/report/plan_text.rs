@@ -111,11 +111,7 @@ fn why_text(why: &[Why]) -> String {
 /// What one facing gives, in a line.
 pub fn facing_line(scene: &Scene, facing: &Facing) -> String {
     let side_bearing = wrap_360(facing.nose_bearing_deg - 90.0 * facing.side.sign());
-    let how = match (scene.machine.head_end, facing.asked) {
-        (HeadEnd::Unknown, _) => "If it faces",
-        (_, true) => "It faces",
-        (_, false) => "The other way round, facing",
-    };
+    let how = how_it_faces(scene.machine.head_end, facing.asked);
     if facing.fair_h == 0.0 {
         return format!(
             "{how} {} ({:.0}°): no hour is fair or better",
@@ -132,6 +128,15 @@ pub fn facing_line(scene: &Scene, facing: &Facing) -> String {
         facing.good_h,
         facing.fair_h
     )
+}
+
+/// How a facing's line begins.
+pub(super) fn how_it_faces(known: HeadEnd, asked: bool) -> &'static str {
+    match (known, asked) {
+        (HeadEnd::Unknown, _) => "If it faces",
+        (_, true) => "It faces",
+        (_, false) => "The other way round, facing",
+    }
 }
 
 fn answer_text(scene: &Scene, request: &Request, answer: &Answer) -> String {

@@ -36,6 +36,14 @@ impl HeadEnd {
             HeadEnd::Unknown => "unknown",
         }
     }
+
+    /// Both ends that may lead: this one (the second where nobody knows), then the other.
+    pub fn and_other(self) -> [HeadEnd; 2] {
+        match self {
+            HeadEnd::First => [HeadEnd::First, HeadEnd::Second],
+            HeadEnd::Second | HeadEnd::Unknown => [HeadEnd::Second, HeadEnd::First],
+        }
+    }
 }
 
 /// How clean it is.

@@ -7,6 +7,7 @@ use super::scatter::GOLDEN_ANGLE_RAD;
 use super::stage::Stage;
 use super::view::View;
 use glam::DVec3;
+use rayon::prelude::*;
 use std::sync::Mutex;
 
 /// Directions of the sky over which openness is summed.
@@ -55,6 +56,7 @@ impl Openness {
             .into_inner()
             .unwrap_or_else(|poisoned| poisoned.into_inner());
         let bare: Vec<f32> = (0..patches.len())
+            .into_par_iter()
             .map(|n| {
                 let facing = rows.iter().zip(&toward);
                 bare(
@@ -67,6 +69,7 @@ impl Openness {
             .collect();
         let step = std::f64::consts::TAU / SKY_DIRECTIONS as f64 / std::f64::consts::PI;
         let sky = (0..patches.len())
+            .into_par_iter()
             .map(|n| {
                 let seen = (rows.iter().zip(&toward)).map(|(row, d)| {
                     let share = (row[n] / bare[n]).min(1.0);

@@ -17,7 +17,7 @@ const REST: Duration = Duration::from_millis(120);
 /// While a still grows, so much of each redraw is given to it.
 const BUDGET: Duration = Duration::from_millis(20);
 /// Widest picture while something moves on an adapter that a processor plays, pixels.
-const MOVING_PX: usize = 480;
+pub const MOVING_PX: usize = 416;
 /// Widest tile, pixels.
 const TILE_PX: u32 = 2048;
 

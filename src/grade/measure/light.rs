@@ -159,7 +159,31 @@ impl ShadowLine {
         ShadowLine {
             corner_deg: bearing(corner - eye.truncate()),
             centre_deg: bearing(-eye.truncate()),
-            shadow_deg: bearing(-toward.truncate()),
+            shadow_deg: ShadowLine::shadow_deg(toward),
+        }
+    }
+
+    /// Where shadows point, whoever casts them.
+    pub fn shadow_deg(toward: DVec3) -> f64 {
+        bearing_deg(-toward.x, -toward.y)
+    }
+
+    /// The same eye under another sun.
+    pub fn under(self, shadow_deg: f64) -> ShadowLine {
+        ShadowLine { shadow_deg, ..self }
+    }
+
+    /// How far off it is: see [`shadow_line_deg`].
+    pub fn off_deg(&self) -> f64 {
+        let stretch = wrap_180(self.corner_deg - self.centre_deg);
+        let from_centre = wrap_180(self.shadow_deg - self.centre_deg) * stretch.signum();
+        let stretch = stretch.abs();
+        if from_centre > stretch {
+            from_centre - stretch
+        } else if from_centre < 0.0 {
+            from_centre
+        } else {
+            0.0
         }
     }
 }
@@ -167,17 +191,7 @@ impl ShadowLine {
 /// Angle from the stretch between near front corner and machine centre to where the photographer's shadow
 /// points; + past the corner, − past the centre toward the rear.
 pub fn shadow_line_deg(model: &Model, eye: DVec3, toward: DVec3) -> f64 {
-    let line = ShadowLine::of(model, eye, toward);
-    let stretch = wrap_180(line.corner_deg - line.centre_deg);
-    let from_centre = wrap_180(line.shadow_deg - line.centre_deg) * stretch.signum();
-    let stretch = stretch.abs();
-    if from_centre > stretch {
-        from_centre - stretch
-    } else if from_centre < 0.0 {
-        from_centre
-    } else {
-        0.0
-    }
+    ShadowLine::of(model, eye, toward).off_deg()
 }
 
 /// Height of the handrail's shadow line over the doors' lower edge; `Err` says why it has no meaning.

@@ -92,9 +92,10 @@ pub(super) fn normal(linear: &Linear, free: &[usize]) -> (Square, Unknowns) {
             }
         }
     }
-    for i in 0..n {
-        for j in 0..i {
-            square[j][i] = square[i][j];
+    let lower = square;
+    for (i, row) in square.iter_mut().enumerate() {
+        for (j, value) in row.iter_mut().enumerate().skip(i + 1) {
+            *value = lower[j][i];
         }
     }
     (square, pull)
@@ -138,7 +139,7 @@ pub(super) fn inverse(matrix: &Square, n: usize) -> Result<Square, usize> {
     let mut sizes = [1.0; MOST];
     for i in 0..n {
         sizes[i] = matrix[i][i].sqrt();
-        if !(sizes[i] > 0.0) {
+        if sizes[i].is_nan() || sizes[i] <= 0.0 {
             return Err(i);
         }
     }

@@ -63,10 +63,11 @@ pub(super) fn check_strength(found: &Fit, marks: &[Mark]) -> Result<(), Refused>
     let middle = marks.iter().map(|mark| mark.at_m).sum::<DVec3>() / marks.len() as f64;
     let sigmas = found.sigmas();
     let distance_m = found.pose.eye.distance(middle);
-    if !(sigmas.eye_m.length() <= WEAK_SHARE * distance_m) {
+    let weak = |sigma: f64, of: f64| sigma.is_nan() || sigma > WEAK_SHARE * of;
+    if weak(sigmas.eye_m.length(), distance_m) {
         return Err(Refused::Unresolved("camera's position"));
     }
-    if !(sigmas.focal_mm <= WEAK_SHARE * found.focal_mm) {
+    if weak(sigmas.focal_mm, found.focal_mm) {
         return Err(Refused::Unresolved("focal length"));
     }
     Ok(())
@@ -92,7 +93,7 @@ fn extents_m(points: &[DVec3]) -> [f64; 3] {
     let spread =
         ((a[0] - mean).powi(2) + (b[1] - mean).powi(2) + (c[2] - mean).powi(2) + 2.0 * off) / 6.0;
     let size = spread.sqrt();
-    if !(size > 0.0) {
+    if size.is_nan() || size <= 0.0 {
         return [mean.max(0.0).sqrt(); 3];
     }
     let (x, y, z) = (

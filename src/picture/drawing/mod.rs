@@ -6,13 +6,21 @@ pub mod handrail;
 pub mod hatch;
 pub mod hours;
 pub mod labels;
+pub mod plate;
 pub mod site_plan;
+pub mod year;
+
+use super::canvas::Ink;
 
 /// Ink, and the lighter inks beside it; all hold in grey print.
 pub(crate) const INK: &str = "#22303a";
 pub(crate) const SLATE: &str = "#4e6778";
 pub(crate) const OXIDE: &str = "#8e3b2e";
-pub(crate) const OCHRE: &str = "#b07a1e";
+
+/// An ink as markup has it.
+pub(crate) fn hex([r, g, b]: Ink) -> String {
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
 
 /// Text made safe for markup.
 pub fn escape(text: &str) -> String {

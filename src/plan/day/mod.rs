@@ -12,7 +12,7 @@ use crate::grade::{Composed, Grade, Sheet, Stand, Studio, Verdict, WIDEST_GRADED
 use crate::sky::clock::Zone;
 use crate::sky::events::{DayOfSun, DayState, day_of_sun};
 use crate::sky::sun::Sun;
-use chrono::{DateTime, Duration, NaiveDate, Timelike, Utc};
+use chrono::{DateTime, NaiveDate, Timelike, Utc};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -318,13 +318,6 @@ impl Day {
         let Some((first, last)) = self.span() else {
             return vec![];
         };
-        let zone = &studio.scene.place.zone;
-        let minutes = (0..(last - first).num_minutes()).map(|m| first + Duration::minutes(m));
-        let jump = |at: DateTime<Utc>| {
-            let next = at + Duration::minutes(1);
-            let by_s = zone.local(next).offset_s - zone.local(at).offset_s;
-            (by_s != 0).then_some((next, by_s / 60))
-        };
-        minutes.filter_map(jump).collect()
+        studio.scene.place.zone.jumps(first, last)
     }
 }

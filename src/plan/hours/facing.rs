@@ -118,28 +118,13 @@ impl<'a, 'b> Facing<'a, 'b> {
         candidates: &[Candidate],
     ) -> Half {
         let is_in = |instant: &Instant| (instant.sun.hour_angle_deg > 0.0) == after;
-        let within = || (week.instants.iter().zip(best)).filter(|(instant, _)| is_in(instant));
-        let hours = |count: usize| count as f64 * f64::from(self.every_min * week.days) / 60.0;
-        let at_least = |least| hours(within().filter(|(_, best)| best.verdict >= least).count());
-        let spoilt = |fault: usize| {
-            let spoils = |best: &Best| best.binding.unbounded_shr(fault as u32) & 1 == 1;
-            let spoilt = within().filter(|(_, best)| best.verdict < Verdict::Good && spoils(best));
-            spoilt.count()
-        };
-        let faults = (0..self.studio.rulebook.faults.len()).map(|fault| (fault, spoilt(fault)));
-        // Of equals the rulebook's first.
-        let binds = faults.reduce(|most, next| if next.1 > most.1 { next } else { most });
-        let binds = binds.filter(|(_, instants)| *instants > 0);
+        let within = (week.instants.iter().zip(best)).filter(|(instant, _)| is_in(instant));
+        let hours_each = f64::from(self.every_min * week.days) / 60.0;
+        let faults = self.studio.rulebook.faults.len();
         let first = candidates.iter().find(|candidate| {
             candidate.verdict > Verdict::Lost && is_in(&graded[candidate.instant])
         });
         Half {
-            sun_h: hours(within().count()),
-            fine_h: at_least(Verdict::Fine),
-            good_h: at_least(Verdict::Good),
-            fair_h: at_least(Verdict::Fair),
-            binds: binds.map(|(fault, _)| fault),
-            binds_h: hours(binds.map_or(0, |(_, instants)| instants)),
             best: first.map(|one| Won {
                 stand: one.stand,
                 area: one.area,
@@ -148,6 +133,7 @@ impl<'a, 'b> Facing<'a, 'b> {
                 verdict: one.verdict,
                 score: one.score,
             }),
+            ..Half::counted(within.map(|(_, best)| best), faults, hours_each)
         }
     }
 }

@@ -7,6 +7,7 @@ mod weeks; // the year's weeks, and in which order they are looked at
 pub use weeks::{WeekOfYear, order, weeks};
 
 use super::request::{Cancelled, Watch};
+use super::search::Best;
 use crate::grade::{Stand, Studio, Verdict};
 use crate::scene::machine::HeadEnd;
 use crate::sighting::shown::Side;
@@ -84,6 +85,33 @@ pub fn won_h<'a>(weeks: impl IntoIterator<Item = &'a Week>, facing: usize, least
 }
 
 impl Half {
+    /// Of instants of sun by their best, each of which stands for so many hours.
+    pub(super) fn counted<'a>(
+        best: impl Iterator<Item = &'a Best> + Clone,
+        faults: usize,
+        hours_each: f64,
+    ) -> Half {
+        let hours = |count: usize| count as f64 * hours_each;
+        let at_least = |least| hours(best.clone().filter(|best| best.verdict >= least).count());
+        let spoilt = |fault: usize| {
+            let spoils = |best: &&Best| best.verdict < Verdict::Good && best.is_bound_by(fault);
+            best.clone().filter(spoils).count()
+        };
+        let faults = (0..faults).map(|fault| (fault, spoilt(fault)));
+        // Of equals the rulebook's first.
+        let binds = faults.reduce(|most, next| if next.1 > most.1 { next } else { most });
+        let binds = binds.filter(|(_, instants)| *instants > 0);
+        Half {
+            sun_h: hours(best.clone().count()),
+            fine_h: at_least(Verdict::Fine),
+            good_h: at_least(Verdict::Good),
+            fair_h: at_least(Verdict::Fair),
+            binds: binds.map(|(fault, _)| fault),
+            binds_h: hours(binds.map_or(0, |(_, instants)| instants)),
+            best: None,
+        }
+    }
+
     /// Hours in which some stand is so good or better: of fair, good and fine.
     pub fn at_least(&self, least: Verdict) -> f64 {
         match least {
@@ -105,10 +133,7 @@ pub fn hours(
 ) -> Result<Hours, Cancelled> {
     watch.step("preparing the machine", 0.0)?;
     let scene = &studio.scene;
-    let (own, other) = match scene.machine.head_end {
-        HeadEnd::First => (HeadEnd::First, HeadEnd::Second),
-        HeadEnd::Second | HeadEnd::Unknown => (HeadEnd::Second, HeadEnd::First),
-    };
+    let [own, other] = scene.machine.head_end.and_other();
     let led = |head_end| {
         let scene = scene.with_head_end(head_end);
         Studio::new(scene, studio.rulebook, studio.rasterizer, Some(studio))

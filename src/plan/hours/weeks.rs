@@ -14,6 +14,13 @@ pub struct WeekOfYear {
     pub day: NaiveDate,
 }
 
+impl WeekOfYear {
+    /// Its last date.
+    pub fn last(&self) -> NaiveDate {
+        self.first + Days::new(u64::from(self.days.max(1)) - 1)
+    }
+}
+
 /// The weeks of a year: the first begins on 1 January, the 53rd holds what is left over.
 pub fn weeks(zone: &Zone, year: i32) -> Vec<WeekOfYear> {
     let start = |year| NaiveDate::from_ymd_opt(year, 1, 1);

@@ -11,7 +11,7 @@ use crate::scene::machine::HeadEnd;
 use crate::units::compass_word;
 use crate::window::hatch::{self, Density};
 use crate::window::theme::{self, Page};
-use chrono::{Datelike, Days};
+use chrono::Datelike;
 use egui::{Align2, Painter, Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 
 /// The year as far as it is known.
@@ -236,7 +236,7 @@ fn told(desk: &Desk, week: &Week, facing: usize, half: usize) -> String {
     let dates = format!(
         "{} to {}",
         week.of.first.format("%-d %b"),
-        (week.of.first + Days::new(u64::from(week.of.days.max(1)) - 1)).format("%-d %b")
+        week.of.last().format("%-d %b")
     );
     let mut text = format!(
         "{dates}, {name}s: about {:.1} h good or better, {:.1} h fair or better, of {:.0} h of sun \

@@ -4,15 +4,18 @@
 //! found, pages.
 
 mod layout; // where weeks and lanes lie
+pub(super) mod marks; // months, stretches, what binds, legends
+pub mod weeks; // a year across a page
 
-pub use layout::{Binding, Form, Lane, Layout, Rect};
+pub use super::plate::Rect;
+pub use layout::{Form, Lane, Layout};
+pub use weeks::Binding;
 
-use super::hatch::{Density, block, hatches};
-use super::{INK, SLATE, escape, line, open, text};
+use super::plate::{Anchor, BOLD, PLAIN, Plate, TITLE, faint, inked};
 use crate::grade::Verdict;
 use crate::grade::rulebook::Fault;
 use crate::plan::hours::{Week, WeekOfYear, won_h};
-use std::fmt::Write;
+use marks::{ENTRY, TAKEN, beside, bound, filled, legend, swatch};
 
 /// A year to draw, whole or as far as it is known.
 pub struct Page<'a> {
@@ -40,8 +43,6 @@ impl Page<'_> {
 const LEFT: f64 = 104.0;
 const WIDTH: f64 = 760.0;
 const RIGHT: f64 = WIDTH - 12.0;
-/// About the mean width of a letter of the drawing's size.
-const LETTER: f64 = 4.7;
 /// The sheet's room.
 pub const SHEET: Form = Form {
     left: LEFT,
@@ -55,60 +56,42 @@ pub const SHEET: Form = Form {
 /// The page as a drawing that stands alone.
 pub fn svg(page: &Page, title: &str) -> String {
     let layout = Layout::of(page, SHEET);
-    let height = layout.foot() + 66.0;
-    let mut svg = open(WIDTH, height, title);
-    svg += &format!("<rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"#fff\"/>");
-    svg += &hatches();
-    let _ = write!(
-        svg,
-        "<text x=\"12\" y=\"18\" font-size=\"14\" font-weight=\"bold\">{}</text>",
-        escape(title)
-    );
-    svg += &text(
-        12.0,
-        34.0,
-        "start",
-        "hours of a day, week by week; mornings and afternoons meet at solar noon",
-    );
-    svg += &months(page, &layout);
-    for facing in 0..2 {
-        svg += &facing_lanes(page, &layout, facing);
-    }
-    svg += &legend(layout.foot() + 10.0);
-    svg + "</svg>"
-}
-
-/// The columns: a rule and a name for each month.
-fn months(page: &Page, layout: &Layout) -> String {
     let (top, foot) = (SHEET.top, layout.foot());
-    let mut svg = String::new();
-    let style = format!("stroke=\"{SLATE}\" stroke-width=\"0.4\"");
-    for (start, [x, next]) in layout.months(page.year) {
-        svg += &line(x, top - 12.0, x, foot, &style);
-        let name = start.format("%B").to_string();
-        svg += &text((x + next) / 2.0, top - 3.0, "middle", &name);
-    }
-    svg += &line(RIGHT, top - 12.0, RIGHT, foot, &style);
+    let mut plate = Plate::new(WIDTH, foot + 66.0, title);
+    plate.words([12.0, 18.0], Anchor::Start, TITLE, title);
+    let words = "hours of a day, week by week; mornings and afternoons meet at solar noon";
+    plate.words([12.0, 34.0], Anchor::Start, PLAIN, words);
+    marks::months(&mut plate, &layout.across(page.year), top, foot);
     for y in [top, foot] {
-        svg += &line(12.0, y, RIGHT, y, &format!("stroke=\"{INK}\""));
+        plate.line([12.0, y, RIGHT, y], inked(1.0));
     }
-    svg
+    for facing in 0..2 {
+        facing_lanes(&mut plate, page, &layout, facing);
+    }
+    let verdicts = [Verdict::Fine, Verdict::Good, Verdict::Fair];
+    let verdicts = verdicts.map(|verdict| (verdict, verdict.word()));
+    legend(&mut plate, [LEFT, foot + 10.0], "a stand is", &verdicts);
+    legend(
+        &mut plate,
+        [LEFT, foot + 28.0],
+        "it takes of the sun",
+        &TAKEN,
+    );
+    let sun = swatch([LEFT + ENTRY * 3.0, foot + 10.0]);
+    let middle = sun.y + 6.0;
+    plate.line([sun.x, middle, sun.right(), middle], inked(1.0));
+    beside(&mut plate, sun, "the sun is up");
+    plate.svg()
 }
 
 /// One facing: its words, its sums, its two lanes.
-fn facing_lanes(page: &Page, layout: &Layout, facing: usize) -> String {
-    let mut svg = String::new();
+fn facing_lanes(plate: &mut Plate, page: &Page, layout: &Layout, facing: usize) {
     let top = layout.facing_top(facing);
     if facing > 0 {
-        svg += &line(12.0, top, RIGHT, top, &format!("stroke=\"{INK}\""));
+        plate.line([12.0, top, RIGHT, top], inked(1.0));
     }
-    let _ = write!(
-        svg,
-        "<text x=\"12\" y=\"{:.1}\" font-weight=\"bold\" stroke=\"#fff\" stroke-width=\"2.4\" \
-         paint-order=\"stroke\">{}</text>",
-        top + 13.0,
-        escape(&page.facings[facing])
-    );
+    let base = top + 13.0;
+    plate.words([12.0, base], Anchor::Start, BOLD, &page.facings[facing]);
     let sums = [Verdict::Fine, Verdict::Good, Verdict::Fair]
         .map(|least| format!("{:.0}", page.won_h(facing, least)));
     let whole = if page.weeks.len() == page.year.len() {
@@ -120,128 +103,33 @@ fn facing_lanes(page: &Page, layout: &Layout, facing: usize) -> String {
         "{} h fine, {} h good or better, {} h fair or better {whole}",
         sums[0], sums[1], sums[2]
     );
-    svg += &text(RIGHT, top + 13.0, "end", &words);
+    plate.words([RIGHT, base], Anchor::End, PLAIN, &words);
     for (half, name) in HALVES.into_iter().enumerate() {
         if let Some(lane) = layout.lane(page, facing, half) {
-            svg += &draw(layout, &lane, name);
+            draw(plate, layout, &lane, name);
         }
     }
-    svg
 }
 
-fn draw(layout: &Layout, lane: &Lane, name: &str) -> String {
+fn draw(plate: &mut Plate, layout: &Layout, lane: &Lane, name: &str) {
     let (field, foot) = (lane.field, lane.field.foot());
     let bottom = foot + SHEET.lane[1];
-    let mut svg = text(12.0, field.y + field.height / 2.0 + 3.0, "start", name);
-    svg += &text(12.0, bottom - 5.0, "start", "what binds");
-    let thin = format!("stroke=\"{SLATE}\" stroke-width=\"0.4\"");
+    let middle = field.y + field.height / 2.0 + 3.0;
+    plate.words([12.0, middle], Anchor::Start, PLAIN, name);
+    plate.words([12.0, bottom - 5.0], Anchor::Start, PLAIN, "what binds");
     for hours in layout.ruled_h() {
         let y = foot - hours / layout.full_h * field.height;
-        svg += &text(LEFT - 4.0, y + 3.0, "end", &format!("{hours:.0} h"));
-        svg += &line(LEFT, y, RIGHT, y, &thin);
+        let words = format!("{hours:.0} h");
+        plate.words([LEFT - 4.0, y + 3.0], Anchor::End, PLAIN, &words);
+        plate.line([LEFT, y, RIGHT, y], faint(0.4));
     }
-    svg += &line(12.0, bottom, RIGHT, bottom, &thin);
+    plate.line([12.0, bottom, RIGHT, bottom], faint(0.4));
     for (bar, verdict) in &lane.bars {
-        svg += &filled(*bar, *verdict);
+        filled(plate, *bar, *verdict);
     }
-    let mut sun = String::new();
-    for [x, y, width] in &lane.sun {
-        let _ = write!(sun, "M{x:.1} {y:.1}h{width:.1}");
-    }
-    let _ = write!(
-        svg,
-        "<path d=\"{sun}\" stroke=\"{INK}\" stroke-width=\"1\" fill=\"none\"/>"
-    );
+    let sun = lane.sun.iter().map(|[x, y, width]| [*x, *y, x + width, *y]);
+    plate.lines(sun.collect(), inked(1.0));
     for binding in &lane.binds {
-        svg += &bound(binding);
+        bound(plate, binding);
     }
-    svg
-}
-
-/// A stretch by its verdict; a fine one is paper with an edge.
-fn filled(bar: Rect, verdict: Verdict) -> String {
-    match Density::of_verdict(verdict) {
-        Some(density) => block(bar.x, bar.y, bar.width, bar.height, density),
-        None => format!(
-            "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"#fff\" stroke=\"{INK}\" \
-             stroke-width=\"0.8\"/>",
-            bar.x, bar.y, bar.width, bar.height
-        ),
-    }
-}
-
-/// Weeks on end in which one fault binds: hatched week by week by how much it takes, its name once.
-fn bound(binding: &Binding) -> String {
-    let mut svg = String::new();
-    for (rect, taken) in &binding.taken {
-        if let Some(density) = Density::of_verdict(*taken) {
-            let _ = write!(
-                svg,
-                "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" fill=\"url(#{})\"/>",
-                rect.x,
-                rect.y,
-                rect.width,
-                rect.height,
-                density.name()
-            );
-        }
-    }
-    let Rect { x, y, width, .. } = binding.rect;
-    let edge = format!("stroke=\"{INK}\" stroke-width=\"0.8\"");
-    for x in [x, x + width] {
-        svg += &line(x, y, x, binding.rect.foot(), &edge);
-    }
-    if width > binding.title.chars().count() as f64 * LETTER * 1.15 + 4.0 {
-        let (middle, base) = (x + width / 2.0, binding.rect.foot() - 5.0);
-        svg += &text(middle, base, "middle", binding.title);
-    }
-    svg
-}
-
-/// What the hatchings mean.
-fn legend(top: f64) -> String {
-    let mut svg = String::new();
-    let rows = [
-        (
-            "a stand is",
-            [
-                (Verdict::Fine, "fine"),
-                (Verdict::Good, "good"),
-                (Verdict::Fair, "fair"),
-            ],
-        ),
-        (
-            "it takes of the sun",
-            [
-                (Verdict::Good, "less than a third"),
-                (Verdict::Fair, "less than two thirds"),
-                (Verdict::Poor, "more"),
-            ],
-        ),
-    ];
-    for (row, (name, list)) in rows.into_iter().enumerate() {
-        let y = top + 18.0 * row as f64;
-        svg += &text(12.0, y + 9.5, "start", name);
-        for (n, (verdict, word)) in list.into_iter().enumerate() {
-            let (x, width, height) = (LEFT + 128.0 * n as f64, 26.0, 12.0);
-            let bar = Rect {
-                x,
-                y,
-                width,
-                height,
-            };
-            svg += &filled(bar, verdict);
-            svg += &text(x + 31.0, y + 9.5, "start", word);
-        }
-    }
-    let x = LEFT + 128.0 * 3.0;
-    svg += &line(
-        x,
-        top + 6.0,
-        x + 26.0,
-        top + 6.0,
-        &format!("stroke=\"{INK}\""),
-    );
-    svg += &text(x + 31.0, top + 9.5, "start", "the sun is up");
-    svg
 }
