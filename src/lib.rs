@@ -22,6 +22,8 @@ pub mod grade; // measures, rulebook, findings, verdict
 
 pub mod plan; // the search over ground, lenses and calendar
 
+pub mod judge; // a photograph that was taken, held to the same rules
+
 pub mod gpu; // wgpu: the device, and sighting on it
 
 pub mod picture; // frames to look at

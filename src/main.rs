@@ -4,7 +4,7 @@ use clap::Parser;
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 use sunside::cli::args::{Arguments, Command};
-use sunside::cli::{check, color, export, grade, lenses, light, note, plan, rehearse, year};
+use sunside::cli::{check, color, export, grade, judge, lenses, light, note, plan, rehearse, year};
 
 fn main() -> ExitCode {
     let Arguments { command } = Arguments::parse();
@@ -20,6 +20,7 @@ fn main() -> ExitCode {
     let outcome = match command {
         Command::Check { files } => Ok(check::run(&files, color(), &mut say)),
         Command::Grade(args) => grade::run(&args, &mut say),
+        Command::Judge(args) => judge::run(&args, &mut say),
         Command::Lenses(args) => lenses::run(&args, &mut say),
         Command::Light(args) => light::run(&args, &mut say),
         Command::Export(args) => export::run(&args, &mut say),

@@ -4,13 +4,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Rooms in order; those of one tier do not know one another, except that all may use `document`.
-const TIERS: [&[&str]; 14] = [
+const TIERS: [&[&str]; 15] = [
     &["units"],
     &["document", "sky", "camera", "mesh"],
     &["scene"],
     &["sighting"],
     &["grade"],
     &["plan"],
+    &["judge"],
     &["gpu"],
     &["picture"],
     &["export"],
@@ -23,11 +24,11 @@ const TIERS: [&[&str]; 14] = [
 
 /// Crates that know a GPU, a window or a command line, and the first tier that may name them.
 const WORLDLY: [(&str, usize); 5] = [
-    ("wgpu", 6),
-    ("egui", 12),
-    ("winit", 12),
-    ("clap", 13),
-    ("indicatif", 13),
+    ("wgpu", 7),
+    ("egui", 13),
+    ("winit", 13),
+    ("clap", 14),
+    ("indicatif", 14),
 ];
 
 fn tier(room: &str) -> Option<usize> {

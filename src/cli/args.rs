@@ -1,7 +1,9 @@
 //! What may be typed. May not enter: what is done with it.
 
 use super::drawn_by::PaintedBy;
-use super::frame_args::{AtArg, ExportArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs};
+use super::frame_args::{
+    AtArg, ExportArgs, JudgeArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs,
+};
 use super::slack_args::SlackArgs;
 use crate::report::frame::PICTURE_WIDTHS_PX;
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, HEIGHTS_M, LENSES_MM, REACH_M, SPACINGS_M};
@@ -31,6 +33,8 @@ pub enum Command {
     Year(YearArgs),
     /// Grade one frame.
     Grade(GradeArgs),
+    /// Grade photographs that were taken, by points of the machine marked in them.
+    Judge(JudgeArgs),
     /// Compare lenses: the machine filling the same share of the frame, from near to far.
     Lenses(LensesArgs),
     /// Follow the light of one day on the machine from one spot.

@@ -7,6 +7,7 @@ pub mod export;
 mod files;
 mod frame_args;
 pub mod grade;
+pub mod judge;
 pub mod lenses;
 pub mod light;
 pub mod plan;

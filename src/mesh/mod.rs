@@ -7,6 +7,7 @@ pub mod model;
 pub mod obj;
 pub mod part;
 pub mod patch;
+mod points;
 mod side_lines;
 pub mod sidecar;
 pub mod solid;

@@ -79,6 +79,17 @@ pub struct HingedDoor {
     pub open_deg: f64,
 }
 
+/// A point of the machine that an eye finds again in a photograph.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NamedPoint {
+    /// What files call it ("cab_roof_front_left").
+    pub name: String,
+    /// What a person calls it.
+    pub words: String,
+    /// Where it is, machine frame, doors shut.
+    pub position_m: DVec3,
+}
+
 /// A set of paints.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Livery {
@@ -140,6 +151,8 @@ pub struct Model {
     pub doors: Option<HoodDoors>,
     /// Doors that can stand open, shut in this mesh unless [`Model::with_doors_open`] made it.
     pub hinged_doors: Vec<HingedDoor>,
+    /// Points by which a photograph of it is measured; none where its file names none.
+    pub points: Vec<NamedPoint>,
     /// Sets of paints to choose from; the materials wear the first one.
     pub liveries: Vec<Livery>,
     /// False when windings are not outward and closed: nothing may be culled by its facing.

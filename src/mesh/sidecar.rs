@@ -6,6 +6,7 @@ use super::livery::{self, Paint};
 use super::model::{End, Material, Model, Part, Triangle};
 use super::obj::{self, Mesh};
 use super::part::Role;
+use super::points;
 use super::side_lines::{self, REACHES_M};
 use super::winding::is_closed_and_outward;
 use crate::document::{
@@ -120,6 +121,7 @@ impl Stated {
         let parts = read_parts(root, &materials);
         let liveries = livery::read(root, &materials);
         let hung = hinge::read(root);
+        let points = points::read(root);
         let model = Model {
             name: name?,
             vertices: Vec::new(),
@@ -142,6 +144,7 @@ impl Stated {
             handrail: handrail?,
             doors: doors?,
             hinged_doors: Vec::new(),
+            points: points?,
             liveries: liveries?,
             closed: false,
         };
@@ -179,6 +182,7 @@ impl Stated {
         }
         model.parts = parts;
         model.hinged_doors = hinge::hang(root, self.hung, &mesh.vertices, &model.triangles);
+        points::hold_to_mesh(root, &model.points, &mesh.vertices, &model.triangles);
         model.vertices = mesh.vertices;
         model.closed = closed;
         model

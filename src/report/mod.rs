@@ -3,6 +3,7 @@
 
 pub mod cards; // cards for the field, into a folder
 pub mod frame; // one graded frame: text, data, picture
+pub mod judged; // photographs judged: text, data, table, outline
 pub mod lenses; // lenses compared: table, data, slides on one sheet
 pub mod plan; // a plan as data
 pub mod plan_text; // the same as text

@@ -102,6 +102,7 @@ pub fn empty_stage() -> Stage {
         handrail: None,
         doors: None,
         hinged_doors: vec![],
+        points: vec![],
         liveries: vec![],
         closed: true,
     }))

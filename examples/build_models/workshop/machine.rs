@@ -1,6 +1,7 @@
 //! A machine: groups of meshes with names, roles and paints, and the figures that rules need; written
 //! as an OBJ file and its sidecar. May not enter: shapes of particular machines.
 
+use super::points;
 use super::shape::Mesh;
 use glam::DVec3;
 use std::collections::BTreeMap;
@@ -287,6 +288,15 @@ impl Machine {
                 place(door.hinge[0]),
                 place(door.hinge[1]),
                 door.open_deg
+            );
+        }
+        for point in points::named(self) {
+            let _ = write!(
+                text,
+                "\n[[point]]\nname = \"{}\"\nwords = \"{}\"\nposition_m = {}\n",
+                point.name,
+                point.words,
+                place(point.at)
             );
         }
         text

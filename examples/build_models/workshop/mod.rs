@@ -8,5 +8,6 @@ pub mod hood_six_axle; // a six-axle hood unit
 pub mod liveries; // sets of paints
 pub mod machine; // groups, paints and figures, written as OBJ and TOML
 pub mod parts; // hood, cab, truck, rails, couplers: each returns meshes
+pub mod points; // corners by which a photograph is measured
 pub mod road_switcher; // a four-axle road switcher
 pub mod shape; // closed solids: prisms, lofts, tubes, turned bodies

@@ -1,0 +1,99 @@
+//! The file that marks named points in a photograph, and tells what the photograph does not. May not enter: fitting.
+//!
+//! ```toml
+//! [marks]                     # all of it may be left out
+//! placed_to_px = 0.5          # how exactly the marks are placed; default 1
+//! focal_mm = 50.0             # in place of what the photograph says
+//! film_mm = [36.0, 24.0]      # width and height of the upright picture on the sensor
+//! at = "2027-06-11 10:20"     # local time at the scene
+//! radial = true               # fit a radial term where the marks show one
+//!
+//! [[mark]]
+//! point = "cab_roof_front_left"
+//! at_px = [1204.5, 688.0]     # right of and below the upper left corner, picture upright
+//! ```
+
+use super::pose::Mark;
+use crate::camera::film::Film;
+use crate::document::{Document, Problems, nearest};
+use crate::mesh::model::Model;
+use crate::scene::limits::LENSES_MM;
+use crate::sky::clock::Zone;
+use chrono::{DateTime, Utc};
+use glam::DVec2;
+use std::path::Path;
+
+/// What a person says of a photograph.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Given {
+    /// Points found in it.
+    pub marks: Vec<Mark>,
+    /// How exactly, pixels.
+    pub placed_to_px: Option<f64>,
+    /// Focal length.
+    pub focal_mm: Option<f64>,
+    /// The upright picture's size on the sensor.
+    pub film: Option<Film>,
+    /// When it was taken.
+    pub at: Option<DateTime<Utc>>,
+    /// A radial term may be fitted.
+    pub radial: bool,
+}
+
+/// Loads a marks file for a model at a place.
+pub fn load(path: &Path, model: &Model, zone: &Zone) -> Result<Given, Problems> {
+    read(Document::open(path)?, model, zone)
+}
+
+/// Reads one from its parsed document.
+pub fn read(document: Document, model: &Model, zone: &Zone) -> Result<Given, Problems> {
+    let root = document.root();
+    let mut given = Given::default();
+    if let Some(about) = root.table("marks").optional() {
+        given.placed_to_px = about.number("placed_to_px").range(0.001..=100.0).optional();
+        given.focal_mm = about.number("focal_mm").range(LENSES_MM).optional();
+        given.film = (about.tuple::<2>("film_mm").range(2.0..=400.0).optional()).map(
+            |[width_mm, height_mm]| Film {
+                width_mm,
+                height_mm,
+            },
+        );
+        let at = |text: String| zone.parse_instant(&text).map_err(|e| e.to_string());
+        let what = "a local time such as \"2027-05-14 10:20\"";
+        given.at = about.text("at").map(what, at).optional();
+        given.radial = about.flag("radial").default(false);
+    }
+    if model.points.is_empty() {
+        root.fault(
+            "mark",
+            "the scene's model names no points",
+            "a model whose file has [[point]] tables",
+        );
+    }
+    for table in root.tables("mark") {
+        let name = table.text("point").required();
+        let place = table.tuple::<2>("at_px").range(-1e5..=1e5).required();
+        let Some(name) = name else { continue };
+        let Some(point) = model.points.iter().find(|point| point.name == name) else {
+            let names = model.points.iter().map(|point| point.name.as_str());
+            let mut allowed = names.clone().collect::<Vec<_>>().join(", ");
+            if let Some(near) = nearest(&name, names) {
+                allowed = format!("{allowed}; did you mean \"{near}\"?");
+            }
+            table.fault("point", "the model names no such point", allowed);
+            continue;
+        };
+        if given.marks.iter().any(|mark| mark.name == name) {
+            table.fault("point", "a point marked twice", "each point once");
+        }
+        if let Some(place) = place {
+            given.marks.push(Mark {
+                name,
+                at_m: point.position_m,
+                at_px: DVec2::from_array(place),
+            });
+        }
+    }
+    document.finish()?;
+    Ok(given)
+}

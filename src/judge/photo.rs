@@ -1,0 +1,74 @@
+//! A photograph as it is opened: its pixels turned upright, and what it says of itself. May not enter: writing; a
+//! photograph is only ever read.
+
+use super::exif::{Said, read};
+use image::metadata::Orientation;
+use image::{DynamicImage, ImageReader, Limits, RgbImage};
+use std::io::{Cursor, Read};
+use std::path::Path;
+
+/// Larger files are no photographs of ours, bytes.
+const LARGEST_FILE: u64 = 400 << 20;
+
+/// The most memory that unpacking may take, bytes, and the longest edge, pixels.
+const MOST_MEMORY: u64 = 2 << 30;
+const LONGEST_PX: u32 = 30_000;
+
+/// An opened photograph.
+#[derive(Clone, Debug)]
+pub struct Photo {
+    /// Its file's name.
+    pub name: String,
+    /// Its pixels, upright.
+    pub pixels: RgbImage,
+    /// What it says of itself.
+    pub said: Said,
+}
+
+impl Photo {
+    /// Opens a JPEG, PNG or TIFF file; says in words why it cannot be opened.
+    pub fn open(path: &Path) -> Result<Photo, String> {
+        let name = path.display().to_string();
+        let told = |why: String| format!("{name}: {why}");
+        let file = std::fs::File::open(path).map_err(|e| told(format!("cannot read ({e})")))?;
+        let mut bytes = Vec::new();
+        let taken = file.take(LARGEST_FILE + 1).read_to_end(&mut bytes);
+        taken.map_err(|e| told(format!("cannot read ({e})")))?;
+        if bytes.len() as u64 > LARGEST_FILE {
+            return Err(told("larger than 400 MiB".to_string()));
+        }
+        Photo::read(&name, &bytes).map_err(told)
+    }
+
+    /// The same from a file's bytes.
+    pub fn read(name: &str, bytes: &[u8]) -> Result<Photo, String> {
+        let mut reader = ImageReader::new(Cursor::new(bytes))
+            .with_guessed_format()
+            .map_err(|e| e.to_string())?;
+        let mut limits = Limits::default();
+        limits.max_alloc = Some(MOST_MEMORY);
+        (limits.max_image_width, limits.max_image_height) = (Some(LONGEST_PX), Some(LONGEST_PX));
+        reader.limits(limits);
+        if reader.format().is_none() {
+            return Err("neither JPEG, PNG nor TIFF".to_string());
+        }
+        let picture = reader
+            .decode()
+            .map_err(|e| format!("not a whole picture ({e})"))?;
+        let said = read(bytes, Some([picture.width(), picture.height()]));
+        let mut picture = DynamicImage::ImageRgb8(picture.into_rgb8());
+        if let Some(way) = said.orientation.value.and_then(Orientation::from_exif) {
+            picture.apply_orientation(way);
+        }
+        Ok(Photo {
+            name: name.to_string(),
+            pixels: picture.into_rgb8(),
+            said,
+        })
+    }
+
+    /// Pixels across and down, upright.
+    pub fn size_px(&self) -> [f64; 2] {
+        [self.pixels.width(), self.pixels.height()].map(f64::from)
+    }
+}

@@ -1,0 +1,269 @@
+//! A frame that was rehearsed, exported as a photograph and judged again: pose, verdict, doubts. May not enter: single
+//! formulas.
+
+use crate::judge_exif::{ascii, rationals, short, tiff, with_exif};
+use glam::DVec2;
+use image::{ExtendedColorType, ImageEncoder, codecs::jpeg::JpegEncoder};
+use std::path::Path;
+use sunside::document::Document;
+use sunside::gpu::choice::Choice;
+use sunside::grade::{Grade, Rulebook, Stand, Studio, Verdict};
+use sunside::judge::marks::{Given, read};
+use sunside::judge::photo::Photo;
+use sunside::judge::pose::Mark;
+use sunside::judge::take::{Take, take};
+use sunside::picture::painter::Painter;
+use sunside::picture::predicted::predicted;
+use sunside::scene::Scene;
+use sunside::sighting::cpu::Cpu;
+
+const WIDTH_PX: usize = 900;
+
+/// The site's own frame, its studio, and the sheet that the rehearsal gives it.
+fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
+    let scene = Scene::load(Path::new("scenes/open_siding.toml")).unwrap();
+    let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(scene, &rulebook, &cpu, None);
+    let stand = studio.default_stand();
+    let at = studio.scene.frame.at.unwrap();
+    let minute = studio.minute(at);
+    let mut capture = studio.default_capture();
+    capture.exposure_s = Some(1.0 / 125.0);
+    capture.f_number = 5.6;
+    let sheet = studio.grade(&stand, &capture, &minute).sheet;
+    then(&studio, &stand, &sheet);
+}
+
+/// The frame as a JPEG; with its focal length in its tags, or without.
+fn photograph(studio: &Studio, stand: &Stand, focal: bool) -> Photo {
+    let at = studio.scene.frame.at.unwrap();
+    let painter = Painter::open(Choice::Cpu).unwrap();
+    let painted = predicted(&painter, studio, stand, at, Some((5.6, 0.008)), WIDTH_PX).picture;
+    let mut jpeg = Vec::new();
+    JpegEncoder::new_with_quality(&mut jpeg, 92)
+        .write_image(
+            painted.pixels_srgb.as_flattened(),
+            painted.width as u32,
+            painted.height as u32,
+            ExtendedColorType::Rgb8,
+        )
+        .unwrap();
+    // 900 pixels on 36 mm: 250 to a centimetre.
+    let mut exif = vec![
+        rationals(0x829a, &[(1, 125)]),
+        rationals(0x829d, &[(56, 10)]),
+        short(0x8827, studio.scene.kit.film_speed_iso as u16),
+        ascii(0x9003, "2027:05:14 10:00:00"),
+        ascii(0x9011, "-05:00"),
+        rationals(0xa20e, &[(250, 1)]),
+        rationals(0xa20f, &[(250, 1)]),
+        short(0xa210, 3),
+    ];
+    if focal {
+        exif.push(rationals(0x920a, &[(stand.lens_mm as u32, 1)]));
+    }
+    let bytes = with_exif(&jpeg, &tiff(&[short(0x0112, 1)], &exif, &[]));
+    Photo::read("siding.jpg", &bytes).unwrap()
+}
+
+/// Marks on the points that face the camera, placed to 0.01 px.
+fn marks(studio: &Studio, stand: &Stand, height_px: f64) -> Vec<Mark> {
+    let camera = studio.camera(stand);
+    let side = camera.pose.eye.y.signum();
+    let facing = studio.scene.machine.model.points.iter();
+    let mark = |point: &sunside::mesh::model::NamedPoint| {
+        let (u, v) = camera.u_v(&camera.project(point.position_m)?);
+        let place = DVec2::new(u * WIDTH_PX as f64, v * height_px);
+        Some(Mark {
+            name: point.name.clone(),
+            at_m: point.position_m,
+            at_px: (place * 100.0).round() / 100.0,
+        })
+    };
+    let all = facing.filter(|point| point.position_m.y * side > -0.3);
+    all.filter_map(mark).collect()
+}
+
+fn away_m(found: &Take, stand: &Stand) -> f64 {
+    let height_m = found.stand.height_m - stand.height_m;
+    found.stand.spot_m.distance(stand.spot_m).hypot(height_m)
+}
+
+#[test]
+fn a_rehearsed_frame_judged_as_a_photograph_has_its_pose_and_its_verdict() {
+    rehearsed(|studio, stand, sheet| {
+        let photo = photograph(studio, stand, true);
+        let given = Given {
+            marks: marks(studio, stand, photo.size_px()[1]),
+            placed_to_px: Some(0.01),
+            ..Given::default()
+        };
+        assert!(given.marks.len() >= 12);
+        let found = take(studio, &photo, &given).unwrap();
+        assert_eq!(found.shot.at.value, studio.scene.frame.at);
+        assert!(away_m(&found, stand) < 0.05, "{:?}", found.stand);
+        for (found, wanted) in [
+            (found.stand.heading_deg, stand.heading_deg),
+            (found.stand.pitch_deg, stand.pitch_deg),
+            (found.stand.roll_deg, stand.roll_deg),
+        ] {
+            assert!((found - wanted).abs() < 0.1, "{found} {wanted}");
+        }
+        assert_eq!(found.sheet.verdict, sheet.verdict);
+        assert!((found.sheet.score - sheet.score).abs() < 1.0);
+        let key = |sheet: &sunside::grade::Sheet| -> Vec<(String, Grade)> {
+            let of = |one: &sunside::grade::Finding| (one.fault.clone(), one.grade);
+            sheet.findings.iter().map(of).collect()
+        };
+        assert_eq!(key(&found.sheet), key(sheet));
+        let tones = found.tones.unwrap();
+        assert!(
+            tones.mean > 0.05 && tones.mean < 0.8 && tones.clipped < 0.5,
+            "{tones:?}"
+        );
+    });
+}
+
+#[test]
+fn a_mismarked_point_is_named_and_what_is_open_is_told_with_both_grades() {
+    rehearsed(|studio, stand, _| {
+        let photo = photograph(studio, stand, false);
+        let mut marks = marks(studio, stand, photo.size_px()[1]);
+        // A pixel of noise from a linear congruential generator (Numerical Recipes' constants), twelve evens summed.
+        let mut state = 7_u64;
+        let mut even = || {
+            state = state.wrapping_mul(1664525).wrapping_add(1013904223) % (1 << 32);
+            state as f64 / 4294967296.0
+        };
+        let mut normal = || (0..12).map(|_| even()).sum::<f64>() - 6.0;
+        for mark in &mut marks {
+            mark.at_px += DVec2::new(normal(), normal());
+        }
+        marks[3].at_px += DVec2::new(24.0, -32.0);
+        let bad = marks[3].name.clone();
+        let given = Given {
+            marks,
+            ..Given::default()
+        };
+        let found = take(studio, &photo, &given).unwrap();
+        assert_eq!(found.shot.focal_mm.value, None);
+        let named: Vec<&str> = found.fit.mismarked().map(|one| one.name.as_str()).collect();
+        assert_eq!(named, [bad.as_str()]);
+        let sigmas = found.fit.sigmas();
+        assert!(away_m(&found, stand) < 4.0 * sigmas.eye_m.length() && away_m(&found, stand) < 3.0);
+        assert!((found.fit.focal_mm - stand.lens_mm).abs() < 4.0 * sigmas.focal_mm);
+        let roll = (found.doubts.iter())
+            .find(|doubt| doubt.measure == sunside::grade::MeasureId::Roll)
+            .unwrap();
+        assert!((0.01..1.0).contains(&roll.sigma), "{roll:?}");
+        for doubt in &found.doubts {
+            assert!(doubt.sigma.is_finite() && doubt.grades[0] <= doubt.grades[1]);
+        }
+    });
+}
+
+#[test]
+fn without_a_time_the_light_is_unknown_and_the_rest_is_judged() {
+    rehearsed(|studio, stand, sheet| {
+        let mut photo = photograph(studio, stand, true);
+        photo.said.local.value = None;
+        let given = Given {
+            marks: marks(studio, stand, photo.size_px()[1]),
+            placed_to_px: Some(0.01),
+            ..Given::default()
+        };
+        let found = take(studio, &photo, &given).unwrap();
+        let row = |sheet: &sunside::grade::Sheet, id| sheet.row(id).unwrap().clone();
+        use sunside::grade::MeasureId::{NearFar, NoseLit, ShadowLine};
+        for id in [NoseLit, ShadowLine] {
+            assert!(row(&found.sheet, id).unknown.is_some(), "{id:?}");
+        }
+        let near_far = row(&found.sheet, NearFar).value.unwrap();
+        assert!((near_far - row(sheet, NearFar).value.unwrap()).abs() < 1e-3);
+        // With anything unknown a frame is at most good.
+        assert_ne!(found.sheet.verdict, Verdict::Fine);
+    });
+}
+
+#[test]
+fn a_marks_file_is_read_and_told_of_everything_wrong_in_it() {
+    let scene = Scene::load(Path::new("scenes/open_siding.toml")).unwrap();
+    let of = |text: &str| {
+        let document = Document::parse("m.toml", text.as_bytes());
+        read(document, &scene.machine.shut, &scene.place.zone)
+    };
+    let given = of(
+        "[marks]\nplaced_to_px = 0.5\nfocal_mm = 50\nfilm_mm = [36, 24]\nat = \"2027-05-14 10:00\"\n\
+         [[mark]]\npoint = \"coupler_front\"\nat_px = [10, 20.5]\n",
+    )
+    .unwrap();
+    assert_eq!((given.marks.len(), given.focal_mm), (1, Some(50.0)));
+    assert_eq!(given.at, scene.frame.at);
+    let told = of(
+        "[marks]\nplaced_to_px = 0\nwhen = 1\n[[mark]]\npoint = \"cupler_front\"\nat_px = [1, 2]\n\
+         [[mark]]\npoint = \"coupler_rear\"\nat_px = [nan, 2]\n[[mark]]\npoint = \"coupler_rear\"\nat_px = [1]\n\
+         [[mark]]\npoint = \"coupler_front\"\nat_px = [1, 2]\n[[mark]]\npoint = \"coupler_front\"\nat_px = [1, 2]\n",
+    )
+    .unwrap_err()
+    .to_string();
+    for wanted in [
+        "m.toml:2:",
+        "marks.when: unknown key",
+        "did you mean \"coupler_front\"?",
+        "mark[2].at_px",
+        "1 numbers instead of 2",
+        "a point marked twice",
+    ] {
+        assert!(told.contains(wanted), "{wanted}: {told}");
+    }
+}
+
+#[test]
+fn hostile_photographs_are_told_and_nothing_panics() {
+    rehearsed(|studio, stand, _| {
+        let photo = photograph(studio, stand, true);
+        let mut png = Vec::new();
+        let mut cursor = std::io::Cursor::new(&mut png);
+        photo
+            .pixels
+            .write_to(&mut cursor, image::ImageFormat::Png)
+            .unwrap();
+        assert!(Photo::read("whole.png", &png).is_ok());
+        let mut jpeg = Vec::new();
+        let mut cursor = std::io::Cursor::new(&mut jpeg);
+        photo
+            .pixels
+            .write_to(&mut cursor, image::ImageFormat::Jpeg)
+            .unwrap();
+        let mut huge = png.clone();
+        huge[16..24].copy_from_slice(&[0x7f, 0xff, 0xff, 0xff, 0x7f, 0xff, 0xff, 0xff]);
+        let mut tiff_of_nothing = b"II*\0\x08\0\0\0\x01\0\0\x01\x04\0\x01\0\0\0".to_vec();
+        tiff_of_nothing.extend([0xff; 8]);
+        let hostile: Vec<Vec<u8>> = vec![
+            vec![],
+            b"not a picture".to_vec(),
+            vec![0xff, 0xd8],
+            vec![0xff, 0xd8, 0xff, 0xd9],
+            vec![0xff; 4000],
+            png[..40].to_vec(),
+            png[..png.len() / 2].to_vec(),
+            huge,
+            tiff_of_nothing,
+            b"II*\0\xff\xff\xff\xff".to_vec(),
+            b"MM\0*\0\0\0\x08\0\0".to_vec(),
+            jpeg[..200].to_vec(),
+        ];
+        for (index, bytes) in hostile.iter().enumerate() {
+            let told = Photo::read("hostile", bytes).map(|photo| photo.size_px());
+            assert!(told.is_err(), "{index}: {told:?}");
+        }
+        // Whatever a broken stream decodes to, it is a picture or a message.
+        for step in 0..60 {
+            let mut broken = jpeg.clone();
+            let at = (step * 977) % broken.len();
+            broken[at] ^= 0x5a;
+            let _ = Photo::read("broken", &broken);
+            let _ = Photo::read("short", &jpeg[..jpeg.len() * step / 60]);
+        }
+    });
+}
