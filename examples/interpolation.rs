@@ -15,16 +15,11 @@ use sunside::plan::request::Watch;
 use sunside::plan::search::{foreign, mix, node_shares};
 use sunside::plan::spots::spots;
 use sunside::plan::suns::{Node, Nodes, Probe, Suns};
+use sunside::plan::survey::keep;
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 
 const BATCH: usize = 256;
-
-/// Keeps what is flagged.
-fn keep<T>(all: &mut Vec<T>, flags: &[bool]) {
-    let mut flags = flags.iter();
-    all.retain(|_| *flags.next().unwrap_or(&false));
-}
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).collect();

@@ -45,7 +45,7 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/>{MARK}\
 <meta name=\"viewport\" content=\"width=device-width\"/><title>{name}, {date}</title>\
-<style>{STYLE}</style></head><body>\n\
+<style>{STYLE}</style></head><body{fuller}>\n\
 <header><div><h1>{name}</h1><p>{note}</p><p>{subject}</p></div>\
 <p class=\"when\">{date}<br/><b>{hours}</b> {letters}{at}</p></header>\n\
 {warning}{freeing}\
@@ -59,6 +59,12 @@ pub fn html(scene: &Scene, answer: &Answer, extras: &CardExtras) -> String {
 <section><h2>The camera</h2>{camera}</section>{trade_offs}{right}</div></div>\n{cautions}\n\
 <footer>Sunside · {lat}, {lon} · distances level, to the spot under the lens · sun and light computed, weather not</footer>\
 </body></html>\n",
+        // What it bears is told too: then the sheet is printed a tenth smaller, so that one will do.
+        fuller = if answer.slack.is_some() {
+            " class=\"bears\""
+        } else {
+            ""
+        },
         note = escape(&scene.note),
         date = best.naive.format("%A, %-d %B %Y"),
         hours = match verdict {

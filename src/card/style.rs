@@ -9,6 +9,7 @@ body { margin: 0 auto; width: 190mm; color: #22303a; background: #fff;
   font: 8pt/1.2 Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif;
   font-variant-numeric: tabular-nums; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
 @media screen { body { margin: 8mm auto; } }
+@media print { body.bears { zoom: 0.9; } }
 header { display: flex; justify-content: space-between; align-items: flex-end;
   border-bottom: 1px solid #22303a; padding-bottom: 1.2mm; }
 h1 { font-size: 17pt; line-height: 1.05; margin: 0; font-weight: 700; }

@@ -181,7 +181,7 @@ pub fn survey_over(
 }
 
 /// Keeps what is flagged.
-pub(super) fn keep<T>(all: &mut Vec<T>, flags: &[bool]) {
+pub fn keep<T>(all: &mut Vec<T>, flags: &[bool]) {
     let mut flags = flags.iter();
     all.retain(|_| *flags.next().unwrap_or(&false));
 }
