@@ -17,10 +17,10 @@ use sunside::picture::predicted::predicted;
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 
-const WIDTH_PX: usize = 900;
+pub const WIDTH_PX: usize = 900;
 
 /// The site's own frame, its studio, and the sheet that the rehearsal gives it.
-fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
+pub fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
     let scene = Scene::load(Path::new("scenes/open_siding.toml")).unwrap();
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
     let studio = Studio::new(scene, &rulebook, &cpu, None);
@@ -34,8 +34,13 @@ fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
     then(&studio, &stand, &sheet);
 }
 
-/// The frame as a JPEG; with its focal length in its tags, or without.
+/// The frame as a photograph; with its focal length in its tags, or without.
 fn photograph(studio: &Studio, stand: &Stand, focal: bool) -> Photo {
+    Photo::read("siding.jpg", &jpeg(studio, stand, focal)).unwrap()
+}
+
+/// The same as the bytes of a JPEG.
+pub fn jpeg(studio: &Studio, stand: &Stand, focal: bool) -> Vec<u8> {
     let at = studio.scene.frame.at.unwrap();
     let painter = Painter::open(Choice::Cpu).unwrap();
     let painted = predicted(&painter, studio, stand, at, Some((5.6, 0.008)), WIDTH_PX).picture;
@@ -62,12 +67,11 @@ fn photograph(studio: &Studio, stand: &Stand, focal: bool) -> Photo {
     if focal {
         exif.push(rationals(0x920a, &[(stand.lens_mm as u32, 1)]));
     }
-    let bytes = with_exif(&jpeg, &tiff(&[short(0x0112, 1)], &exif, &[]));
-    Photo::read("siding.jpg", &bytes).unwrap()
+    with_exif(&jpeg, &tiff(&[short(0x0112, 1)], &exif, &[]))
 }
 
 /// Marks on the points that face the camera, placed to 0.01 px.
-fn marks(studio: &Studio, stand: &Stand, height_px: f64) -> Vec<Mark> {
+pub fn marks(studio: &Studio, stand: &Stand, height_px: f64) -> Vec<Mark> {
     let camera = studio.camera(stand);
     let side = camera.pose.eye.y.signum();
     let facing = studio.scene.machine.model.points.iter();
@@ -84,7 +88,7 @@ fn marks(studio: &Studio, stand: &Stand, height_px: f64) -> Vec<Mark> {
     all.filter_map(mark).collect()
 }
 
-fn away_m(found: &Take, stand: &Stand) -> f64 {
+pub fn away_m(found: &Take, stand: &Stand) -> f64 {
     let height_m = found.stand.height_m - stand.height_m;
     found.stand.spot_m.distance(stand.spot_m).hypot(height_m)
 }

@@ -4,18 +4,18 @@ use super::frame_args::JudgeArgs;
 use super::{color, drawn_by, files};
 use crate::document::{render, write_whole};
 use crate::grade::{Studio, Verdict};
+use crate::judge::keeping::marks_beside;
 use crate::judge::marks;
 use crate::judge::photo::Photo;
 use crate::judge::take::{Take, take};
 use crate::report::judged;
-use crate::scene::DefaultFrame;
 use crate::scene::edit::{Keep, Original};
 use crate::scene::machine::HeadEnd;
 use image::ImageFormat;
 use miette::miette;
 use serde_json::json;
 use std::io::Cursor;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Judges the photographs; returns the exit status: 0 where the best is fair or better, 1 where it is not or some were
 /// skipped.
@@ -109,13 +109,6 @@ fn hold_apart(args: &JudgeArgs) -> Result<(), miette::Report> {
     Ok(())
 }
 
-/// The marks file that belongs to a photograph.
-fn marks_beside(photo: &Path) -> PathBuf {
-    let mut name = photo.as_os_str().to_owned();
-    name.push(".marks.toml");
-    PathBuf::from(name)
-}
-
 fn judge(studio: &Studio, path: &Path, marks: Option<&Path>) -> Result<(Photo, Take), String> {
     let photo = Photo::open(path)?;
     let marks = marks.map_or_else(|| marks_beside(path), Path::to_path_buf);
@@ -134,15 +127,8 @@ fn save(
     take: &Take,
     path: &Path,
 ) -> Result<(), miette::Report> {
-    let stand = &take.stand;
     let mut wanted = studio.scene.clone();
-    wanted.frame = match take.shot.at.value {
-        Some(at) => studio.frame_of(stand, at),
-        None => DefaultFrame {
-            at: studio.scene.frame.at,
-            ..studio.frame_of(stand, Default::default())
-        },
-    };
+    wanted.frame = take.frame(studio);
     let saved = original.save_as(path, &wanted, Keep::Frame, false);
     saved.map(|_| ()).map_err(|e| miette!("{e}"))
 }

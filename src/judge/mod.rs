@@ -2,6 +2,7 @@
 //! what its frame would be graded. May not enter: windows, adapters, anything that writes into a photograph.
 
 pub mod exif; // what a photograph says of itself
+pub mod keeping; // marks kept in that file
 pub mod marks; // the file that marks points in it
 pub mod outline; // the machine's outline over it, and its tones there
 pub mod photo; // a photograph, opened

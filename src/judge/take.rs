@@ -5,7 +5,7 @@ use super::exif::Told;
 use super::marks::Given;
 use super::outline::{Tones, tones};
 use super::photo::Photo;
-use super::pose::{Fit, Known, Plate, fit};
+use super::pose::{Fit, Known, Plate, Refused, fit};
 use crate::camera::film::Film;
 use crate::camera::pose::Pose;
 use crate::grade::measure::capture::Capture;
@@ -13,6 +13,7 @@ use crate::grade::rulebook::ViewSize;
 use crate::grade::{
     Grade, MeasureId, Measured, Minute, Sheet, Stand, Studio, WIDEST_GRADED_DEG, judge,
 };
+use crate::scene::DefaultFrame;
 use crate::units::{bearing_deg, wrap_360};
 use chrono::{DateTime, Utc};
 
@@ -124,18 +125,34 @@ impl Shot {
             at: at.overridden(given.at),
         }
     }
+
+    /// Where its camera stood, by the marks that are given.
+    pub fn fit(&self, given: &Given) -> Result<Fit, Refused> {
+        let known = Known {
+            focal_mm: self.focal_mm.value,
+            bend: given.radial,
+            placed_to_px: given.placed_to_px.unwrap_or(Known::default().placed_to_px),
+        };
+        fit(&given.marks, &self.plate, &known)
+    }
+}
+
+impl Take {
+    /// "I stood here": the stand as a scene's frame. Where nobody knows when, the scene's own minute stays.
+    pub fn frame(&self, studio: &Studio) -> DefaultFrame {
+        let at = self.shot.at.value;
+        DefaultFrame {
+            at: at.or(studio.scene.frame.at),
+            ..studio.frame_of(&self.stand, at.unwrap_or_default())
+        }
+    }
 }
 
 /// Judges a photograph by its marks. `base` is the scene's studio; the photograph's own film, speed and f-number
 /// take the kit's place.
 pub fn take(base: &Studio, photo: &Photo, given: &Given) -> Result<Take, String> {
     let shot = Shot::of(photo, given, base);
-    let known = Known {
-        focal_mm: shot.focal_mm.value,
-        bend: given.radial,
-        placed_to_px: given.placed_to_px.unwrap_or(Known::default().placed_to_px),
-    };
-    let fitted = fit(&given.marks, &shot.plate, &known).map_err(|refused| refused.to_string())?;
+    let fitted = shot.fit(given).map_err(|refused| refused.to_string())?;
     let mut scene = base.scene.clone();
     scene.kit.film = shot.plate.film;
     scene.kit.film_speed_iso = photo.said.iso.value.unwrap_or(scene.kit.film_speed_iso);

@@ -5,7 +5,7 @@ use crate::grade::{Grade, Studio};
 use crate::judge::exif::Told;
 use crate::judge::outline::Outline;
 use crate::judge::photo::Photo;
-use crate::judge::take::Take;
+use crate::judge::take::{Doubt, Take};
 use image::RgbImage;
 use image::imageops::{FilterType, resize};
 use serde_json::{Value, json};
@@ -104,19 +104,23 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
     }
     out += &sheet::text(&take.sheet);
     for doubt in take.doubts.iter().filter(|doubt| doubt.is_open()) {
-        let unit = doubt.measure.unit().suffix();
-        let decimals = doubt.measure.decimals() + 1;
-        let _ = writeln!(
-            out,
-            "  ±    open     {}: {:.decimals$}{unit} ± {:.decimals$}{unit}, {} or {}",
-            doubt.measure.title(),
-            doubt.value,
-            doubt.sigma,
-            doubt.grades[0].word(),
-            doubt.grades[1].word()
-        );
+        let _ = writeln!(out, "  ±    open     {}", open(doubt));
     }
     out
+}
+
+/// What is open about a measure: its value with its doubt, and both grades.
+pub fn open(doubt: &Doubt) -> String {
+    let unit = doubt.measure.unit().suffix();
+    let decimals = doubt.measure.decimals() + 1;
+    format!(
+        "{}: {:.decimals$}{unit} ± {:.decimals$}{unit}, {} or {}",
+        doubt.measure.title(),
+        doubt.value,
+        doubt.sigma,
+        doubt.grades[0].word(),
+        doubt.grades[1].word()
+    )
 }
 
 fn told_data<T>(told: &Told<T>, show: impl Fn(&T) -> Value) -> Value {

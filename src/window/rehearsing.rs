@@ -125,7 +125,7 @@ impl Rehearsing {
             self.viewport.bring(room, shaped);
         }
         if !self.palette.is_open() {
-            for command in keys::pressed(ui.ctx(), self.typed) {
+            for command in keys::pressed(ui.ctx(), self.typed, |_| true) {
                 self.act(command, ui.ctx());
             }
         }
