@@ -95,6 +95,7 @@ mod window_end_to_end;
 mod window_files;
 mod window_layout;
 mod window_lost;
+mod window_marking;
 mod window_snapshots;
 mod window_stand;
 mod window_start;

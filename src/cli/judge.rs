@@ -8,6 +8,7 @@ use crate::judge::keeping::marks_beside;
 use crate::judge::marks;
 use crate::judge::photo::Photo;
 use crate::judge::take::{Take, take};
+use crate::rehearsal::opening::Begin;
 use crate::report::judged;
 use crate::scene::edit::{Keep, Original};
 use crate::scene::machine::HeadEnd;
@@ -33,6 +34,15 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         ));
     }
     hold_apart(args)?;
+    if args.mark {
+        let begin = Begin {
+            head_end: args.led.asked(),
+            photographs: args.photos.clone(),
+            marks: args.marks.clone(),
+            ..Begin::default()
+        };
+        return super::rehearse::show(Some((&args.scene, begin)), &args.judged);
+    }
     let (original, scene) = Original::load(&args.scene).map_err(super::told)?;
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
     let head_end = args.led.of(&scene);

@@ -10,9 +10,9 @@ use std::collections::BTreeSet;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-/// Decimals that are written: a hundredth of a pixel, a tenth of a micrometre of film.
+/// Decimals that are written: a hundredth of a pixel, a microsecond.
 const PIXELS: usize = 2;
-const FINE: usize = 4;
+const FINE: usize = 6;
 
 /// How a new file begins.
 const HEAD: &str = "# Named points of the machine in a photograph: pixels right of and below its upper left corner, picture \
@@ -103,6 +103,9 @@ fn edited(text: &str, given: &Given, zone: &Zone) -> Result<String, String> {
     for (key, value) in [
         ("placed_to_px", given.placed_to_px),
         ("focal_mm", given.focal_mm),
+        ("f_number", given.f_number),
+        ("exposure_s", given.exposure_s),
+        ("film_speed_iso", given.film_speed_iso),
     ] {
         match value {
             Some(value) => edit.set("marks", key, &New::Number(value, FINE)),
@@ -159,7 +162,7 @@ fn edited(text: &str, given: &Given, zone: &Zone) -> Result<String, String> {
 /// Whether what was read back is what was meant, but for rounding and the order of marks.
 fn alike(back: &Given, given: &Given) -> bool {
     let near = |a: Option<f64>, b: Option<f64>| match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < 1e-4,
+        (Some(a), Some(b)) => (a - b).abs() < 1e-6,
         (a, b) => a == b,
     };
     let place = |mark: &super::pose::Mark| {
@@ -170,6 +173,9 @@ fn alike(back: &Given, given: &Given) -> bool {
         && back.marks.iter().all(place)
         && near(back.placed_to_px, given.placed_to_px)
         && near(back.focal_mm, given.focal_mm)
+        && near(back.f_number, given.f_number)
+        && near(back.exposure_s, given.exposure_s)
+        && near(back.film_speed_iso, given.film_speed_iso)
         && near(
             back.film.map(|film| film.width_mm),
             given.film.map(|film| film.width_mm),

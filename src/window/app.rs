@@ -1,6 +1,9 @@
-//! What is on the screen: the start page, a scene being opened, or a rehearsal. May not enter: panels of a rehearsal,
-//! window events.
+//! What is on the screen: the start page, a scene being opened, a rehearsal, or photographs being marked. May not enter:
+//! panels of a page, window events.
 
+mod photographs; // marked and judged
+
+use super::marking::{MarkingPage, Wish};
 use super::rehearsing::Rehearsing;
 use super::screen::Screen;
 use super::start::{Choice, Start};
@@ -54,12 +57,25 @@ struct Opening {
     start: Option<Box<Start>>,
     /// What was rehearsed before: if the scene cannot be opened, one can go back to it.
     back: Option<Box<Rehearsing>>,
+    /// Photographs that are to be marked then, and the one's marks file.
+    photographs: (Vec<PathBuf>, Option<PathBuf>),
+}
+
+/// From where photographs are marked.
+enum From {
+    /// A rehearsal.
+    Rehearsing(Box<Rehearsing>),
+    /// A scene that was opened for them.
+    Opened(Box<Opened>),
 }
 
 enum Page {
     Start(Box<Start>, Option<Box<Rehearsing>>),
     Opening(Opening),
     Rehearsing(Box<Rehearsing>),
+    Marking(Box<MarkingPage>, From),
+    /// While one gives way to another.
+    Between,
 }
 
 impl App {
@@ -98,7 +114,19 @@ impl App {
             Page::Rehearsing(rehearsing) => {
                 format!("{} \u{2013} Sunside", rehearsing.desk.site.base.name)
             }
+            Page::Marking(marking, _) => {
+                let name = marking.session.path().file_name().unwrap_or_default();
+                format!("{} \u{2013} Sunside", name.to_string_lossy())
+            }
             _ => "Sunside".to_string(),
+        }
+    }
+
+    /// Whether the window may be closed at once; else a question is asked on the page.
+    pub fn may_close(&mut self) -> bool {
+        match &mut self.page {
+            Page::Marking(marking, _) => marking.may_close(),
+            _ => true,
         }
     }
 
@@ -117,8 +145,13 @@ impl App {
 
     /// Takes down what the page has of what is remembered.
     fn remember(&mut self, theme: egui::Theme) {
+        let chosen = matches!(&self.page, Page::Marking(marking, _) if marking.theme_chosen);
+        if chosen {
+            self.memory.theme = remembered_theme(theme);
+        }
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
+        | Page::Marking(_, From::Rehearsing(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
             ..
@@ -128,10 +161,7 @@ impl App {
             self.memory.guides = rehearsing.guides();
             self.memory.tray = rehearsing.folder();
             if rehearsing.theme_chosen {
-                self.memory.theme = match theme {
-                    egui::Theme::Dark => remembered::Theme::Dark,
-                    egui::Theme::Light => remembered::Theme::Light,
-                };
+                self.memory.theme = remembered_theme(theme);
             }
         }
     }
@@ -140,6 +170,7 @@ impl App {
     pub fn device_lost(&mut self, error: &GpuError) {
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
+        | Page::Marking(_, From::Rehearsing(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
             ..
@@ -160,16 +191,32 @@ impl App {
         }
     }
 
+    /// The photographs, if they are on the screen.
+    pub fn marking(&mut self) -> Option<&mut MarkingPage> {
+        match &mut self.page {
+            Page::Marking(marking, _) => Some(marking),
+            _ => None,
+        }
+    }
+
     /// One redraw.
     pub fn ui(&mut self, ui: &mut Ui, screen: &mut Screen) {
         self.arrive();
         match &mut self.page {
             Page::Rehearsing(rehearsing) => {
                 rehearsing.ui(ui, screen);
+                let photos = std::mem::take(&mut rehearsing.wants_judged);
                 if std::mem::take(&mut rehearsing.wants_start) {
                     self.show_start();
+                } else if !photos.is_empty() {
+                    self.mark(photos);
                 }
             }
+            Page::Marking(marking, _) => match marking.ui(ui) {
+                Some(Wish::Close) => ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close),
+                Some(wish) => self.leave_marking(&wish),
+                None => {}
+            },
             Page::Start(start, back) => match start.ui(ui, back.is_some()) {
                 Some(Choice::Open(path)) => {
                     let back = back.take();
@@ -188,6 +235,7 @@ impl App {
                 }
                 None => {}
             },
+            Page::Between => {}
             Page::Opening(opening) => notice(ui, &opening.path.display().to_string()),
         }
     }
@@ -201,6 +249,19 @@ impl App {
         }
     }
 
+    /// Begins to rehearse what was opened.
+    fn rehearse(&mut self, opened: Opened) -> Box<Rehearsing> {
+        let mut desk = Desk::new(opened, self.means.waker.clone(), true);
+        desk.told = self.told.take().map(Err);
+        let mut rehearsing = Rehearsing::new(desk);
+        rehearsing.units = self.memory.units;
+        rehearsing.set_guides(self.memory.guides);
+        if let Some(folder) = &self.memory.tray {
+            rehearsing.set_folder(folder);
+        }
+        Box::new(rehearsing)
+    }
+
     /// Takes over a scene that has been opened.
     fn arrive(&mut self) {
         let Page::Opening(Opening {
@@ -208,6 +269,7 @@ impl App {
             coming,
             start: from,
             back,
+            photographs,
         }) = &mut self.page
         else {
             return;
@@ -219,15 +281,11 @@ impl App {
                     self.leaving.retain(|thread| !thread.is_finished());
                     self.leaving.push(std::thread::spawn(move || drop(old)));
                 }
-                let mut desk = Desk::new(opened, self.means.waker.clone(), true);
-                desk.told = self.told.take().map(Err);
-                let mut rehearsing = Rehearsing::new(desk);
-                rehearsing.units = self.memory.units;
-                rehearsing.set_guides(self.memory.guides);
-                if let Some(folder) = &self.memory.tray {
-                    rehearsing.set_folder(folder);
-                }
-                self.page = Page::Rehearsing(Box::new(rehearsing));
+                let (photos, marks) = std::mem::take(photographs);
+                self.page = match photos.is_empty() {
+                    true => Page::Rehearsing(self.rehearse(opened)),
+                    false => self.marking_page(opened, (photos, marks)),
+                };
                 return;
             }
             Ok(Err(problems)) => problems,
@@ -280,6 +338,7 @@ fn opening_page(
 ) -> Page {
     let (sender, receiver) = channel();
     let (means, path) = (means.clone(), scene.clone());
+    let photographs = (begin.photographs.clone(), begin.marks.clone());
     std::thread::spawn(move || {
         let opened = opening::open(&path, means.rulebook, means.rasterizer, means.today);
         let opened = opened.map_err(|problems| render(&problems, false));
@@ -294,7 +353,15 @@ fn opening_page(
         coming: receiver,
         start: None,
         back,
+        photographs,
     })
+}
+
+fn remembered_theme(theme: egui::Theme) -> remembered::Theme {
+    match theme {
+        egui::Theme::Dark => remembered::Theme::Dark,
+        egui::Theme::Light => remembered::Theme::Light,
+    }
 }
 
 fn notice(ui: &mut Ui, path: &str) {

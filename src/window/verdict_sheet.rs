@@ -168,7 +168,9 @@ pub fn row(
         page.ink,
         text_width,
     );
-    let remedy = finding.remedy_in(units).map(crate::grade::wording::sentence_case);
+    let remedy = finding
+        .remedy_in(units)
+        .map(crate::grade::wording::sentence_case);
     let below = [doubt.map(str::to_string), remedy].into_iter().flatten();
     let below = below.collect::<Vec<_>>().join("\n");
     let remedy = (!below.is_empty()).then_some(below).map(|remedy| {

@@ -18,10 +18,12 @@ use sunside::grade::{Rulebook, Verdict};
 use sunside::picture::lit::Lit;
 use sunside::rehearsal::bench::GradedTake;
 use sunside::rehearsal::desk::Desk;
+use sunside::rehearsal::marking::session::State;
 use sunside::rehearsal::opening::Begin;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
+use sunside::window::marking::MarkingPage;
 use sunside::window::screen::Screen;
 use sunside::window::theme;
 use tempfile::TempDir;
@@ -136,8 +138,37 @@ impl Window {
         Some(Window::on(adapter()?, scene, size))
     }
 
+    /// Photographs of a scene that are to be marked.
+    pub fn judging(scene: &Path, photographs: &[&Path], size: Size) -> Option<Window> {
+        let photographs = photographs.iter().map(|path| path.to_path_buf());
+        let begin = Begin {
+            photographs: photographs.collect(),
+            ..Begin::default()
+        };
+        let mut window = Window::begun(adapter()?, Some((scene, begin)), size);
+        window.until("the photograph is read", |window| {
+            window
+                .marking()
+                .is_some_and(|page| !matches!(page.session.state, State::Opening(_)))
+        });
+        Some(window)
+    }
+
+    /// The photographs, if they are on the screen.
+    pub fn marking(&mut self) -> Option<&mut MarkingPage> {
+        self.harness.state_mut().app.marking()
+    }
+
     /// The same on a device.
-    pub fn on(gpu: Arc<Gpu>, scene: Option<&Path>, Size(width, height, pixels): Size) -> Window {
+    pub fn on(gpu: Arc<Gpu>, scene: Option<&Path>, size: Size) -> Window {
+        Window::begun(gpu, scene.map(|scene| (scene, Begin::default())), size)
+    }
+
+    fn begun(
+        gpu: Arc<Gpu>,
+        scene: Option<(&Path, Begin)>,
+        Size(width, height, pixels): Size,
+    ) -> Window {
         let place = Place::take();
         let folder = TempDir::new().unwrap();
         let means = Means {
@@ -152,11 +183,7 @@ impl Window {
         let lit = same.map(|at| lit.swap_remove(at));
         let page = Shared::new(Page::new(gpu, lit));
         let stage = Stage {
-            app: App::new(
-                means,
-                scene.map(|scene| (scene, Begin::default())),
-                remembered,
-            ),
+            app: App::new(means, scene, remembered),
             page: page.clone(),
         };
         let harness = Harness::builder()

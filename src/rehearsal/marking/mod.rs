@@ -4,8 +4,10 @@
 //! Marks are written into their file at every change, and the page says so: they are work of the hand, and neither a
 //! closed lid nor a killed program shall take them. Nothing is written before something was changed.
 
+mod acts; // what commands do
 pub mod command; // what can be done
 mod fitting; // fit and sheet beside the window
+mod levels; // the sizes that are shown
 mod newest; // only the newest counts
 pub mod points; // the machine's points
 pub mod session; // several photographs, one after the other
@@ -19,11 +21,10 @@ use crate::judge::marks::Given;
 use crate::judge::photo::Photo;
 use crate::judge::pose::Mark;
 use crate::mesh::model::{Model, NamedPoint};
-use command::MarkCommand;
 use fitting::{Fitting, News};
 use glam::DVec2;
 use image::RgbImage;
-use image::imageops::thumbnail;
+use levels::halved;
 use points::{Corner, Drawings, most_helpful, side_of};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -211,7 +212,7 @@ impl Marking {
             let of = |point: usize| side_of(&self.model.points[point]);
             let tally: f64 = sides.filter_map(of).map(|side| side.sign()).sum();
             if tally.abs() >= 2.0 && tally * corner.side.sign() < 0.0 {
-                corner.side = other(corner.side);
+                corner.side = corner.side.other();
             }
         }
         corner
@@ -316,146 +317,8 @@ impl Marking {
         [self.history.next_undo(), self.history.next_redo()]
     }
 
-    /// Carries a command out; false for those that are the page's own.
-    pub fn act(&mut self, command: MarkCommand) -> bool {
-        if let Some(by_px) = command.nudge_px() {
-            self.nudge(DVec2::from_array(by_px));
-            return true;
-        }
-        match command {
-            MarkCommand::TakePlace => self.place(),
-            MarkCommand::Helpful => {
-                if let Some(next) = self.helpful(Some(self.chosen)) {
-                    self.choose(next);
-                }
-            }
-            MarkCommand::NextPoint => self.walk(1),
-            MarkCommand::PreviousPoint => self.walk(-1),
-            MarkCommand::RemoveMark => self.remove(),
-            MarkCommand::ToExpected => {
-                let marked = self.mark_of(self.chosen).map(|mark| mark.at_px);
-                match marked.or_else(|| self.expected_px(self.chosen)) {
-                    Some(at_px) => self.point_at(at_px),
-                    None => {
-                        let told = "Where it is expected is known once six points are marked";
-                        self.told = Some(Err(told.into()));
-                    }
-                }
-            }
-            MarkCommand::OtherSide => {
-                let corner = self.corner();
-                self.corner = Some(Corner {
-                    side: other(corner.side),
-                    ..corner
-                });
-                if let Some(next) = self.helpful(None) {
-                    self.chosen = next;
-                }
-            }
-            MarkCommand::ReadAnew => self.read_anew(),
-            MarkCommand::Undo => {
-                if let Some(before) = self.history.undo(&self.given) {
-                    self.lay(before);
-                }
-            }
-            MarkCommand::Redo => {
-                if let Some(after) = self.history.redo(&self.given, Instant::now()) {
-                    self.lay(after);
-                }
-            }
-            _ => return false,
-        }
-        true
-    }
-
-    fn nudge(&mut self, by_px: DVec2) {
-        match self
-            .held
-            .and_then(|held| Some((held, self.mark_of(held)?.at_px)))
-        {
-            Some((held, at_px)) => {
-                self.put(held, at_px + by_px, "Nudge a mark");
-                self.held = Some(held);
-            }
-            None => self.point_at(self.cross_px + by_px),
-        }
-    }
-
     /// The mark that nudges move.
     pub fn held(&self) -> Option<usize> {
         self.held
-    }
-
-    /// Goes on to another point of the list, so many on, of those that the camera sees.
-    fn walk(&mut self, step: isize) {
-        let all: Vec<usize> = (points::groups(&self.model).into_iter())
-            .flat_map(|group| group.points)
-            .filter(|point| self.is_seen(*point))
-            .collect();
-        let at = all.iter().position(|point| *point == self.chosen);
-        let count = all.len() as isize;
-        if count > 0 {
-            let start = at.map_or(if step > 0 { -1 } else { 0 }, |at| at as isize);
-            self.choose(all[(start + step).rem_euclid(count) as usize]);
-        }
-    }
-
-    fn remove(&mut self) {
-        let point = self.held.unwrap_or(self.chosen);
-        let name = self.model.points[point].name.clone();
-        let mut given = self.given.clone();
-        given.marks.retain(|mark| mark.name != name);
-        self.history.part();
-        self.give(given, "Take a mark away");
-        self.chosen = point;
-    }
-
-    /// Takes over the file as it is now.
-    fn read_anew(&mut self) {
-        let read = Kept::open(&self.marks_path, &self.model, &self.room.scene.place.zone);
-        match read {
-            Ok((kept, given)) => {
-                let both = (Arc::clone(&self.room), Arc::clone(&self.model));
-                let (photo, waker) = (Arc::clone(&self.photo), Arc::clone(&self.waker));
-                self.work = Fitting::begin(both, photo, Some(kept), waker);
-                self.history
-                    .note(&self.given, "Read the marks anew", Instant::now());
-                self.given = given.clone();
-                self.kept = given;
-                self.unkept = None;
-                self.work.want(&self.given);
-                self.told = Some(Ok("Read as the file has them".into()));
-            }
-            Err(why) => self.told = Some(Err(why)),
-        }
-    }
-}
-
-/// Widest picture of a page, pixels, and the narrowest that is halved.
-const WIDEST_PX: u32 = 4096;
-const LEAST_PX: u32 = 800;
-
-/// The picture no wider or higher than a page holds, and halves of it.
-fn halved(picture: &RgbImage) -> Vec<RgbImage> {
-    let most = picture.width().max(picture.height());
-    let smaller = |picture: &RgbImage, by: f64| {
-        let size = |pixels: u32| (f64::from(pixels) * by).round().max(1.0) as u32;
-        thumbnail(picture, size(picture.width()), size(picture.height()))
-    };
-    let mut all = vec![match most > WIDEST_PX {
-        true => smaller(picture, f64::from(WIDEST_PX) / f64::from(most)),
-        false => picture.clone(),
-    }];
-    while let Some(last) = all.last().filter(|last| last.width() > LEAST_PX) {
-        all.push(smaller(last, 0.5));
-    }
-    all
-}
-
-fn other(side: crate::sighting::shown::Side) -> crate::sighting::shown::Side {
-    use crate::sighting::shown::Side;
-    match side {
-        Side::Left => Side::Right,
-        Side::Right => Side::Left,
     }
 }

@@ -161,9 +161,10 @@ pub fn most_helpful(
     (marked, seen): (&[usize], &[bool]),
     but: Option<usize>,
 ) -> Option<usize> {
-    let size = model.points.iter().fold(DVec3::ONE, |size, point| {
-        size.max(point.position_m.abs())
-    });
+    let size = model
+        .points
+        .iter()
+        .fold(DVec3::ONE, |size, point| size.max(point.position_m.abs()));
     let place = |n: usize| model.points[n].position_m / size;
     let middle = DVec3::new(0.0, 0.0, 0.5);
     let lone = |n: usize| {
