@@ -168,7 +168,8 @@ fn field(
             Err(why) => marking.told = Some(Err(format!("{name}: {why}"))),
         }
     }
-    ui.data_mut(|data| match response.has_focus() {
+    let is_typed = response.has_focus();
+    ui.data_mut(|data| match is_typed {
         true => {
             data.insert_temp(id, text);
         }
