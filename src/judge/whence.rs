@@ -31,8 +31,8 @@ pub struct Whence {
 }
 
 impl Whence {
-    /// The position that a photograph tells, from a spot that is known to `sigma_m`; none where it tells none, or the one
-    /// that stands for none.
+    /// The position that a photograph tells, from a spot that is known to `sigma_m`; none where it tells none, or the
+    /// one that stands for none.
     pub fn of(said: &Said, place: &Observer, spot_m: DVec2, sigma_m: f64) -> Option<Whence> {
         let position = &said.position_deg;
         let told_deg = position.value.filter(|_| position.doubt.is_none())?;
@@ -49,7 +49,7 @@ impl Whence {
 }
 
 /// Latitude and longitude as metres east and north of the place: arcs of the ellipsoid's two radii of curvature at
-/// the latitude midway, exact to a few millimetres over a kilometre.
+/// the latitude midway. A level map: bearings turn with the meridians.
 pub fn site_m(place: &Observer, [lat_deg, lon_deg]: [f64; 2]) -> DVec2 {
     let midway = rad((lat_deg + place.lat_deg) / 2.0);
     let square = FLATTENING * (2.0 - FLATTENING);
