@@ -1,7 +1,7 @@
 //! Marking a photograph without a window: a rehearsed frame as a JPEG, its points marked, the fit told, the marks in their
 //! file. May not enter: pixels of pages.
 
-use crate::judge_take::{away_m, jpeg, marks, rehearsed};
+use crate::judge_take::{away_m, marks, photograph_bytes, rehearsed};
 use glam::DVec2;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
@@ -32,7 +32,7 @@ pub fn shot(folder: &Path, focal: bool) -> Shot {
     let path = folder.join("siding.jpg");
     let mut found = None;
     rehearsed(|studio: &Studio, stand, _| {
-        std::fs::write(&path, jpeg(studio, stand, focal)).unwrap();
+        std::fs::write(&path, photograph_bytes(studio, stand, focal)).unwrap();
         found = Some((marks(studio, stand, 600.0), *stand));
     });
     let (marks, stand) = found.unwrap();

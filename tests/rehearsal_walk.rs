@@ -52,7 +52,8 @@ fn first_try() -> Begin {
             roll_deg: Some(-2.2),
         },
         head_end: None,
-    }
+        ..Begin::default()
+    }..Begin::default()
 }
 
 /// Verdict and score of the take on the table, at full size.
@@ -149,6 +150,7 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
             ..StandChange::default()
         },
         at: None,
+        ..Begin::default()
     };
     let own = plain.take.clone();
     let begun = plain.begin(&other).unwrap();
@@ -165,7 +167,7 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
             spot_m: Some(DVec2::ZERO),
             ..StandChange::default()
         },
-        ..Begin::default()
+        ..Begin::default()..Begin::default()
     };
     let begun = opened().begin(&on_track).unwrap();
     let desk = Desk::new(begun, Arc::new(|| {}), false);
@@ -173,7 +175,7 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
 
     let never = Begin {
         at: Some("2027-03-14 02:30".into()), // the clock is set on that night: 15 U.S.C. 260a
-        ..Begin::default()
+        ..Begin::default()..Begin::default()
     };
     let why = opened().begin(&never).err().unwrap();
     assert!(why.contains("02:30"), "{why}");

@@ -3,16 +3,18 @@
 
 use super::exif::{Said, read};
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageReader, Limits, RgbImage};
+use image::{DynamicImage, ImageFormat, ImageReader, Limits, RgbImage};
 use std::io::{Cursor, Read};
 use std::path::Path;
 
 /// Larger files are no photographs of ours, bytes.
 const LARGEST_FILE: u64 = 400 << 20;
 
-/// The most memory that unpacking may take, bytes, and the longest edge, pixels.
-const MOST_MEMORY: u64 = 2 << 30;
+/// The most memory that unpacking may take, bytes, the longest edge and the most pixels: a third more than the
+/// largest sensors have. A file of some kilobytes may claim any of these.
+const MOST_MEMORY: u64 = 1 << 30;
 const LONGEST_PX: u32 = 30_000;
+const MOST_PIXELS: u64 = 200_000_000;
 
 /// An opened photograph.
 #[derive(Clone, Debug)]
@@ -30,6 +32,11 @@ impl Photo {
     pub fn open(path: &Path) -> Result<Photo, String> {
         let name = path.display().to_string();
         let told = |why: String| format!("{name}: {why}");
+        // A pipe would be waited for, a folder opens and cannot be read.
+        let about = std::fs::metadata(path).map_err(|e| told(format!("cannot read ({e})")))?;
+        if !about.is_file() {
+            return Err(told("not a file".to_string()));
+        }
         let file = std::fs::File::open(path).map_err(|e| told(format!("cannot read ({e})")))?;
         let mut bytes = Vec::new();
         let taken = file.take(LARGEST_FILE + 1).read_to_end(&mut bytes);
@@ -42,19 +49,28 @@ impl Photo {
 
     /// The same from a file's bytes.
     pub fn read(name: &str, bytes: &[u8]) -> Result<Photo, String> {
-        let mut reader = ImageReader::new(Cursor::new(bytes))
-            .with_guessed_format()
-            .map_err(|e| e.to_string())?;
+        let guessed = || {
+            ImageReader::new(Cursor::new(bytes))
+                .with_guessed_format()
+                .map_err(|e| e.to_string())
+        };
+        let mut reader = guessed()?;
         let mut limits = Limits::default();
         limits.max_alloc = Some(MOST_MEMORY);
         (limits.max_image_width, limits.max_image_height) = (Some(LONGEST_PX), Some(LONGEST_PX));
         reader.limits(limits);
-        if reader.format().is_none() {
+        let ours = [ImageFormat::Jpeg, ImageFormat::Png, ImageFormat::Tiff];
+        if !reader.format().is_some_and(|format| ours.contains(&format)) {
             return Err("neither JPEG, PNG nor TIFF".to_string());
         }
-        let picture = reader
-            .decode()
-            .map_err(|e| format!("not a whole picture ({e})"))?;
+        let broken = |e| format!("not a whole picture ({e})");
+        let (width, height) = guessed()?.into_dimensions().map_err(broken)?;
+        if u64::from(width) * u64::from(height) > MOST_PIXELS {
+            return Err(format!(
+                "{width} x {height} pixels found, 200 million or fewer allowed"
+            ));
+        }
+        let picture = reader.decode().map_err(broken)?;
         let said = read(bytes, Some([picture.width(), picture.height()]));
         let mut picture = DynamicImage::ImageRgb8(picture.into_rgb8());
         if let Some(way) = said.orientation.value.and_then(Orientation::from_exif) {

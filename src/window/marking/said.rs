@@ -4,7 +4,7 @@
 use crate::camera::film::Film;
 use crate::judge::exif::Told;
 use crate::judge::marks::{Given, SENSORS_MM};
-use crate::judge::take::Shot;
+use crate::judge::shot::{Shot, shutter};
 use crate::rehearsal::marking::Marking;
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, FILM_SPEEDS_ISO, LENSES_MM};
 use crate::sky::clock::Zone;
@@ -70,7 +70,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
-    value(ui, &page, "f-number", &said.f_number, |n| format!("f/{n}"));
+    value(ui, &page, "f-number", &shot.f_number, |n| format!("f/{n}"));
     let typed = marking.given.f_number.map(|n| format!("{n}"));
     field(
         ui,
@@ -82,7 +82,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
-    value(ui, &page, "Shutter", &said.exposure_s, |s| shutter(*s));
+    value(ui, &page, "Shutter", &shot.exposure_s, |s| shutter(*s));
     let typed = marking.given.exposure_s.map(shutter);
     field(
         ui,
@@ -94,7 +94,9 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
-    value(ui, &page, "Speed", &said.iso, |iso| format!("ISO {iso:.0}"));
+    value(ui, &page, "Speed", &shot.film_speed_iso, |iso| {
+        format!("ISO {iso:.0}")
+    });
     let typed = marking.given.film_speed_iso.map(|iso| format!("{iso}"));
     field(ui, marking, "Speed, ISO", (typed, "100"), &|given, text| {
         given.film_speed_iso = number(text, "ISO", &FILM_SPEEDS_ISO)?;
@@ -105,14 +107,6 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     for broken in &said.broken {
         let told = format!("Broken tags: {broken}");
         ui.add(Label::new(RichText::new(told).small().color(page.faint)).wrap());
-    }
-}
-
-/// A shutter time as it is engraved.
-pub fn shutter(seconds: f64) -> String {
-    match seconds < 0.3 {
-        true => format!("1/{:.0} s", 1.0 / seconds),
-        false => format!("{seconds:.1} s"),
     }
 }
 
@@ -255,9 +249,5 @@ mod tests {
         let full = film("36 x 24").unwrap().unwrap();
         assert_eq!((full.width_mm, full.height_mm), (36.0, 24.0));
         assert!(film("36").is_err() && film("0x1").is_err());
-        assert_eq!(
-            (shutter(0.004), shutter(2.0)),
-            ("1/250 s".into(), "2.0 s".into())
-        );
     }
 }

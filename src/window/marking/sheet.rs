@@ -4,6 +4,7 @@
 use super::said;
 use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
+use crate::judge::shot::shutter;
 use crate::judge::take::Take;
 use crate::rehearsal::marking::{Found, Marking};
 use crate::report::judged;
@@ -45,7 +46,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
         camera(ui, &page, marking, &found);
         if let Some(Ok(take)) = &found.take {
             findings(ui, &page, take, units);
-            exposure(ui, &page, take, marking);
+            exposure(ui, &page, take);
         }
         ui.add_space(6.0);
         said::ui(ui, marking, &found.shot);
@@ -127,6 +128,10 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
             false => format!("{:.1} mm, as it was said", stand.lens_mm),
         };
         note(ui, page, lens);
+        if let Some(whence) = &take.whence {
+            let off = judged::position_off(whence, "the stand");
+            note(ui, page, format!("The receiver's position: {off}"));
+        }
     }
     let mut wrong = None;
     for one in fit.mismarked() {
@@ -210,14 +215,14 @@ fn findings(ui: &mut Ui, page: &Page, take: &Take, units: Units) {
 }
 
 /// The picture's own levels on the machine.
-fn exposure(ui: &mut Ui, page: &Page, take: &Take, marking: &Marking) {
+fn exposure(ui: &mut Ui, page: &Page, take: &Take) {
     ui.add_space(6.0);
     theme::heading(ui, "Exposure");
-    let said = &marking.photo.said;
+    let shot = &take.shot;
     let set = [
-        said.exposure_s.value.map(said::shutter),
-        said.f_number.value.map(|n| format!("f/{n}")),
-        said.iso.value.map(|iso| format!("ISO {iso:.0}")),
+        shot.exposure_s.value.map(shutter),
+        shot.f_number.value.map(|n| format!("f/{n}")),
+        shot.film_speed_iso.value.map(|iso| format!("ISO {iso:.0}")),
     ];
     let set: Vec<String> = set.into_iter().flatten().collect();
     if !set.is_empty() {
