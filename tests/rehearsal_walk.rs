@@ -53,7 +53,7 @@ fn first_try() -> Begin {
         },
         head_end: None,
         ..Begin::default()
-    }..Begin::default()
+    }
 }
 
 /// Verdict and score of the take on the table, at full size.
@@ -149,7 +149,6 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
             lens_mm: Some(85.0),
             ..StandChange::default()
         },
-        at: None,
         ..Begin::default()
     };
     let own = plain.take.clone();
@@ -167,7 +166,7 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
             spot_m: Some(DVec2::ZERO),
             ..StandChange::default()
         },
-        ..Begin::default()..Begin::default()
+        ..Begin::default()
     };
     let begun = opened().begin(&on_track).unwrap();
     let desk = Desk::new(begun, Arc::new(|| {}), false);
@@ -175,7 +174,7 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
 
     let never = Begin {
         at: Some("2027-03-14 02:30".into()), // the clock is set on that night: 15 U.S.C. 260a
-        ..Begin::default()..Begin::default()
+        ..Begin::default()
     };
     let why = opened().begin(&never).err().unwrap();
     assert!(why.contains("02:30"), "{why}");
