@@ -52,7 +52,9 @@ pub struct Marking {
     pub cross_px: DVec2,
     /// The mark that nudges move: the one placed last, until the cross is moved otherwise.
     held: Option<usize>,
-    /// The corner from which the photograph shows the machine, where somebody said so.
+    /// The corner from which the scene's own frame shows the machine.
+    own: Corner,
+    /// The one from which the photograph does, where somebody said so.
     corner: Option<Corner>,
     /// What is known of the newest marks.
     pub found: Option<Arc<Found>>,
@@ -101,6 +103,7 @@ impl Marking {
             chosen: 0,
             cross_px: DVec2::new(width, height) / 2.0,
             held: None,
+            own: Corner::of(room.eye(&room.default_stand())),
             corner: None,
             found: None,
             told: wrong.clone().map(Err),
@@ -205,8 +208,7 @@ impl Marking {
         if let Some(fit) = fit {
             return Corner::of(fit.pose.eye);
         }
-        let own = Corner::of(self.room.eye(&self.room.default_stand()));
-        let mut corner = self.corner.unwrap_or(own);
+        let mut corner = self.corner.unwrap_or(self.own);
         if self.corner.is_none() {
             let sides = self.marked().into_iter();
             let of = |point: usize| side_of(&self.model.points[point]);

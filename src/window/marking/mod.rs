@@ -59,6 +59,8 @@ pub struct MarkingPage {
     wish: Option<Wish>,
     /// What waits for an answer about marks that would be lost.
     asks: Option<Wish>,
+    /// They may be lost.
+    lets_go: bool,
     told: Option<Result<String, String>>,
     shown: Option<usize>,
 }
@@ -81,6 +83,7 @@ impl MarkingPage {
             has_keys: false,
             wish: None,
             asks: None,
+            lets_go: false,
             told: None,
             shown: None,
         }
@@ -88,7 +91,7 @@ impl MarkingPage {
 
     /// Whether it may be left without a question; else the question is asked.
     pub fn may_close(&mut self) -> bool {
-        let free = self.session.lost().is_empty();
+        let free = self.lets_go || self.session.lost().is_empty();
         if !free {
             self.asks = Some(Wish::Close);
         }
@@ -122,7 +125,11 @@ impl MarkingPage {
         }
         if let Some(wish) = self.asks.clone() {
             match dialogs::lost(ui, &self.session.lost()) {
-                Some(Answer::Leave) => self.wish = Some(wish),
+                Some(Answer::Leave) => {
+                    self.lets_go = true;
+                    self.asks = None;
+                    self.wish = Some(wish);
+                }
                 Some(Answer::Stay) => self.asks = None,
                 None => {}
             }
