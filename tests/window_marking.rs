@@ -177,6 +177,7 @@ fn what_is_typed_counts_and_what_is_no_number_is_told() {
         return;
     };
     judged(&mut window);
+    window.press("Say otherwise");
     window.fill("Focal length, mm", "fifty");
     assert!(
         window.has("Focal length, mm: \"fifty\" found"),

@@ -12,7 +12,7 @@ use std::sync::Arc;
 const MIDDLE_M: f64 = 0.3;
 
 /// Pixels across of a drawing that is shown, and of one that only tells what is seen.
-const SHOWN_PX: usize = 760;
+const SHOWN_PX: usize = 440;
 const ASKED_PX: usize = 400;
 
 /// Where an eye of a drawing stands: shares of the machine's length along and aside, metres up.

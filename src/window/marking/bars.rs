@@ -19,6 +19,8 @@ impl MarkingPage {
             .marking()
             .map_or([None, None], |marking| marking.steps());
         let is_judged = self.take().is_some();
+        let marking = self.session.marking();
+        let site = marking.map(|marking| marking.room.scene.name.clone());
         let name = self.session.path().file_name().unwrap_or_default();
         let name = name.to_string_lossy().into_owned();
         let chosen = &mut self.chosen;
@@ -52,6 +54,9 @@ impl MarkingPage {
                     .font(theme::bold(theme::HEAD))
                     .color(page.ink);
                 ui.add(Label::new(title).truncate());
+                if let Some(site) = site {
+                    ui.add(Label::new(RichText::new(site).color(page.faint)).truncate());
+                }
             });
         });
     }

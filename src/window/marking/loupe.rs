@@ -3,8 +3,8 @@
 
 use crate::window::theme;
 use egui::{
-    Align2, Color32, ColorImage, Painter, Rect, Stroke, StrokeKind, TextureHandle, Ui, Vec2, pos2,
-    vec2,
+    Align2, Color32, ColorImage, Painter, Pos2, Rect, Stroke, StrokeKind, TextureHandle, Ui, Vec2,
+    pos2, vec2,
 };
 use glam::DVec2;
 use image::RgbImage;
@@ -37,20 +37,27 @@ pub struct Spot {
 }
 
 impl Loupe {
-    /// Where it lies: at the right above, unless what it magnifies is there.
-    pub fn place(room: Rect, pointer: egui::Pos2) -> Rect {
+    /// In which corner it lies: never where the cross is, else where it hides the fewest of these places; of corners
+    /// alike the lower ones, where the ground is.
+    pub fn place(room: Rect, cross: Pos2, shown: &[Pos2]) -> Rect {
         let side = SIDE
             .min(room.width() / 3.0)
             .min(room.height() / 2.0)
             .floor();
-        let right = Rect::from_min_size(
-            pos2(room.right() - ASIDE - side, room.top() + ASIDE),
-            Vec2::splat(side),
-        );
-        match right.expand(30.0).contains(pointer) {
-            true => Rect::from_min_size(room.min + Vec2::splat(ASIDE), Vec2::splat(side)),
-            false => right,
-        }
+        let inner = room.shrink(ASIDE);
+        let far = inner.max - Vec2::splat(side);
+        let corners = [
+            far,
+            pos2(inner.left(), far.y),
+            pos2(far.x, inner.top()),
+            inner.min,
+        ];
+        let squares = corners.map(|corner| Rect::from_min_size(corner, Vec2::splat(side)));
+        let hides = |square: &&Rect| {
+            let count = shown.iter().filter(|at| square.contains(**at)).count();
+            (square.expand(30.0).contains(cross), count)
+        };
+        squares.iter().min_by_key(hides).copied().unwrap_or(room)
     }
 
     /// Draws it.
@@ -162,9 +169,13 @@ mod tests {
     #[test]
     fn it_gives_way_to_what_it_magnifies() {
         let room = Rect::from_min_size(pos2(0.0, 0.0), vec2(900.0, 600.0));
-        let there = Loupe::place(room, pos2(100.0, 100.0));
-        assert!(there.right() < room.right() && there.left() > 600.0);
-        let other = Loupe::place(room, pos2(850.0, 60.0));
-        assert!(other.right() < 300.0);
+        let there = Loupe::place(room, pos2(100.0, 100.0), &[]);
+        assert!(there.left() > 600.0 && there.top() > 300.0);
+        let other = Loupe::place(room, pos2(850.0, 560.0), &[]);
+        assert!(other.right() < 300.0 && other.top() > 300.0);
+        // Where points lie it stands aside.
+        let machine = [pos2(800.0, 500.0), pos2(100.0, 500.0), pos2(100.0, 120.0)];
+        let third = Loupe::place(room, pos2(450.0, 300.0), &machine);
+        assert!(third.left() > 600.0 && third.bottom() < 300.0);
     }
 }

@@ -56,6 +56,8 @@ pub struct MarkingPage {
     chosen: Vec<MarkCommand>,
     typed: bool,
     has_keys: bool,
+    /// Keys belong to fields and buttons.
+    in_fields: bool,
     wish: Option<Wish>,
     /// What waits for an answer about marks that would be lost.
     asks: Option<Wish>,
@@ -81,6 +83,7 @@ impl MarkingPage {
             chosen: vec![],
             typed: false,
             has_keys: false,
+            in_fields: false,
             wish: None,
             asks: None,
             lets_go: false,
@@ -108,7 +111,8 @@ impl MarkingPage {
         }
         let asks = self.palette.is_open() || self.stood_here.is_open() || self.asks.is_some();
         if !asks {
-            let nobody = ui.memory(|memory| memory.focused().is_none());
+            self.in_fields &= !self.has_keys;
+            let nobody = ui.memory(|memory| memory.focused().is_none()) && !self.in_fields;
             self.pane.wants_keys |= nobody;
             let has_keys = self.has_keys || nobody;
             let open = |command: MarkCommand| has_keys || !command.is_of_photograph();
@@ -216,9 +220,15 @@ impl MarkingPage {
             }
             MarkCommand::Whole => self.pane.sight.whole(),
             MarkCommand::Outline => self.pane.outlined = !self.pane.outlined,
-            MarkCommand::Fields => match self.has_keys {
-                true => ctx.memory_mut(|memory| memory.move_focus(egui::FocusDirection::Next)),
-                false => self.pane.wants_keys = true,
+            MarkCommand::Fields => match (self.has_keys, self.pane.id) {
+                (true, Some(id)) => {
+                    (self.in_fields, self.has_keys) = (true, false);
+                    ctx.memory_mut(|memory| {
+                        memory.surrender_focus(id);
+                        memory.move_focus(egui::FocusDirection::Next);
+                    });
+                }
+                _ => self.pane.wants_keys = true,
             },
             MarkCommand::Commands => self.palette.open(),
             MarkCommand::Theme => {

@@ -34,10 +34,12 @@ pub struct PhotoPane {
     pub outlined: bool,
     /// The keys are to come to the photograph.
     pub wants_keys: bool,
+    /// The photograph as a place for keys.
+    pub id: Option<egui::Id>,
     /// Where it lay at the last redraw.
     pub laid: Option<Laid>,
     level: Option<(usize, TextureHandle)>,
-    outline: Option<(usize, TextureHandle)>,
+    outline: Option<((usize, usize), TextureHandle)>,
     loupe: Loupe,
     /// Where the pointer was, and the mark that is dragged.
     pointer: Option<Pos2>,
@@ -67,6 +69,7 @@ impl PhotoPane {
         let laid = self.sight.laid(mounted.picture, size_px);
         self.laid = Some(laid);
         let id = ui.scope_id().with("photograph");
+        self.id = Some(id);
         let response = ui.interact(mounted.picture, id, Sense::click_and_drag());
         response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, "Photograph"));
         if std::mem::take(&mut self.wants_keys) || response.clicked() || response.drag_started() {
@@ -94,7 +97,8 @@ impl PhotoPane {
         cross(&over, laid.at(marking.cross_px));
         // Where a pixel is as large on the page, there is nothing to magnify.
         if laid.scale < loupe::TIMES {
-            let place = Loupe::place(mounted.picture, laid.at(marking.cross_px));
+            let shown: Vec<Pos2> = spots.iter().map(|spot| laid.at(spot.at_px)).collect();
+            let place = Loupe::place(mounted.picture, laid.at(marking.cross_px), &shown);
             let magnified = (&marking.photo.pixels, marking.cross_px);
             self.loupe.paint(ui, &over, place, magnified, &spots);
         }
@@ -127,14 +131,21 @@ impl PhotoPane {
         let Some(outline) = found.and_then(|found| found.outline.as_ref()) else {
             return;
         };
-        let key = Arc::as_ptr(outline) as usize;
+        // As wide as a line of the page, be the photograph shown small or large.
+        let [across, _] = outline.size();
+        let per_point = across as f32 / laid.whole().width();
+        let wide = (1.6 * per_point).ceil().clamp(1.0, 9.0) as usize;
+        let key = (Arc::as_ptr(outline) as usize, wide);
         if self.outline.as_ref().is_none_or(|(of, _)| *of != key) {
             let options = egui::TextureOptions::LINEAR;
-            let image = edge(outline);
+            let image = edge(outline, wide);
             self.outline = Some((key, ui.ctx().load_texture("outline", image, options)));
         }
         if let Some((_, texture)) = &self.outline {
-            painter.image(texture.id(), laid.room, laid.seen(), Color32::WHITE);
+            // Where its pixels are coarser than the photograph's, they must not hide it.
+            let strength = (4.0 * per_point).clamp(0.35, 1.0);
+            let tint = Color32::WHITE.gamma_multiply(strength);
+            painter.image(texture.id(), laid.room, laid.seen(), tint);
         }
     }
 
@@ -145,7 +156,7 @@ impl PhotoPane {
         let turn = ui.input(|input| input.smooth_scroll_delta().y);
         if turn != 0.0 {
             self.sight
-                .zoom(laid.place_px(at), (f64::from(turn) / 160.0).exp());
+                .zoom(laid.place_px(at), (f64::from(turn) / 240.0).exp());
         }
     }
 
@@ -326,16 +337,16 @@ fn cross(painter: &Painter, at: Pos2) {
     }
 }
 
-/// The outline's edge on glass.
-fn edge(outline: &Outline) -> ColorImage {
+/// The outline's edge on glass, so many pixels wide.
+fn edge(outline: &Outline, wide: usize) -> ColorImage {
     let mut image = ColorImage::filled(outline.size(), Color32::TRANSPARENT);
     let [width, height] = outline.size();
+    let back = wide / 2;
     for [x, y] in outline.edge() {
-        // Two pixels wide, so that it is seen where the photograph is shown smaller than it.
-        for (x, y) in [(x, y), (x + 1, y), (x, y + 1), (x + 1, y + 1)] {
-            if x < width && y < height {
-                image.pixels[y * width + x] = OUTLINE;
-            }
+        let (left, top) = (x.saturating_sub(back), y.saturating_sub(back));
+        for row in top..(top + wide).min(height) {
+            let row = row * width;
+            image.pixels[row + left..row + (left + wide).min(width)].fill(OUTLINE);
         }
     }
     image
@@ -349,6 +360,8 @@ pub fn notice(ui: &Ui, words: &str) {
     let font = theme::regular(theme::TEXT);
     let galley = painter.layout(words.to_string(), font, Color32::WHITE, room.width() - 60.0);
     let place = Align2::CENTER_CENTER.anchor_size(room.center(), galley.size());
+    let response = ui.interact(place, ui.scope_id().with("notice"), Sense::hover());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, words));
     painter.rect_filled(place.expand(10.0), 0.0, Color32::from_gray(70));
     painter.galley(pos2(place.left(), place.top()), galley, Color32::WHITE);
 }

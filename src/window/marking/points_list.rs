@@ -6,7 +6,8 @@ use crate::judge::pose::Residual;
 use crate::rehearsal::marking::Marking;
 use crate::rehearsal::marking::points::{Group, groups};
 use crate::window::theme::{self, Page};
-use egui::{Align2, Rect, Response, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, vec2};
+use egui::style::ScrollAnimation;
+use egui::{Align, Align2, Rect, Response, ScrollArea, Sense, Stroke, Ui, Vec2, pos2, vec2};
 
 /// The list's own state.
 #[derive(Default)]
@@ -29,6 +30,8 @@ impl PointsList {
             std::cmp::Reverse(3 * seen.count() / group.points.len())
         });
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            // A list that slides on under the pointer lets one press what one did not mean.
+            ui.style_mut().scroll_animation = ScrollAnimation::none();
             for group in &groups {
                 ui.add_space(4.0);
                 theme::heading(ui, &group.words);
@@ -36,7 +39,7 @@ impl PointsList {
                 for point in &group.points {
                     let response = row(ui, &page, marking, *point, shared);
                     if to_see == Some(*point) {
-                        response.scroll_to_me(None);
+                        response.scroll_to_me(Some(Align::Center));
                     }
                     if response.clicked() {
                         chosen = Some(*point);

@@ -19,6 +19,21 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let zone = marking.room.scene.place.zone.clone();
     let said = marking.photo.said.clone();
     theme::heading(ui, "What the photograph says");
+    let id = ui.scope_id().with("say otherwise");
+    let given = Given {
+        marks: vec![],
+        ..marking.given.clone()
+    };
+    let mut otherwise = ui
+        .data(|data| data.get_temp(id))
+        .unwrap_or(given != Given::default());
+    let tick = ui.checkbox(&mut otherwise, "Say otherwise");
+    if tick
+        .on_hover_text("Clocks and tags can be wrong, and film has none.")
+        .changed()
+    {
+        ui.data_mut(|data| data.insert_temp(id, otherwise));
+    }
     let local = |at: &chrono::DateTime<chrono::Utc>| {
         let local = zone.local(*at);
         format!(
@@ -35,6 +50,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
+        otherwise,
         "Taken at",
         (typed, "2027-05-14 10:20"),
         &|given, text| {
@@ -49,6 +65,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
+        otherwise,
         "Focal length, mm",
         (typed, "50"),
         &|given, text| {
@@ -63,6 +80,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
+        otherwise,
         "Sensor, mm",
         (typed, "36 x 24"),
         &|given, text| {
@@ -75,6 +93,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
+        otherwise,
         "f-number, typed",
         (typed, "5.6"),
         &|given, text| {
@@ -87,6 +106,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
+        otherwise,
         "Shutter, s",
         (typed, "1/250"),
         &|given, text| {
@@ -98,10 +118,17 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
         format!("ISO {iso:.0}")
     });
     let typed = marking.given.film_speed_iso.map(|iso| format!("{iso}"));
-    field(ui, marking, "Speed, ISO", (typed, "100"), &|given, text| {
-        given.film_speed_iso = number(text, "ISO", &FILM_SPEEDS_ISO)?;
-        Ok(())
-    });
+    field(
+        ui,
+        marking,
+        otherwise,
+        "Speed, ISO",
+        (typed, "100"),
+        &|given, text| {
+            given.film_speed_iso = number(text, "ISO", &FILM_SPEEDS_ISO)?;
+            Ok(())
+        },
+    );
     let place = |[lat, lon]: &[f64; 2]| format!("{lat:.5}°, {lon:.5}°");
     value(ui, &page, "Position", &said.position_deg, place);
     for broken in &said.broken {
@@ -137,10 +164,14 @@ fn value<T>(ui: &mut Ui, page: &Page, what: &str, told: &Told<T>, show: impl Fn(
 fn field(
     ui: &mut Ui,
     marking: &mut Marking,
+    is_open: bool,
     name: &str,
     (given, example): (Option<String>, &str),
     take: &dyn Fn(&mut Given, &str) -> Result<(), String>,
 ) {
+    if !is_open {
+        return;
+    }
     let id = ui.scope_id().with(("said", name));
     let stands = given.unwrap_or_default();
     let mut text = ui
@@ -148,9 +179,9 @@ fn field(
         .unwrap_or_else(|| stands.clone());
     let field = TextEdit::singleline(&mut text)
         .id(id)
-        .hint_text(format!("otherwise, such as {example}"))
+        .hint_text(format!("such as {example}"))
         .font(theme::regular(theme::NOTE))
-        .desired_width(f32::INFINITY);
+        .desired_width(200.0);
     let response = ui.add(field);
     response.widget_info(|| theme::field_info(name, &text));
     let response = response
