@@ -12,7 +12,6 @@ use sunside::judge::exif::{Said, read};
 use sunside::judge::photo::Photo;
 use sunside::judge::pose::{Fit, Plate};
 use sunside::judge::whence::{Whence, site_m};
-use sunside::mesh::model::Model;
 use sunside::scene::Scene;
 use sunside::sky::sun::Observer;
 
@@ -115,7 +114,8 @@ fn bent_fit(row: &Named) -> Fit {
 
 #[test]
 fn margins_and_lean_of_a_bent_picture_are_those_of_another_library() {
-    let model = Model::load(Path::new("models/hood_six_axle.toml")).unwrap();
+    let scene = Scene::load(Path::new("scenes/open_siding.toml")).unwrap();
+    let model = &scene.machine.shut;
     let plate = Plate {
         width_px: 6000.0,
         height_px: 4000.0,
@@ -149,7 +149,7 @@ fn margins_and_lean_of_a_bent_picture_are_those_of_another_library() {
             Measured::absolute(MeasureId::Roll, 0.4),
         ];
         let mut measured = straight.clone();
-        remeasure(&mut measured, &fit, &plate, &model);
+        remeasure(&mut measured, &fit, &plate, model);
         let of = |id| {
             measured
                 .iter()
@@ -165,7 +165,7 @@ fn margins_and_lean_of_a_bent_picture_are_those_of_another_library() {
         assert_eq!(of(MeasureId::Lean).len(), 1);
         let unbent = Fit { radial: 0.0, ..fit };
         let mut same = straight.clone();
-        remeasure(&mut same, &unbent, &plate, &model);
+        remeasure(&mut same, &unbent, &plate, model);
         assert_eq!(same, straight);
     }
 }

@@ -151,7 +151,7 @@ impl Entry {
             Judged::Unposed(known, why) => Entry {
                 text: judged::text_unposed(studio, photo, known, why),
                 data: judged::data_unposed(photo, known, why),
-                mount: mounted.then(|| judged::mount_unposed(studio, photo, known, why)),
+                mount: mounted.then(|| judged::mount_unposed(studio, photo, known)),
                 listed: Listed {
                     name,
                     sheet: Err(why.clone()),
