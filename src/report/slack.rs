@@ -3,16 +3,17 @@
 use crate::plan::slack::spread::Chance;
 use crate::plan::slack::words::{chance, lines, spread_words, tightest};
 use crate::plan::slack::{COUNTED, End, Reach, Slack};
+use crate::units::Units;
 use serde_json::json;
 use std::fmt::Write;
 
 /// The lines below an answer.
 pub fn text(slack: &Slack, verdict: &str) -> String {
     let mut text = format!("   stays {verdict} with\n");
-    for (head, told) in lines(slack) {
+    for (head, told) in lines(slack, Units::Metric) {
         let _ = writeln!(text, "     {head:<10}{told}");
     }
-    if let Some(told) = tightest(slack) {
+    if let Some(told) = tightest(slack, Units::Metric) {
         let _ = writeln!(text, "     {told}");
     }
     let Chance { spread, .. } = &slack.chance;

@@ -3,6 +3,7 @@
 use super::spread::{Chance, Spread};
 use super::{End, Reach, Slack, Way};
 use crate::grade::wording::plain_number;
+use crate::units::{METRES_PER_FOOT, Units};
 
 /// Ways that are told in one line, with its head.
 const LINES: [(&str, &[Way]); 4] = [
@@ -32,7 +33,7 @@ fn words(way: Way) -> &'static str {
 }
 
 /// "0.85 m left", "12 min earlier": rounded down, so that it holds.
-fn amount(reach: &Reach) -> String {
+fn amount(reach: &Reach, units: Units) -> String {
     let down = |places: i32| {
         let scale = 10f64.powi(places);
         plain_number(
@@ -47,15 +48,25 @@ fn amount(reach: &Reach) -> String {
     let number = match reach.way.unit() {
         "min" => format!("{} min", down(0)),
         "deg" => format!("{}°", down(1)),
-        _ => format!("{} m", down(2)),
+        _ => match units {
+            Units::Metric => format!("{} m", down(2)),
+            Units::Feet => {
+                let inch_m = METRES_PER_FOOT / 12.0;
+                units.length((reach.holds / inch_m + 1e-6).floor() * inch_m)
+            }
+        },
     };
     format!("{number} {}{more}", words(reach.way))
 }
 
 /// The tightest way with what ends it, in a sentence.
-pub fn tightest(slack: &Slack) -> Option<String> {
+pub fn tightest(slack: &Slack, units: Units) -> Option<String> {
     let reach = slack.tightest()?;
-    Some(format!("tightest: {}; {}", amount(reach), reach.sentence))
+    Some(format!(
+        "tightest: {}; {}",
+        amount(reach, units),
+        reach.sentence
+    ))
 }
 
 /// "62 % ± 3 %".
@@ -78,10 +89,14 @@ pub fn spread_words(spread: &Spread) -> String {
 }
 
 /// Each line's head and what it says.
-pub fn lines(slack: &Slack) -> Vec<(&'static str, String)> {
+pub fn lines(slack: &Slack, units: Units) -> Vec<(&'static str, String)> {
     let of = |way: &Way| slack.reaches.iter().find(|reach| reach.way == *way);
     let line = |(head, ways): &(&'static str, &[Way])| {
-        let told: Vec<String> = ways.iter().filter_map(of).map(amount).collect();
+        let told: Vec<String> = ways
+            .iter()
+            .filter_map(of)
+            .map(|one| amount(one, units))
+            .collect();
         (*head, told.join(", "))
     };
     LINES.iter().map(line).collect()

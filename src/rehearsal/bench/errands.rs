@@ -122,7 +122,7 @@ impl Runner {
     }
 
     /// The site as a setting has it.
-    fn room(&self, setting: &Setting) -> Result<Arc<Room>, String> {
+    pub(super) fn room(&self, setting: &Setting) -> Result<Arc<Room>, String> {
         let kin = held(&self.kin).clone();
         if let Some((known, room)) = &kin
             && known == setting

@@ -2,11 +2,13 @@
 //! first; threads answer with news. May not enter: screens, state that can be taken back.
 
 mod background;
+mod bearing;
 mod errands;
 mod grader;
 mod wanted;
 
 pub use background::{DayHere, Ground};
+pub use bearing::Bearing;
 pub use errands::{Errand, Found, Search};
 pub use wanted::Wanted;
 
@@ -72,6 +74,8 @@ pub enum News {
     Searching(String, f64),
     /// What the search found.
     Found(Arc<Found>),
+    /// What a frame bears.
+    Bearing(Arc<Bearing>),
     /// An errand was done, in a sentence.
     Done(String),
     /// The scene was saved; its file as it is now.
@@ -198,15 +202,27 @@ impl Bench {
         }
     }
 
-    /// Begins a search; one that still runs is given up.
+    /// Begins a search; what still runs of it is given up.
     pub fn search(&mut self, search: Search) {
+        self.look(move |runner, cancel, tell| runner.search(search, cancel, tell));
+    }
+
+    /// Begins to look how much a frame bears; a search that still runs is given up.
+    pub fn bear(&mut self, take: Take) {
+        self.look(move |runner, cancel, tell| runner.bear(take, cancel, tell));
+    }
+
+    fn look<F>(&mut self, what: F)
+    where
+        F: FnOnce(&Runner, &AtomicBool, &(dyn Fn(News) + Sync)) + Send + 'static,
+    {
         self.stop_search();
         let cancel = Arc::new(AtomicBool::new(false));
         self.search = Some(Arc::clone(&cancel));
         let (runner, tell) = (Arc::clone(&self.runner), self.teller.clone());
         self.threads.retain(|thread| !thread.is_finished());
         self.threads.push(std::thread::spawn(move || {
-            runner.search(search, &cancel, &|news| tell.tell(news));
+            what(&runner, &cancel, &|news| tell.tell(news));
         }));
     }
 
