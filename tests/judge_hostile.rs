@@ -87,7 +87,7 @@ fn hostile_photographs_are_told_by_name_with_status_2() {
         ImageFormat::Png,
     );
     let cut = folder.jpeg[..300].to_vec();
-    let cases: [(&str, Vec<u8>, &str); 8] = [
+    let cases: [(&str, Vec<u8>, &str); 9] = [
         ("empty.jpg", vec![], "neither JPEG, PNG nor TIFF"),
         (
             "words.jpg",
@@ -100,6 +100,11 @@ fn hostile_photographs_are_told_by_name_with_status_2() {
             "neither JPEG, PNG nor TIFF",
         ),
         ("cut.jpg", cut, "not a whole picture"),
+        (
+            "cut_late.jpg",
+            folder.jpeg[..folder.jpeg.len() * 9 / 10].to_vec(),
+            "ends before its picture does",
+        ),
         (
             "half.png",
             png[..png.len() / 2].to_vec(),
@@ -253,7 +258,7 @@ fn hostile_marks_are_told_with_file_and_line() {
         (
             "one place",
             scattered("[450, 300]").into(),
-            "do not fit together",
+            "marked at one place",
         ),
         ("outside", scattered("[99999, -99999]").into(), ""),
         (

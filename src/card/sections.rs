@@ -117,7 +117,7 @@ pub fn slack(answer: &Answer) -> String {
         list,
         "Good or better in {} <span class=\"unit\">({})</span>.</section>",
         words::chance(&slack.chance),
-        words::spread_words(&slack.chance.spread)
+        words::spread_words(&slack.chance.spread, Units::Metric)
     );
     list
 }

@@ -134,7 +134,7 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
 /// What came of one photograph.
 enum Judged {
     Posed(Box<Take>),
-    Unposed(Unposed, String),
+    Unposed(Box<Unposed>, String),
 }
 
 /// What is kept of one photograph when its pixels are let go: a folder of them would not fit in memory.
@@ -161,7 +161,7 @@ impl Entry {
             Judged::Unposed(known, why) => Entry {
                 text: judged::text_unposed(studio, photo, known, why),
                 data: judged::data_unposed(photo, known, why),
-                mount: mounted.then(|| judged::mount_unposed(studio, photo, known, why)),
+                mount: mounted.then(|| judged::mount_unposed(studio, photo, known)),
                 listed: Listed {
                     name,
                     sheet: Err(why.clone()),
@@ -206,7 +206,7 @@ fn judge(
     let photo = Photo::open(path)?;
     let beside = marks_beside(path);
     if marks.is_none() && !beside.exists() {
-        let known = Unposed::of(studio, &photo, typed);
+        let known = Box::new(Unposed::of(studio, &photo, typed));
         let why = format!(
             "no points are marked in it ({} is not there), so nobody knows where its camera stood",
             beside.display()

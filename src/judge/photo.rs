@@ -63,6 +63,10 @@ impl Photo {
         if !reader.format().is_some_and(|format| ours.contains(&format)) {
             return Err("neither JPEG, PNG nor TIFF".to_string());
         }
+        // The decoder fills what is missing with grey, which would be judged like a picture.
+        if reader.format() == Some(ImageFormat::Jpeg) && !has_end(bytes) {
+            return Err("not a whole picture (the file ends before its picture does)".to_string());
+        }
         let broken = |e| format!("not a whole picture ({e})");
         let (width, height) = guessed()?.into_dimensions().map_err(broken)?;
         if u64::from(width) * u64::from(height) > MOST_PIXELS {
@@ -86,5 +90,43 @@ impl Photo {
     /// Pixels across and down, upright.
     pub fn size_px(&self) -> [f64; 2] {
         [self.pixels.width(), self.pixels.height()].map(f64::from)
+    }
+}
+
+/// Whether a JPEG's markers lead to that of its end (ITU-T T.81, B.1.1.2).
+fn has_end(bytes: &[u8]) -> bool {
+    let mut at = 2;
+    while let Some(step) = bytes
+        .get(at..)
+        .and_then(|rest| rest.iter().position(|b| *b == 0xff))
+    {
+        at += step + 1;
+        match bytes.get(at..).unwrap_or_default() {
+            [0xd9, ..] => return true,
+            // A filling byte before a marker.
+            [0xff, ..] => {}
+            // Markers that stand alone, and a level of the picture that looks like one.
+            [0x00 | 0x01 | 0xd0..=0xd8, ..] => at += 1,
+            [_, high, low, ..] => at += 1 + usize::from(u16::from_be_bytes([*high, *low])),
+            _ => return false,
+        }
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_end_is_found_behind_segments_that_look_like_it_and_missed_where_it_is_cut() {
+        let whole = [
+            0xff, 0xd8, 0xff, 0xe1, 0, 4, 0xff, 0xd9, 0xff, 0xda, 0, 2, 7, 0xff, 0, 0xff, 0xd3, 9,
+            0xff, 0xff, 0xd9, 1, 2,
+        ];
+        assert!(has_end(&whole));
+        for end in 0..=whole.len() - 3 {
+            assert!(!has_end(&whole[..end]), "{end}");
+        }
     }
 }

@@ -102,7 +102,7 @@ fn optics(photo: &Photo, given: &Given, studio: &Studio) -> (Told<Film>, Told<f6
         let other_shape = (film.height_mm / film.width_mm / shape - 1.0).abs() > SAME_SHARE;
         other_shape.then(|| "the picture has another shape: it was cut".to_string())
     };
-    let own = said.upright_film();
+    let own = (said.upright_film()).map(|film| nominal(film, studio.scene.kit.film));
     let equivalent = shaped(Film::FULL.diagonal_mm() / 1.0_f64.hypot(shape));
     match (given.film, own, said.equivalent_mm.value) {
         (Some(film), ..) => {
@@ -135,6 +135,32 @@ fn optics(photo: &Photo, given: &Given, studio: &Studio) -> (Told<Film>, Told<f6
             Told::missing("the sensor's size is not known"),
         ),
     }
+}
+
+/// Sizes that differ by no more than this share are one size, its density rounded by the camera.
+const ROUNDED_SHARE: f64 = 0.003;
+
+/// The size that is meant where one is only rounded: the kit's or 24 x 36 mm, either way up. A lens that lies just on a
+/// limit would else fall to one side by a camera's arithmetic.
+fn nominal(film: Film, kit: Film) -> Film {
+    let is_near = |other: &Film| {
+        let off = |own: f64, other: f64| (own / other - 1.0).abs();
+        let worse = off(film.width_mm, other.width_mm).max(off(film.height_mm, other.height_mm));
+        worse <= ROUNDED_SHARE
+    };
+    let meant = [kit, Film::FULL].into_iter();
+    let mut ways = meant.flat_map(
+        |Film {
+             width_mm,
+             height_mm,
+         }| {
+            [[width_mm, height_mm], [height_mm, width_mm]].map(|[width_mm, height_mm]| Film {
+                width_mm,
+                height_mm,
+            })
+        },
+    );
+    ways.find(is_near).unwrap_or(film)
 }
 
 /// When it was taken, as it says itself.

@@ -199,6 +199,7 @@ impl Desk {
                     self.replaces = Some(path);
                 }
                 News::Failed(why) => self.tell(Err(why)),
+                News::Looked(_, _) => {} // the bench hands on what is in it
                 News::NotSearched(why) => {
                     self.tell(Err(why));
                     self.searching = None;

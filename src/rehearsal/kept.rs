@@ -128,6 +128,10 @@ impl Desk {
 
     /// Looks how much the frame bears, as it is.
     pub fn bear(&mut self) {
+        if self.searching.is_some() {
+            self.refused = Some("Something is being searched: stop that first".into());
+            return;
+        }
         self.searching = Some(("beginning".into(), 0.0));
         self.bench.bear(self.take.clone());
     }

@@ -40,8 +40,8 @@ impl Find {
                         }
                     }
                 });
-                let told = "Weighs twice as many answers by what each bears: the minute, your feet, where the machine \
-                            stops, how the track lies. Takes longer.";
+                let told = "Weighs twice as many answers by the chance of a good frame when the minute, the machine's \
+                            stop and the track's bearing are uncertain. Takes longer.";
                 ui.checkbox(&mut self.likeliest, "the likeliest to stay good first")
                     .on_hover_text(told);
                 let entry = Command::Bears.entry();
@@ -70,8 +70,14 @@ impl Find {
                 let text = crate::report::plan_text::facing_line(&desk.site.base, facing);
                 ui.label(RichText::new(text).small());
             }
-            if plan.answers.is_empty() {
-                ui.label("Nothing is fair or better. The least bad frame:");
+            match (plan.answers.is_empty(), &plan.least_bad) {
+                (true, Some(_)) => {
+                    ui.label("Nothing is fair or better. The least bad frame:");
+                }
+                (true, None) => {
+                    ui.label(crate::report::plan_text::why_nothing(plan));
+                }
+                _ => {}
             }
         }
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
@@ -127,7 +133,7 @@ fn bearing(ui: &mut Ui, desk: &Desk, units: Units) {
     told.push(borne(&bearing.slack, units));
     told.push(format!(
         "({})",
-        words::spread_words(&bearing.slack.chance.spread)
+        words::spread_words(&bearing.slack.chance.spread, units)
     ));
     ui.label(RichText::new(told.join("\n")).small().color(color));
     ui.add_space(6.0);
@@ -137,7 +143,7 @@ fn bearing(ui: &mut Ui, desk: &Desk, units: Units) {
 fn borne(slack: &Slack, units: Units) -> String {
     let chance = words::chance(&slack.chance);
     let tightest = words::tightest(slack, units).map_or(String::new(), |told| format!("; {told}"));
-    format!("{} or better in {chance}{tightest}", COUNTED.word())
+    format!("{} in {chance}{tightest}", words::at_least(COUNTED))
 }
 
 /// The window of an answer, by the site's clock.

@@ -2,6 +2,7 @@
 
 use super::spread::{Chance, Spread};
 use super::{End, Reach, Slack, Way};
+use crate::grade::Verdict;
 use crate::grade::wording::plain_number;
 use crate::units::{METRES_PER_FOOT, Units};
 
@@ -79,13 +80,24 @@ pub fn chance(chance: &Chance) -> String {
 }
 
 /// "stop ± 2 m, bearing ± 1°, minute ± 10".
-pub fn spread_words(spread: &Spread) -> String {
+pub fn spread_words(spread: &Spread, units: Units) -> String {
+    let stop = match units {
+        Units::Metric => format!("{} m", plain_number(spread.stop_m, 2)),
+        Units::Feet => units.length(spread.stop_m),
+    };
     format!(
-        "stop ± {} m, bearing ± {}°, minute ± {}",
-        plain_number(spread.stop_m, 1),
-        plain_number(spread.bearing_deg, 1),
-        plain_number(spread.time_min, 1)
+        "stop ± {stop}, bearing ± {}°, minute ± {}",
+        plain_number(spread.bearing_deg, 2),
+        plain_number(spread.time_min, 2)
     )
+}
+
+/// "good or better"; of the best there is, its word alone.
+pub fn at_least(verdict: Verdict) -> String {
+    match verdict {
+        Verdict::Fine => verdict.word().into(),
+        _ => format!("{} or better", verdict.word()),
+    }
 }
 
 /// Each line's head and what it says.

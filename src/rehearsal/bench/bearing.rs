@@ -4,7 +4,7 @@ use super::News;
 use super::errands::Runner;
 use crate::grade::Verdict;
 use crate::plan::answer::Answer;
-use crate::plan::answering::standing;
+use crate::plan::answering::standing_window;
 use crate::plan::request::{Cancelled, Watch};
 use crate::plan::slack::Slack;
 use crate::plan::slack::spread::Spread;
@@ -36,7 +36,7 @@ impl Runner {
         };
         let found = || -> Result<Option<Bearing>, Cancelled> {
             watch.step("following the verdict to the ends of its window", 0.1)?;
-            let answer = standing(&room, take.stand, take.at, &watch)?;
+            let answer = standing_window(&room, take.stand, take.at, &watch)?;
             if answer.verdict() == Verdict::Lost {
                 return Ok(None);
             }

@@ -1,7 +1,7 @@
 //! Photographs as pictures: one with the machine's outline over it, many as mounted slides on one sheet. May not
 //! enter: fitting, grading.
 
-use super::worst;
+use super::{spot, worst};
 use crate::grade::Studio;
 use crate::grade::wording::sentence_case;
 use crate::judge::outline::Outline;
@@ -105,7 +105,7 @@ pub fn mount(studio: &Studio, photo: &Photo, take: &Take) -> Mount {
         left: short(photo),
         right: taken(studio, &take.shot),
         figures: format!(
-            "{:.0} mm · {} · {:.1}",
+            "{:.0} mm · {} · score {:.1}",
             at.lens_mm,
             settings(&take.shot),
             take.sheet.score
@@ -113,16 +113,15 @@ pub fn mount(studio: &Studio, photo: &Photo, take: &Take) -> Mount {
         verdict: Some(take.sheet.verdict),
         worst: sentence_case(worst(&take.sheet)),
         ground: Ok(format!(
-            "Stood {:.1} m east, {:.1} m north, eye {:.1} m over the rail",
-            at.spot_m.x,
-            at.spot_m.y,
+            "Stood {}, eye {:.1} m over the rail",
+            spot(at, 1),
             studio.eye(at).z
         )),
     }
 }
 
 /// One that was not judged.
-pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed, why: &str) -> Mount {
+pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed) -> Mount {
     let tones = known.tones.map_or(String::new(), |tones| {
         format!(
             "Whole picture: {:.1} % clipped, {:.1} % blocked",
@@ -136,7 +135,7 @@ pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed, why: &str)
         right: taken(studio, &known.shot),
         figures: settings(&known.shot),
         verdict: None,
-        worst: sentence_case(why),
+        worst: "No points are marked in it".to_string(),
         ground: Ok(tones),
     }
 }

@@ -7,7 +7,7 @@ pub use contact::{contact_sheet, mount, mount_unposed, overlay};
 pub use data::{data, data_unposed};
 
 use super::{sheet, stand};
-use crate::grade::{Sheet, Studio};
+use crate::grade::{Sheet, Stand, Studio};
 use crate::judge::exif::Told;
 use crate::judge::outline::Tones;
 use crate::judge::photo::Photo;
@@ -99,9 +99,23 @@ fn receiver_text(out: &mut String, photo: &Photo, whence: Option<&Whence>, from:
             format!("{at} UTC")
         });
     }
-    for broken in &said.broken {
+    let mut told_once: Vec<&String> = said.broken.iter().collect();
+    told_once.dedup();
+    for broken in told_once {
         let _ = writeln!(out, "  broken tags: {broken}");
     }
+}
+
+/// A stand's spot in words: no minus sign is misread that is not there.
+fn spot(at: &Stand, decimals: usize) -> String {
+    let [x, y] = at.spot_m.to_array();
+    let across = if x < 0.0 { "west" } else { "east" };
+    let along = if y < 0.0 { "south" } else { "north" };
+    format!(
+        "{:.decimals$} m {across}, {:.decimals$} m {along}",
+        x.abs(),
+        y.abs()
+    )
 }
 
 fn metres(distance_m: f64) -> String {
@@ -131,10 +145,9 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
     let sigmas = fit.sigmas();
     let _ = writeln!(
         out,
-        "Camera {:.2} m east, {:.2} m north, {:.2} m over the ground, {:.2} m over the rail (± {:.2} m)\n  heading \
+        "Camera {}, {:.2} m over the ground, {:.2} m over the rail (± {:.2} m)\n  heading \
          {:.2}° ± {:.2}°, pitch {:.2}° ± {:.2}°, roll {:.2}° ± {:.2}°, {:.1} mm ± {:.1} mm",
-        at.spot_m.x,
-        at.spot_m.y,
+        spot(at, 2),
         at.height_m,
         studio.eye(at).z,
         sigmas.eye_m.max_element(),
