@@ -289,3 +289,29 @@ fn what_cannot_be_kept_is_told_and_would_be_lost_and_can_be_read_anew() {
             .starts_with("# mended\n")
     );
 }
+
+#[test]
+fn points_of_one_plane_without_a_focal_length_are_refused_with_what_to_mark_instead() {
+    let folder = TempDir::new().unwrap();
+    let shot = shot(folder.path(), false);
+    let mut session = open(&[&shot.path]);
+    // The edges of deck and cab roof and the cab windows lie within centimetres of one upright plane.
+    let is_flat = |mark: &&Mark| (mark.at_m.y.abs() - 1.51).abs() < 0.05;
+    let flat: Vec<&Mark> = shot.marks.iter().filter(is_flat).collect();
+    assert!(flat.len() >= 6, "{}", flat.len());
+    for mark in &flat {
+        put(session.marking().unwrap(), mark, DVec2::ZERO);
+    }
+    let told = known(&mut session).fit.clone().unwrap_err();
+    assert!(told.contains("lie in one plane"), "{told}");
+    // Said, the focal length tells them apart from a greater distance.
+    let mut given = session.marking().unwrap().given.clone();
+    given.focal_mm = Some(shot.stand.lens_mm);
+    session
+        .marking()
+        .unwrap()
+        .give(given, "Say what the photograph does not");
+    let found = known(&mut session);
+    let take = found.take.as_ref().expect("a pose").as_ref().unwrap();
+    assert!(away_m(take, &shot.stand) < 1.0, "{:?}", take.stand);
+}

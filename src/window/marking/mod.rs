@@ -5,6 +5,7 @@ mod bars; // the lines above and below
 pub mod dialogs; // small questions
 mod loupe; // the magnifier
 mod model_pane; // the machine in lines
+mod over; // drawn over the photograph
 pub mod photo_pane; // the photograph
 mod points_list; // the points
 mod said; // what the photograph says

@@ -1,15 +1,15 @@
 //! The photograph on its mount: marks on it, where points are expected, the machine's outline, the cross and its magnifier;
 //! a click marks, a drag moves a mark or the photograph, the wheel brings it nearer. May not enter: fitting.
 
-use super::loupe::{self, Loupe, Spot};
+use super::loupe::{self, Loupe};
+use super::over::{cross, edge, places};
 use super::sight::{Laid, Sight};
 use crate::camera::film::Film;
-use crate::judge::outline::Outline;
 use crate::rehearsal::marking::Marking;
 use crate::window::mount::Mounted;
 use crate::window::theme;
 use egui::{
-    Align2, Color32, ColorImage, CursorIcon, EventFilter, Painter, Pos2, Response, Sense, Stroke,
+    Align2, Color32, ColorImage, CursorIcon, EventFilter, Painter, Pos2, Response, Sense,
     TextureHandle, Ui, pos2, vec2,
 };
 use glam::DVec2;
@@ -17,13 +17,6 @@ use std::sync::Arc;
 
 /// A mark, or a place where a point is expected, is meant within so many points.
 const REACH: f32 = 10.0;
-
-/// Colours over a photograph: marks, the point that is chosen, what contradicts.
-const MARKED: Color32 = Color32::from_rgb(255, 255, 255);
-const CHOSEN: Color32 = Color32::from_rgb(255, 205, 96);
-const WRONG: Color32 = Color32::from_rgb(255, 122, 96);
-const EXPECTED: Color32 = Color32::from_rgb(150, 214, 255);
-const OUTLINE: Color32 = Color32::from_rgb(150, 214, 255);
 
 /// The pane's own state.
 #[derive(Default)]
@@ -260,96 +253,6 @@ fn nearest(
     let away = |place_px: &DVec2| laid.at(*place_px).distance(at);
     let near = all.filter(|(_, place_px)| away(place_px) <= REACH);
     near.min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)))
-}
-
-/// Marks and expected places; those that the magnifier shows too.
-fn places(painter: &Painter, laid: &Laid, marking: &Marking) -> Vec<Spot> {
-    let fit = marking.fresh().and_then(|found| found.fit.as_ref().ok());
-    let wrong = |name: &str| fit.is_some_and(|fit| fit.mismarked().any(|one| one.name == name));
-    let mut spots = vec![];
-    for point in 0..marking.model.points.len() {
-        let is_chosen = point == marking.chosen;
-        let expected = marking.expected_px(point);
-        match marking.mark_of(point) {
-            Some(mark) => {
-                let color = match (
-                    wrong(&mark.name),
-                    is_chosen || marking.held() == Some(point),
-                ) {
-                    (true, _) => WRONG,
-                    (false, true) => CHOSEN,
-                    (false, false) => MARKED,
-                };
-                if let Some(expected) = expected.filter(|_| wrong(&mark.name)) {
-                    line(painter, [laid.at(mark.at_px), laid.at(expected)], WRONG);
-                }
-                plus(painter, laid.at(mark.at_px), color);
-                spots.push(Spot {
-                    at_px: mark.at_px,
-                    color,
-                });
-            }
-            None => {
-                let Some(at_px) = expected.filter(|_| marking.is_seen(point)) else {
-                    continue;
-                };
-                let color = if is_chosen { CHOSEN } else { EXPECTED };
-                let radius = if is_chosen { 8.0 } else { 4.0 };
-                ring(painter, laid.at(at_px), radius, color);
-                spots.push(Spot { at_px, color });
-            }
-        }
-    }
-    spots
-}
-
-fn line(painter: &Painter, ends: [Pos2; 2], color: Color32) {
-    painter.line_segment(ends, Stroke::new(3.5, Color32::from_black_alpha(140)));
-    painter.line_segment(ends, Stroke::new(1.5, color));
-}
-
-fn ring(painter: &Painter, at: Pos2, radius: f32, color: Color32) {
-    painter.circle_stroke(at, radius, Stroke::new(3.5, Color32::from_black_alpha(110)));
-    painter.circle_stroke(at, radius, Stroke::new(1.5, color));
-}
-
-/// A mark: four short strokes round what is meant.
-fn plus(painter: &Painter, at: Pos2, color: Color32) {
-    for way in [
-        vec2(1.0, 0.0),
-        vec2(-1.0, 0.0),
-        vec2(0.0, 1.0),
-        vec2(0.0, -1.0),
-    ] {
-        line(painter, [at + way * 2.5, at + way * 8.0], color);
-    }
-}
-
-/// The cross that follows the pointer and the keys.
-fn cross(painter: &Painter, at: Pos2) {
-    for way in [
-        vec2(1.0, 0.0),
-        vec2(-1.0, 0.0),
-        vec2(0.0, 1.0),
-        vec2(0.0, -1.0),
-    ] {
-        line(painter, [at + way * 10.0, at + way * 26.0], CHOSEN);
-    }
-}
-
-/// The outline's edge on glass, so many pixels wide.
-fn edge(outline: &Outline, wide: usize) -> ColorImage {
-    let mut image = ColorImage::filled(outline.size(), Color32::TRANSPARENT);
-    let [width, height] = outline.size();
-    let back = wide / 2;
-    for [x, y] in outline.edge() {
-        let (left, top) = (x.saturating_sub(back), y.saturating_sub(back));
-        for row in top..(top + wide).min(height) {
-            let row = row * width;
-            image.pixels[row + left..row + (left + wide).min(width)].fill(OUTLINE);
-        }
-    }
-    image
 }
 
 /// Words in the middle of an empty pane.
