@@ -92,7 +92,9 @@ fn eight_points_are_marked_judged_kept_and_stood_in() {
         "{:?}",
         window.labels()
     );
-    assert!(window.has("contradicts the others"));
+    window.until("the list names it too", |window| {
+        window.has("contradicts the others")
+    });
     window.key(Modifiers::COMMAND, Key::Z);
     assert_eq!(marking(&mut window).given, given);
     judged(&mut window);
@@ -150,11 +152,9 @@ fn points_are_walked_marked_nudged_and_taken_away_by_keys_alone() {
     window.key(NONE, Key::Delete);
     assert!(marking(&mut window).given.marks.is_empty());
     window.key(NONE, Key::Enter);
-    assert!(
-        window.has("1 named point marked; a pose needs 6"),
-        "{:?}",
-        window.labels()
-    );
+    window.until("too few are told", |window| {
+        window.has("1 named point marked; a pose needs 6")
+    });
     // A command by its words.
     window.key(NONE, Key::Slash);
     window.type_over("tenth right");

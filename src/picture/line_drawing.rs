@@ -16,6 +16,9 @@ const STEP_SHARE: f64 = 0.012;
 /// A point on an edge shares its pixel with what lies behind it; it is seen where it is no farther back than this share.
 const SEEN_SHARE: f64 = 0.004;
 
+/// Ink of a line.
+const LINE: f64 = 0.75;
+
 /// Widest view that is drawn, degrees.
 const WIDEST_DEG: f64 = 150.0;
 
@@ -149,7 +152,7 @@ fn toned(ink: Vec<f64>, frame: &Frame, times: usize, tone: impl Fn(Id) -> f64) -
     }
     let both = ink.iter().zip(tones);
     let byte = |(line, tone): (&f64, f64)| {
-        (255.0 * (tone + (1.0 - tone) * 0.85 * line))
+        (255.0 * (tone + (1.0 - tone) * LINE * line))
             .round()
             .clamp(0.0, 255.0) as u8
     };

@@ -392,7 +392,8 @@ impl Window {
         if let Some(node) = self.all(label, true).first() {
             node.scroll_to_me();
         }
-        self.harness.run_steps(2);
+        // A list that was scrolled already comes to rest in the next redraws.
+        self.harness.run_steps(4);
         let at = self.place(label).center();
         self.press_at(at);
     }

@@ -48,6 +48,8 @@ pub struct Marking {
     pub given: Given,
     /// The point that is marked next, an index into the model's.
     pub chosen: usize,
+    /// It was chosen by hand: nothing else is asked for in its place.
+    by_hand: bool,
     /// Where the cross is: pixels right of and below the upper left corner.
     pub cross_px: DVec2,
     /// The mark that nudges move: the one placed last, until the cross is moved otherwise.
@@ -101,6 +103,7 @@ impl Marking {
         let mut marking = Marking {
             path: path.to_path_buf(),
             chosen: 0,
+            by_hand: false,
             cross_px: DVec2::new(width, height) / 2.0,
             held: None,
             own: Corner::of(room.eye(&room.default_stand())),
@@ -131,7 +134,14 @@ impl Marking {
         let any = !news.is_empty();
         for news in news {
             match news {
-                News::Found(found) => self.found = Some(found),
+                News::Found(found) => {
+                    self.found = Some(found);
+                    // What turns out to be hidden is asked for no longer.
+                    let is_open = !self.by_hand && self.mark_of(self.chosen).is_none();
+                    if is_open && !self.is_seen(self.chosen) {
+                        self.chosen = self.helpful(None).unwrap_or(self.chosen);
+                    }
+                }
                 News::Kept(given, Ok(())) => {
                     self.kept = given;
                     self.unkept = None;
@@ -238,6 +248,7 @@ impl Marking {
     pub fn choose(&mut self, point: usize) {
         if point < self.model.points.len() {
             self.chosen = point;
+            self.by_hand = true;
             self.held = None;
             self.told = None;
         }
@@ -259,6 +270,7 @@ impl Marking {
         if let Some(next) = self.helpful(None) {
             self.chosen = next;
         }
+        self.by_hand = false;
         self.held = Some(point);
     }
 

@@ -15,8 +15,10 @@ use egui::{
 use glam::DVec2;
 use std::sync::Arc;
 
-/// A mark, or a place where a point is expected, is meant within so many points.
+/// A place where a point is expected is meant within so many points of the screen, and a mark within so many: a step's
+/// corner lies near a pilot's, and is to be marked all the same.
 const REACH: f32 = 10.0;
+const ON_MARK: f32 = 5.0;
 
 /// The pane's own state.
 #[derive(Default)]
@@ -161,7 +163,7 @@ impl PhotoPane {
         if response.drag_started()
             && let Some(from) = ui.input(|input| input.pointer.press_origin())
         {
-            let near = nearest(marking, laid, from, |marking, n| {
+            let near = nearest(marking, (laid, ON_MARK), from, |marking, n| {
                 marking.mark_of(n).map(|m| m.at_px)
             });
             self.dragged = near.map(|(point, at_px)| (point, at_px - laid.place_px(from)));
@@ -214,7 +216,7 @@ impl PhotoPane {
 
 /// A click: takes hold of a mark, offers the point that is expected there, or marks the one that is chosen.
 fn clicked(marking: &mut Marking, laid: &Laid, at: Pos2, fine: bool) {
-    let marked = nearest(marking, laid, at, |marking, n| {
+    let marked = nearest(marking, (laid, ON_MARK), at, |marking, n| {
         marking.mark_of(n).map(|mark| mark.at_px)
     });
     if let Some((point, _)) = marked.filter(|_| !fine) {
@@ -228,7 +230,7 @@ fn clicked(marking: &mut Marking, laid: &Laid, at: Pos2, fine: bool) {
         let open = marking.mark_of(n).is_none() && marking.is_seen(n);
         open.then(|| marking.expected_px(n)).flatten()
     };
-    let offered = nearest(marking, laid, at, free).map(|(point, _)| point);
+    let offered = nearest(marking, (laid, REACH), at, free).map(|(point, _)| point);
     match offered.filter(|point| *point != marking.chosen) {
         Some(point) => {
             let cross_px = marking.cross_px;
@@ -245,13 +247,13 @@ fn clicked(marking: &mut Marking, laid: &Laid, at: Pos2, fine: bool) {
 /// The point whose place lies nearest, within reach.
 fn nearest(
     marking: &Marking,
-    laid: &Laid,
+    (laid, reach): (&Laid, f32),
     at: Pos2,
     place: impl Fn(&Marking, usize) -> Option<DVec2>,
 ) -> Option<(usize, DVec2)> {
     let all = (0..marking.model.points.len()).filter_map(|n| Some((n, place(marking, n)?)));
     let away = |place_px: &DVec2| laid.at(*place_px).distance(at);
-    let near = all.filter(|(_, place_px)| away(place_px) <= REACH);
+    let near = all.filter(|(_, place_px)| away(place_px) <= reach);
     near.min_by(|(_, a), (_, b)| away(a).total_cmp(&away(b)))
 }
 
