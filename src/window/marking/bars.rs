@@ -45,9 +45,13 @@ impl MarkingPage {
                 });
             }
             if count > 1 {
-                button(ui, MarkCommand::NextPhoto, "Next", chosen);
+                ui.add_enabled_ui(at + 1 < count, |ui| {
+                    button(ui, MarkCommand::NextPhoto, "Next", chosen);
+                });
                 ui.label(RichText::new(format!("{} of {count}", at + 1)).color(page.faint));
-                button(ui, MarkCommand::PreviousPhoto, "Before", chosen);
+                ui.add_enabled_ui(at > 0, |ui| {
+                    button(ui, MarkCommand::PreviousPhoto, "Before", chosen);
+                });
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let title = RichText::new(name)
@@ -119,19 +123,18 @@ impl MarkingPage {
             Some(Err(why)) => (why, page.grade(Grade::Ruinous)),
             Some(Ok(what)) => (what, page.ink),
             None => {
-                let file =
-                    marking.map(|marking| marking.marks_file().file_name().unwrap_or_default());
-                let file = file.unwrap_or_default().to_string_lossy();
+                let file = marking.map(|marking| marking.marks_file().file_name());
+                let file = file.flatten().unwrap_or_default().to_string_lossy();
                 let told = match marking {
-                    Some(marking) if marking.is_kept() && marking.given.marks.is_empty() => {
-                        format!("Marks will be kept in {file} at every change")
+                    Some(marking) if !marking.is_kept() => format!("To be kept in {file}. "),
+                    Some(marking) if marking.given.marks.is_empty() => {
+                        format!("Marks will be kept in {file} at every change. ")
                     }
-                    Some(marking) if marking.is_kept() => format!("Kept in {file}"),
-                    Some(_) => format!("To be kept in {file}"),
+                    Some(_) => format!("Kept in {file}. "),
                     None => String::new(),
                 };
                 (
-                    format!("{told}. Nothing is ever written into a photograph."),
+                    format!("{told}Nothing is ever written into a photograph."),
                     page.faint,
                 )
             }

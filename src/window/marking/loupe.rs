@@ -37,8 +37,8 @@ pub struct Spot {
 }
 
 impl Loupe {
-    /// In which corner it lies: never where the cross is, else where it hides the fewest of these places; of corners
-    /// alike the lower ones, where the ground is.
+    /// In which corner it lies: never where the cross is, else where it hides least of what lies round these places; of
+    /// corners alike the lower ones, where the ground is.
     pub fn place(room: Rect, cross: Pos2, shown: &[Pos2]) -> Rect {
         let side = SIDE
             .min(room.width() / 3.0)
@@ -53,9 +53,11 @@ impl Loupe {
             inner.min,
         ];
         let squares = corners.map(|corner| Rect::from_min_size(corner, Vec2::splat(side)));
+        let about = Rect::from_points(shown);
         let hides = |square: &&Rect| {
-            let count = shown.iter().filter(|at| square.contains(**at)).count();
-            (square.expand(30.0).contains(cross), count)
+            let both = square.intersect(about);
+            let hidden = if both.is_positive() { both.area() } else { 0.0 };
+            (square.expand(30.0).contains(cross), hidden as u32)
         };
         squares.iter().min_by_key(hides).copied().unwrap_or(room)
     }
@@ -174,7 +176,7 @@ mod tests {
         let other = Loupe::place(room, pos2(850.0, 560.0), &[]);
         assert!(other.right() < 300.0 && other.top() > 300.0);
         // Where points lie it stands aside.
-        let machine = [pos2(800.0, 500.0), pos2(100.0, 500.0), pos2(100.0, 120.0)];
+        let machine = [pos2(300.0, 500.0), pos2(850.0, 400.0)];
         let third = Loupe::place(room, pos2(450.0, 300.0), &machine);
         assert!(third.left() > 600.0 && third.bottom() < 300.0);
     }
