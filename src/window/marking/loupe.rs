@@ -178,6 +178,6 @@ mod tests {
         // Where points lie it stands aside.
         let machine = [pos2(300.0, 500.0), pos2(850.0, 400.0)];
         let third = Loupe::place(room, pos2(450.0, 300.0), &machine);
-        assert!(third.left() > 600.0 && third.bottom() < 300.0);
+        assert!(third.right() < 300.0 && third.top() > 300.0);
     }
 }
