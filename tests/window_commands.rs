@@ -216,7 +216,7 @@ fn what_a_frame_bears_is_told_of_that_frame() {
     window.until("it is told", |window| window.desk().bearing.is_some());
     let bearing = window.desk().bearing.clone().unwrap();
     assert_eq!(bearing.answer.verdict(), verdict);
-    assert!(window.has("This frame, ") && window.has(&format!("stays {} with", verdict.word())));
+    assert!(window.has("This frame, ") && window.has(&format!("It stays {} with", verdict.word())));
     // What it bears to the right is stood in: the verdict stays; a step beyond that it does not.
     let right = |of: &Way| {
         let reaches = &bearing.slack.reaches;

@@ -97,6 +97,10 @@ pub fn answers(
         .map(|proved| polish(studio, survey, request, proved, watch))
         .collect::<Result<(), _>>()?;
     kept.sort_by(Proved::order);
+    // Steps may have brought two of them together.
+    let apart = distinct(survey, &kept, request.top);
+    let mut places = 0..;
+    kept.retain(|_| places.next().is_some_and(|k| apart.contains(&k)));
     watch.step("following each window to its ends", 0.85)?;
     let answers: Result<Vec<Answer>, Cancelled> = (kept.into_par_iter())
         .map(|proved| answer(studio, request, proved, watch))

@@ -127,15 +127,16 @@ fn bearing(ui: &mut Ui, desk: &Desk, units: Units) {
     ui.label(RichText::new(of).font(theme::bold(theme::NOTE)));
     let color = if is_old { page.faint } else { page.ink };
     let verdict = bearing.answer.verdict().word();
-    let mut told = vec![format!("stays {verdict} with")];
-    let lines = words::lines(&bearing.slack, units);
-    told.extend(lines.iter().map(|(head, line)| format!("{head}: {line}")));
-    told.push(borne(&bearing.slack, units));
-    told.push(format!(
-        "({})",
-        words::spread_words(&bearing.slack.chance.spread, units)
-    ));
-    ui.label(RichText::new(told.join("\n")).small().color(color));
+    let spread = words::spread_words(&bearing.slack.chance.spread, units);
+    let told = format!("{} ({spread})", borne(&bearing.slack, units));
+    ui.label(RichText::new(told).color(color));
+    ui.label(RichText::new(format!("It stays {verdict} with")).color(page.faint));
+    for (head, line) in words::lines(&bearing.slack, units) {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new(head).small().color(page.faint));
+            ui.label(RichText::new(line).small().color(color));
+        });
+    }
     ui.add_space(6.0);
 }
 

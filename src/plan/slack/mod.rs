@@ -9,7 +9,7 @@ pub mod words; // sentences
 use super::answer::{Answer, Beyond, Window, WindowEnd};
 use super::request::{Cancelled, Watch};
 use crate::grade::wording::lower_first;
-use crate::grade::{MeasureId, Sheet, Studio, Verdict};
+use crate::grade::{Grade, MeasureId, Sheet, Studio, Verdict};
 use chrono::TimeDelta;
 use glam::DVec2;
 use outward::Outward;
@@ -249,10 +249,16 @@ fn worst(planned: &Sheet, slipped: &Sheet) -> (End, String) {
     let before = |id| planned.row(id).and_then(|row| row.grade);
     let worse = |one: &&crate::grade::Finding| before(one.measure) < Some(one.grade);
     match slipped.findings.iter().find(worse) {
-        Some(finding) => (
-            End::Verdict(Some(finding.measure)),
-            lower_first(finding.what()),
-        ),
+        Some(finding) => {
+            let what = lower_first(finding.what());
+            // Beside slight faults that the plan has, one more counts by their number, not by its limit.
+            let more = planned.verdict < Verdict::Fine && finding.grade == Grade::Slight;
+            let told = match more {
+                true => format!("{what}, one slight fault too many"),
+                false => what,
+            };
+            (End::Verdict(Some(finding.measure)), told)
+        }
         None => (
             End::Verdict(None),
             "several small faults come together".into(),

@@ -65,6 +65,11 @@ impl Spread {
         }
     }
 
+    /// Whether nothing is uncertain: all slips are alike.
+    fn is_certain(&self) -> bool {
+        [self.stop_m, self.bearing_deg, self.time_min] == [0.0; 3]
+    }
+
     /// The slips themselves, in the order of the generator: PCG XSL RR 128/64 (O'Neill 2014), whose numbers are
     /// fixed. How they become normal ones is the library's affair: a test holds its first slips.
     fn slips(&self) -> Vec<Slip> {
@@ -101,9 +106,13 @@ impl Spread {
             served as f64 / f64::from(self.draws.max(1))
         };
         let good = share(COUNTED);
+        let all = f64::from(self.draws);
         Ok(Chance {
             good,
-            standard_error: standard_error(good * f64::from(self.draws), f64::from(self.draws)),
+            standard_error: match self.is_certain() {
+                true => 0.0,
+                false => standard_error(good * all, all),
+            },
             as_planned: share(planned),
             spread: *self,
         })

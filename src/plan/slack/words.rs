@@ -72,24 +72,30 @@ pub fn tightest(slack: &Slack, units: Units) -> Option<String> {
 
 /// "62 % ± 3 %".
 pub fn chance(chance: &Chance) -> String {
-    format!(
-        "{:.0} % ± {:.0} %",
-        100.0 * chance.good,
-        (100.0 * chance.standard_error).max(1.0)
-    )
+    let good = 100.0 * chance.good;
+    match chance.standard_error {
+        0.0 => format!("{good:.0} %"),
+        error => format!("{good:.0} % ± {:.0} %", (100.0 * error).max(1.0)),
+    }
 }
 
-/// "stop ± 2 m, bearing ± 1°, minute ± 10".
+/// "stop ± 2 m, bearing ± 1°, minute ± 10, your feet on the spot".
 pub fn spread_words(spread: &Spread, units: Units) -> String {
     let stop = match units {
-        Units::Metric => format!("{} m", plain_number(spread.stop_m, 2)),
+        Units::Metric => format!("{} m", stated(spread.stop_m)),
         Units::Feet => units.length(spread.stop_m),
     };
     format!(
-        "stop ± {stop}, bearing ± {}°, minute ± {}",
-        plain_number(spread.bearing_deg, 2),
-        plain_number(spread.time_min, 2)
+        "stop ± {stop}, bearing ± {}°, minute ± {}, your feet on the spot",
+        stated(spread.bearing_deg),
+        stated(spread.time_min)
     )
+}
+
+/// A number as it was stated: to two places, none of them idle.
+fn stated(number: f64) -> String {
+    let text = plain_number(number, 2);
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
 }
 
 /// "good or better"; of the best there is, its word alone.
