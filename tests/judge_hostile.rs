@@ -260,7 +260,11 @@ fn hostile_marks_are_told_with_file_and_line() {
             scattered("[450, 300]").into(),
             "marked at one place",
         ),
-        ("outside", scattered("[99999, -99999]").into(), ""),
+        (
+            "outside",
+            scattered("[99999, -99999]").into(),
+            "outside the picture",
+        ),
         (
             "not text",
             vec![0xff, 0xfe, 0x00, 0x41, 0xc3, 0x28],

@@ -118,6 +118,9 @@ pub struct Row {
     pub fault: Option<String>,
     /// Its value.
     pub value: Option<f64>,
+    /// The value with its sign, of a measure that is absolute. Not among the data: its sentence tells it.
+    #[serde(skip)]
+    pub signed: Option<f64>,
     /// Its unit, ASCII.
     pub unit: &'static str,
     /// Its grade, if it was judged.
@@ -211,6 +214,7 @@ fn row(rulebook: &Rulebook, rule: Option<&Rule>, one: &Measured) -> Row {
         measure: one.id,
         fault: rule.map(|rule| rulebook.faults[rule.fault].key.clone()),
         value: None,
+        signed: one.signed,
         unit: one.id.unit().word(),
         grade: None,
         penalty: None,

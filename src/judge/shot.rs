@@ -9,6 +9,7 @@ use crate::camera::film::Film;
 use crate::grade::Studio;
 use crate::scene::place::Place;
 use chrono::{DateTime, Utc};
+use glam::DVec2;
 
 /// Values that differ by more than this share are not the same one rounded.
 const SAME_SHARE: f64 = 0.02;
@@ -35,6 +36,9 @@ pub struct Shot {
     pub film_speed_iso: Told<f64>,
 }
 
+/// A mark may lie so far beside the picture, as a share of it: a point that is just cut off may be placed by eye.
+const BESIDE: f64 = 0.05;
+
 impl Shot {
     /// Where its camera stood, by the marks that are given.
     pub fn fit(&self, given: &Given) -> Result<Fit, Refused> {
@@ -43,6 +47,19 @@ impl Shot {
             bend: given.radial,
             placed_to_px: given.placed_to_px.unwrap_or(Known::default().placed_to_px),
         };
+        let (width_px, height_px) = (self.plate.width_px, self.plate.height_px);
+        let size = DVec2::new(width_px, height_px);
+        let outside = given.marks.iter().find(|mark| {
+            let share = mark.at_px / size;
+            (share.cmplt(DVec2::splat(-BESIDE)) | share.cmpgt(DVec2::splat(1.0 + BESIDE))).any()
+        });
+        if let Some(mark) = outside {
+            return Err(Refused::Outside {
+                name: mark.name.clone(),
+                width_px,
+                height_px,
+            });
+        }
         fit(&given.marks, &self.plate, &known)
     }
 

@@ -204,9 +204,11 @@ fn doubts(frame: &Framed, fit: &Fit, sheet: &Sheet) -> Vec<Doubt> {
         .iter()
         .map(|way| [1.0, -1.0].map(|sign| frame.sheet(&moved(fit, way, sign), size)))
         .collect();
-    let of = |sheet: &Sheet, id| sheet.row(id).and_then(|row| row.value);
+    // With its sign: the absolute of a small number turns back at nothing, and would hide its own doubt.
+    let of = |sheet: &Sheet, id| sheet.row(id).and_then(|row| row.signed.or(row.value));
     let doubt = |id: MeasureId| {
-        let value = of(sheet, id)?;
+        let signed = of(sheet, id)?;
+        let is_absolute = sheet.row(id)?.signed.is_some();
         let rule = frame.studio.rulebook.rule(id)?;
         let half = |pair: &[Sheet; 2]| match (of(&pair[0], id), of(&pair[1], id)) {
             (Some(a), Some(b)) if (a - b).is_finite() => (a - b) / 2.0,
@@ -217,12 +219,18 @@ fn doubts(frame: &Framed, fit: &Fit, sheet: &Sheet) -> Vec<Doubt> {
             .map(|pair| half(pair).powi(2))
             .sum::<f64>()
             .sqrt();
-        let at = |steps: f64| rule.penalty(value + steps * sigma).0;
-        let all = [at(-TOLD_SIGMAS), at(0.0), at(TOLD_SIGMAS)];
+        let [low, high] = [-1.0, 1.0].map(|way| signed + way * TOLD_SIGMAS * sigma);
+        let within = |value: f64| value.clamp(low, high);
+        // Between the ends an absolute measure is least at nothing.
+        let all = [low, signed, high, within(0.0)].map(|value| match is_absolute {
+            true => rule.penalty(value.abs()).0,
+            false => rule.penalty(value).0,
+        });
+        let all = &all[..3 + usize::from(is_absolute)];
         let (best, worst) = (all.iter().min()?, all.iter().max()?);
         Some(Doubt {
             measure: id,
-            value,
+            value: sheet.row(id)?.value?,
             sigma,
             grades: [*best, *worst],
         })

@@ -5,7 +5,8 @@ mod derived;
 mod tags;
 
 use crate::camera::film::Film;
-use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
+use crate::sky::clock::YEARS;
+use chrono::{DateTime, Datelike, NaiveDateTime, TimeDelta, Utc};
 use std::io::Cursor;
 use tags::Tags;
 
@@ -98,7 +99,9 @@ impl Said {
     pub fn instant(&self) -> Option<DateTime<Utc>> {
         let (local, offset_min) = (self.local.value?, self.offset_min.value?);
         let offset = TimeDelta::minutes(i64::from(offset_min));
-        Some(local.checked_sub_signed(offset)?.and_utc())
+        let at = local.checked_sub_signed(offset)?.and_utc();
+        // No clock of a camera, and no sun, is known beyond.
+        YEARS.contains(&at.year()).then_some(at)
     }
 
     /// The sensor's size as it lies in the picture turned upright.

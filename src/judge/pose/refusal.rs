@@ -23,6 +23,18 @@ pub enum Refused {
     /// Something is not a number, or no picture.
     #[error("{0}")]
     NoNumber(String),
+    /// A mark that lies off the picture.
+    #[error(
+        "\"{name}\" is marked outside the picture, which is {width_px:.0} × {height_px:.0} px; were the marks made on another copy?"
+    )]
+    Outside {
+        /// Which.
+        name: String,
+        /// Pixels across.
+        width_px: f64,
+        /// Pixels down.
+        height_px: f64,
+    },
     /// All marked at one place.
     #[error("all points are marked at one place of the picture; mark each where it is seen")]
     OneSpot,

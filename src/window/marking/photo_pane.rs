@@ -5,6 +5,7 @@ use super::loupe::{self, Loupe};
 use super::over::{cross, edge, places};
 use super::sight::{Laid, Sight};
 use crate::camera::film::Film;
+use crate::judge::outline::Outline;
 use crate::rehearsal::marking::Marking;
 use crate::window::mount::Mounted;
 use crate::window::theme;
@@ -34,7 +35,7 @@ pub struct PhotoPane {
     /// Where it lay at the last redraw.
     pub laid: Option<Laid>,
     level: Option<(usize, TextureHandle)>,
-    outline: Option<((usize, usize), TextureHandle)>,
+    outline: Option<(Arc<Outline>, usize, TextureHandle)>,
     loupe: Loupe,
     /// Where the pointer was, and the mark that is dragged.
     pointer: Option<Pos2>,
@@ -130,13 +131,15 @@ impl PhotoPane {
         let [across, _] = outline.size();
         let per_point = across as f32 / laid.whole().width();
         let wide = (1.6 * per_point).ceil().clamp(1.0, 9.0) as usize;
-        let key = (Arc::as_ptr(outline) as usize, wide);
-        if self.outline.as_ref().is_none_or(|(of, _)| *of != key) {
+        let is_known =
+            |(of, known, _): &(Arc<Outline>, usize, _)| Arc::ptr_eq(of, outline) && *known == wide;
+        if !self.outline.as_ref().is_some_and(is_known) {
             let options = egui::TextureOptions::LINEAR;
             let image = edge(outline, wide);
-            self.outline = Some((key, ui.ctx().load_texture("outline", image, options)));
+            let texture = ui.ctx().load_texture("outline", image, options);
+            self.outline = Some((Arc::clone(outline), wide, texture));
         }
-        if let Some((_, texture)) = &self.outline {
+        if let Some((_, _, texture)) = &self.outline {
             // Where its pixels are coarser than the photograph's, they must not hide it.
             let strength = (4.0 * per_point).clamp(0.35, 1.0);
             let tint = Color32::WHITE.gamma_multiply(strength);
