@@ -54,6 +54,7 @@ mod plan_slack;
 mod plan_throughout;
 mod plan_what_if;
 mod plan_year;
+mod practise_threshold;
 mod reference_scene;
 mod rehearsal_refused;
 mod rehearsal_remembered;
