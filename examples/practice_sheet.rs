@@ -1,11 +1,10 @@
 //! One frame of each fault that is practised, on one sheet, to be looked at; and how often each can be planted: `cargo run
 //! --example practice_sheet -- SCENE [OUT.png [SEED]]`. May not enter: anything but calls.
 
-use chrono::Utc;
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::path::Path;
-use std::time::Instant;
+use std::time::{Instant, SystemTime};
 use sunside::gpu::choice::Choice;
 use sunside::grade::Rulebook;
 use sunside::picture::painter::Painter;
@@ -28,7 +27,12 @@ fn main() -> Result<(), Box<dyn Error>> {
     let seed = arguments.next().map_or(Ok(1), |seed| seed.parse())?;
     let rulebook = Box::leak(Box::new(Rulebook::roster()));
     let rasterizer = Box::leak(Box::new(Cpu::default()));
-    let opened = open(Path::new(&scene), rulebook, rasterizer, Utc::now());
+    let opened = open(
+        Path::new(&scene),
+        rulebook,
+        rasterizer,
+        SystemTime::now().into(),
+    );
     let opened = opened.map_err(|problems| problems.to_string())?;
     let start = Instant::now();
     let name = &opened.site.base.name;
@@ -98,7 +102,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             subtitle: "the first degrees that a newcomer is asked".into(),
             mounts,
         };
-        png::write(Path::new(&out), &sheet.drawn(), name, "")?;
+        std::fs::write(out, png::encode(&sheet.drawn(), name, ""))?;
     }
     Ok(())
 }

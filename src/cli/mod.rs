@@ -11,6 +11,7 @@ pub mod judge;
 pub mod lenses;
 pub mod light;
 pub mod plan;
+pub mod practise;
 pub mod rehearse;
 mod slack_args;
 mod stand;

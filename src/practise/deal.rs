@@ -54,7 +54,7 @@ pub struct Dealt {
     /// The frame.
     pub posed: Posed,
     /// It as graded at full size.
-    pub seen: Seen,
+    pub seen: Arc<Seen>,
     /// The fault; none in a clean one.
     pub planted: Option<Planted>,
 }
@@ -128,7 +128,7 @@ pub fn plant(
     }
     rough.sort_by(|a, b| a.0.total_cmp(&b.0));
     rough.into_iter().take(PROVED).find_map(|(_, posed)| {
-        let seen = posed.proved();
+        let seen = Arc::new(posed.proved());
         let planted = worst(kind, rulebook, &seen.graded.sheet)?;
         (off(&planted, wanted) <= 1.0).then(|| Dealt {
             course,
@@ -169,7 +169,7 @@ pub fn deal(
         let (course, clean) = all[dice.below(all.len())];
         match wanted {
             Wanted::Clean => {
-                let seen = clean.proved();
+                let seen = Arc::new(clean.proved());
                 return Some(Dealt {
                     course,
                     clean: clean.clone(),

@@ -5,6 +5,9 @@ use super::scale::Scale;
 use crate::grade::rule::Way;
 use crate::grade::{MeasureId, Rulebook, Sheet};
 
+/// Off the nose by so much one sees the side alone.
+const SQUARE_DEG: f64 = 90.0;
+
 /// What one can do about a frame.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Remedy {
@@ -149,6 +152,10 @@ impl FaultKind {
 
     /// Whether a finding by this measure, with this value, is of this kind.
     pub fn is_told_by(self, rulebook: &Rulebook, id: MeasureId, value: f64) -> bool {
+        // Beyond square to the side it is the other end that is shown.
+        if id == MeasureId::OffNose && value > SQUARE_DEG {
+            return self == FaultKind::WrongEnd;
+        }
         // Nose against side is of whichever lies darker.
         if id == MeasureId::NoseSide {
             let rule = rulebook.rule(id);

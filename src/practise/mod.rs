@@ -13,4 +13,5 @@ pub mod scale; // degrees of a fault
 pub mod store; // the file that keeps progress
 mod things; // what is put into a site to spoil a frame
 pub mod threshold; // a learner's threshold
+pub mod tutor; // background work: sites, frames, pictures
 pub mod words; // what is told of it

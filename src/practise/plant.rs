@@ -7,7 +7,7 @@ use super::posed::Posed;
 use super::scale::Scale;
 use super::things;
 use crate::camera::exposure::seconds_for;
-use crate::grade::{MeasureId, Stand};
+use crate::grade::{MeasureId, Measured, Reading, Stand};
 use crate::rehearsal::bench::Room;
 use crate::rehearsal::moves;
 use crate::scene::limits::{EXPOSURES_S, HEIGHTS_M, LENSES_MM};
@@ -16,8 +16,15 @@ use std::sync::Arc;
 
 /// Halvings when an alteration is sought that gives a wanted value.
 const HALVINGS: usize = 30;
-/// Instants that are tried for a fault of the light.
-const INSTANTS: usize = 36;
+/// Instants that are drawn by lot for a fault of the light, and those of them that are graded.
+const INSTANTS: usize = 300;
+const GRADED: usize = 12;
+/// The same where only a picture tells how far it goes.
+const UNKNOWN: usize = 24;
+/// The sun is at least so high: below it there is nothing to be seen.
+const LOWEST_DEG: f64 = 2.0;
+/// Shares of an alteration that are tried until one may stand there.
+const LESS: [f64; 4] = [1.0, 0.85, 0.7, 0.55];
 /// Places that are tried for a thing that is put there.
 const THINGS: usize = 14;
 
@@ -46,11 +53,14 @@ fn altered(
     ends: [f64; 2],
     alter: impl Fn(f64) -> Posed,
 ) -> Vec<Posed> {
-    let amount = solved(ends, wanted, |amount| alter(amount).of_geometry(id));
-    let done = amount
-        .map(alter)
-        .filter(|posed| posed.is_allowed() || !base.is_allowed());
-    done.into_iter().collect()
+    let Some(amount) = solved(ends, wanted, |amount| alter(amount).of_geometry(id)) else {
+        return vec![];
+    };
+    // Where nobody may stand there, a little less will do.
+    let less = LESS.map(|share| ends[0] + share * (amount - ends[0]));
+    let mut posed = less.into_iter().map(alter);
+    let allowed = posed.find(|posed| posed.is_allowed() || !base.is_allowed());
+    allowed.into_iter().collect()
 }
 
 /// Frames in which the fault may have about this value; whether it has, and is the worst, is for grading to say.
@@ -81,7 +91,7 @@ pub fn planted(
             turned(&|stand| stand.lens_mm *= factor).balanced()
         }),
         FaultKind::TooSmall => altered(base, to, [1.0, 3.0], |factor| backed(base, factor, 1.0)),
-        FaultKind::TooNear => altered(base, to, [1.0, 0.2], |factor| backed(base, factor, factor)),
+        FaultKind::TooNear => altered(base, to, [1.0, 0.5], |factor| backed(base, factor, factor)),
         FaultKind::EyeHigh => {
             let height_m = stand.height_m + wanted - eye_over_rail_m(base);
             let within = HEIGHTS_M.contains(&height_m);
@@ -104,7 +114,7 @@ pub fn planted(
         | FaultKind::LowSun
         | FaultKind::NoseDark
         | FaultKind::NoseLit
-        | FaultKind::SunAside => instants(base, dice),
+        | FaultKind::SunAside => instants(base, scale, wanted, dice),
         FaultKind::ForeignShadow => put(base, dice, |dice| things::shading(base, dice)),
         FaultKind::MergingMast => put(base, dice, |dice| things::behind(base, dice)),
         FaultKind::Foreground => put(base, dice, |dice| things::before(base, dice)),
@@ -165,21 +175,38 @@ fn in_scene(base: &Posed, scene: crate::scene::Scene) -> Posed {
     }
 }
 
-/// Other hours of other days, by daylight.
-fn instants(base: &Posed, dice: &mut Dice) -> Vec<Posed> {
-    let by_day = |at: &DateTime<Utc>| base.room.moment(*at).sun.elevation_deg > 2.0;
-    let mut found = vec![];
-    for _ in 0..3 * INSTANTS {
+/// Other hours of other days, by daylight: where the sun's place alone tells the value, those nearest to the wanted one.
+fn instants(base: &Posed, scale: &Scale, wanted: f64, dice: &mut Dice) -> Vec<Posed> {
+    let room = &base.room;
+    let camera = room.camera(&base.stand);
+    let mut found: Vec<(f64, DateTime<Utc>)> = vec![];
+    for _ in 0..INSTANTS {
         let days = match dice.below(3) {
             0 => 0.0,
             _ => dice.within(-150.0, 150.0).round(),
         };
         let minutes = dice.within(-600.0, 600.0).round();
         let at = base.at + Duration::days(days as i64) + Duration::minutes(minutes as i64);
-        found.extend(Some(at).filter(by_day));
+        let moment = room.moment(at);
+        if moment.sun.elevation_deg < LOWEST_DEG {
+            continue;
+        }
+        let mut measured = vec![];
+        room.sun_measures(&camera, &moment, &mut measured);
+        let of = |one: &Measured| match one.reading {
+            Reading::Value(value) if one.id == scale.id => Some(value),
+            _ => None,
+        };
+        let value = measured.iter().find_map(of);
+        let off = |value| (scale.degree(value) / scale.degree(wanted)).ln().abs();
+        found.push((value.map_or(f64::NAN, off), at));
     }
-    found.truncate(INSTANTS);
-    let posed = |at| Posed { at, ..base.clone() };
+    let told = found.iter().any(|(off, _)| off.is_finite());
+    if told {
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
+    found.truncate(if told { GRADED } else { UNKNOWN });
+    let posed = |(_, at)| Posed { at, ..base.clone() };
     found.into_iter().map(posed).collect()
 }
 

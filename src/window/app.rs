@@ -1,14 +1,18 @@
 //! What is on the screen: the start page, a scene being opened, or a rehearsal. May not enter: panels of a rehearsal,
 //! window events.
 
+use super::practising::{self, Practice, Practising};
 use super::rehearsing::Rehearsing;
 use super::screen::Screen;
 use super::start::{Choice, Start};
 use super::theme;
 use crate::document::render;
+use crate::gpu::choice::Choice as Painter;
 use crate::gpu::device::GpuError;
 use crate::grade::Rulebook;
 use crate::grade::wording::sentence_case;
+use crate::practise::store::Store;
+use crate::practise::tutor;
 use crate::rehearsal::bench::Waker;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::gallery::{gallery, shipped};
@@ -60,6 +64,8 @@ enum Page {
     Start(Box<Start>, Option<Box<Rehearsing>>),
     Opening(Opening),
     Rehearsing(Box<Rehearsing>),
+    /// And the page that it is left for.
+    Practising(Box<Practising>, Option<Box<Rehearsing>>),
 }
 
 impl App {
@@ -83,6 +89,23 @@ impl App {
         }
     }
 
+    /// Begins with the page on which the eye is trained.
+    pub fn practising(
+        means: Means,
+        practice: Practice,
+        (remembered, memory, told): (Remembered, Memory, Option<String>),
+    ) -> App {
+        let page = Practising::new(practice, means.waker.clone(), memory.units);
+        App {
+            page: Page::Practising(Box::new(page), None),
+            means,
+            remembered,
+            memory,
+            told,
+            leaving: vec![],
+        }
+    }
+
     /// Which look the window has.
     pub fn theme(&self) -> ThemePreference {
         match self.memory.theme {
@@ -98,6 +121,7 @@ impl App {
             Page::Rehearsing(rehearsing) => {
                 format!("{} \u{2013} Sunside", rehearsing.desk.site.base.name)
             }
+            Page::Practising(..) => "Train the eye \u{2013} Sunside".to_string(),
             _ => "Sunside".to_string(),
         }
     }
@@ -119,6 +143,7 @@ impl App {
     fn remember(&mut self, theme: egui::Theme) {
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
+        | Page::Practising(_, Some(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
             ..
@@ -140,6 +165,7 @@ impl App {
     pub fn device_lost(&mut self, error: &GpuError) {
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
+        | Page::Practising(_, Some(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
             ..
@@ -156,6 +182,14 @@ impl App {
     pub fn rehearsing(&mut self) -> Option<&mut Rehearsing> {
         match &mut self.page {
             Page::Rehearsing(rehearsing) => Some(rehearsing),
+            _ => None,
+        }
+    }
+
+    /// The page on which the eye is trained, if it is on the screen.
+    pub fn practice(&mut self) -> Option<&mut Practising> {
+        match &mut self.page {
+            Page::Practising(practising, _) => Some(practising),
             _ => None,
         }
     }
@@ -181,6 +215,12 @@ impl App {
                         opening.start = Some(start);
                     }
                 }
+                Some(Choice::Practise) => {
+                    let practice = practice(&self.means, start.paths());
+                    let waker = self.means.waker.clone();
+                    let page = Practising::new(practice, waker, self.memory.units);
+                    self.page = Page::Practising(Box::new(page), back.take());
+                }
                 Some(Choice::Back) => {
                     if let Some(rehearsing) = back.take() {
                         self.page = Page::Rehearsing(rehearsing);
@@ -188,6 +228,12 @@ impl App {
                 }
                 None => {}
             },
+            Page::Practising(practising, _) => {
+                practising.ui(ui);
+                if practising.wants_leave {
+                    self.show_start();
+                }
+            }
             Page::Opening(opening) => notice(ui, &opening.path.display().to_string()),
         }
     }
@@ -196,8 +242,17 @@ impl App {
     fn show_start(&mut self) {
         let start = Page::Start(Box::new(start(&self.means, &self.memory.recent)), None);
         let before = std::mem::replace(&mut self.page, start);
-        if let (Page::Rehearsing(rehearsing), Page::Start(_, back)) = (before, &mut self.page) {
-            *back = Some(rehearsing);
+        let Page::Start(_, back) = &mut self.page else {
+            return;
+        };
+        match before {
+            Page::Rehearsing(rehearsing) => *back = Some(rehearsing),
+            Page::Practising(page, rehearsing) => {
+                *back = rehearsing;
+                // What it works at is given up beside the window.
+                self.leaving.push(std::thread::spawn(move || drop(page)));
+            }
+            _ => {}
         }
     }
 
@@ -248,6 +303,25 @@ impl Drop for App {
             // A scene that is still being saved is saved; the rest has been given up.
             let _ = thread.join();
         }
+    }
+}
+
+/// What is practised from the start page: on the sites that it shows, by lot.
+fn practice(means: &Means, scenes: &[PathBuf]) -> Practice {
+    let clock = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    Practice {
+        means: tutor::Means {
+            scenes: scenes.to_vec(),
+            rulebook: means.rulebook,
+            rasterizer: means.rasterizer,
+            painter: Painter::Auto,
+            width_px: practising::WIDTH_PX,
+            seed: clock.map_or(0, |since| since.as_secs()),
+            today: means.today,
+        },
+        drill: None,
+        rounds: practising::ROUNDS,
+        store: Store::usual(),
     }
 }
 

@@ -13,15 +13,20 @@ use page::{Page, Shared};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
+use sunside::gpu::choice::Choice;
 use sunside::gpu::device::Gpu;
 use sunside::grade::{Rulebook, Verdict};
 use sunside::picture::lit::Lit;
+use sunside::practise::progress::Drill;
+use sunside::practise::store::Store;
+use sunside::practise::tutor;
 use sunside::rehearsal::bench::GradedTake;
 use sunside::rehearsal::desk::Desk;
 use sunside::rehearsal::opening::Begin;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
+use sunside::window::practising::Practice;
 use sunside::window::screen::Screen;
 use sunside::window::theme;
 use tempfile::TempDir;
@@ -62,6 +67,15 @@ fn rulebook() -> &'static Rulebook {
 fn rasterizer() -> &'static Cpu {
     static CPU: OnceLock<Cpu> = OnceLock::new();
     CPU.get_or_init(Cpu::default)
+}
+
+fn means() -> Means {
+    Means {
+        rulebook: rulebook(),
+        rasterizer: rasterizer(),
+        waker: Arc::new(|| {}),
+        today: "2027-05-14T15:00:00Z".parse().unwrap(),
+    }
 }
 
 /// The box machine's scene, with more in it, where it may be written, its model and another one beside it.
@@ -138,25 +152,45 @@ impl Window {
 
     /// The same on a device.
     pub fn on(gpu: Arc<Gpu>, scene: Option<&Path>, Size(width, height, pixels): Size) -> Window {
-        let place = Place::take();
         let folder = TempDir::new().unwrap();
-        let means = Means {
-            rulebook: rulebook(),
-            rasterizer: rasterizer(),
-            waker: Arc::new(|| {}),
-            today: "2027-05-14T15:00:00Z".parse().unwrap(),
-        };
         let remembered = Remembered::load_from(folder.path());
+        let begin = scene.map(|scene| (scene, Begin::default()));
+        let app = App::new(means(), begin, remembered);
+        Window::showing(gpu, app, folder, Size(width, height, pixels))
+    }
+
+    /// The page on which the eye is trained, its frames small and painted by the processor; none where no adapter is
+    /// expected.
+    pub fn practising(scenes: &[&str], drill: Drill, rounds: u32, size: Size) -> Option<Window> {
+        let folder = TempDir::new().unwrap();
+        let remembered = Remembered::load_from(folder.path());
+        let practice = Practice {
+            means: tutor::Means {
+                scenes: scenes.iter().map(PathBuf::from).collect(),
+                rulebook: rulebook(),
+                rasterizer: rasterizer(),
+                painter: Choice::Cpu,
+                width_px: 160,
+                seed: 4,
+                today: means().today,
+            },
+            drill: Some(drill),
+            rounds,
+            store: Store::within(folder.path()),
+        };
+        let app = App::practising(means(), practice, remembered);
+        Some(Window::showing(adapter()?, app, folder, size))
+    }
+
+    fn showing(gpu: Arc<Gpu>, app: App, folder: TempDir, size: Size) -> Window {
+        let Size(width, height, pixels) = size;
+        let place = Place::take();
         let mut lit = LIT.lock().unwrap_or_else(PoisonError::into_inner);
         let same = lit.iter().position(|lit| std::ptr::eq(lit.gpu(), &*gpu));
         let lit = same.map(|at| lit.swap_remove(at));
         let page = Shared::new(Page::new(gpu, lit));
         let stage = Stage {
-            app: App::new(
-                means,
-                scene.map(|scene| (scene, Begin::default())),
-                remembered,
-            ),
+            app,
             page: page.clone(),
         };
         let harness = Harness::builder()

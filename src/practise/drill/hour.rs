@@ -7,6 +7,7 @@ use crate::practise::dice::Dice;
 use crate::practise::posed::{Posed, Seen};
 use crate::practise::progress::{Drill, Round};
 use chrono::{DateTime, Duration, Utc};
+use std::sync::Arc;
 
 /// What can be called, minutes, in the order of their keys.
 pub const CALLS_MIN: [u32; 9] = [10, 20, 30, 45, 60, 90, 120, 180, 240];
@@ -24,7 +25,7 @@ pub struct Hour {
     /// The frame.
     pub posed: Posed,
     /// It as graded at full size.
-    pub seen: Seen,
+    pub seen: Arc<Seen>,
     /// Whole minutes for which the frame stays good.
     pub lasts_min: i64,
     /// The first minute at which it is no more.
@@ -93,7 +94,7 @@ impl Hour {
                 let worst = sheet.findings.first();
                 return Some(Hour {
                     course,
-                    seen: posed.proved(),
+                    seen: Arc::new(posed.proved()),
                     posed,
                     lasts_min,
                     gone_at,

@@ -126,6 +126,11 @@ impl Spot {
         }
     }
 
+    /// Whether nothing more is asked.
+    pub fn is_over(&self) -> bool {
+        self.step == Step::Truth
+    }
+
     /// The worst finding's grade; clean in a clean frame.
     pub fn true_grade(&self) -> Grade {
         let findings = &self.dealt.seen.graded.sheet.findings;

@@ -1,0 +1,58 @@
+//! Which drill: the three of them, each with what it trains. May not enter: rounds.
+
+use super::Practising;
+use super::answers;
+use crate::practise::progress::Drill;
+use crate::window::theme;
+use egui::{RichText, Ui};
+
+fn trains(drill: Drill) -> &'static str {
+    match drill {
+        Drill::Spot => {
+            "A frame, with one thing wrong or none. Say what, how bad, and what to do; then see it measured and lit. It \
+             grows harder where your eye grows sharper."
+        }
+        Drill::Mend => {
+            "A spoilt frame. Walk, aim, level, change the lens or wait until nothing worse than slight is left, in as few \
+             moves as you can."
+        }
+        Drill::Hour => {
+            "A good frame with the sun at work. From the shadows on the doors: how long until the light is gone?"
+        }
+    }
+}
+
+impl Practising {
+    /// Draws it; the drill that was chosen.
+    pub(super) fn menu(&mut self, ui: &mut Ui) -> Option<Drill> {
+        let page = theme::page(ui.ctx());
+        let mut chosen = None;
+        ui.set_max_width(720.0);
+        ui.label(
+            RichText::new("What would you like to practise?")
+                .font(theme::bold(theme::LARGE))
+                .color(page.ink),
+        );
+        let told =
+            "Frames of known faults from your sites, graded by the same rules as everything else.";
+        ui.label(RichText::new(told).color(page.faint));
+        ui.add_space(14.0);
+        for (n, drill) in Drill::ALL.into_iter().enumerate() {
+            if answers::answer(ui, n + 1, drill.name(), false, None) {
+                chosen = Some(drill);
+            }
+            let (rounds, share) = self.progress.of_drill(drill);
+            ui.label(RichText::new(trains(drill)).color(page.faint));
+            if let Some(share) = share {
+                let told = format!(
+                    "{rounds} rounds so far, {:.0} % of the points",
+                    100.0 * share
+                );
+                ui.label(RichText::new(told).small().color(page.faint));
+            }
+            ui.add_space(12.0);
+        }
+        ui.label(RichText::new(self.sites_told()).small().color(page.faint));
+        chosen
+    }
+}
