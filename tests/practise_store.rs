@@ -108,7 +108,7 @@ fn a_damaged_file_is_told_with_its_place_and_kept_aside_each_time() {
     for (broken, says) in [
         (
             "{\"version\":1,\"rounds\":[\n{\"drill\":\"spott\",\"points\":1}\n]}",
-            "practice.json:2:15",
+            "practice.json:2:16",
         ),
         (
             "{\"version\":1,\"rounds\":[\n{\"drill\":\"spot\",\"points\":9}\n]}",
@@ -210,7 +210,7 @@ fn only_the_latest_rounds_are_kept_and_what_they_tell_is_told_plainly() {
     );
     let text = words::progress(&Rulebook::roster(), &progress, Units::Metric);
     assert!(
-        text.contains("You see a roll of 0.7° three times in four; the rule says 0.5°."),
+        text.contains("You see a roll of 0.8° three times in four; the rule says 0.5°."),
         "{text}"
     );
     assert!(text.contains("Named in 18 of 30 frames."), "{text}");

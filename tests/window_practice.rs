@@ -132,6 +132,8 @@ fn ten_rounds_of_spotting_are_played_by_number_keys() {
         window.labels()
     );
     window.press("Erase all of it");
+    assert_eq!(kept(&window), 10);
+    window.press("Yes, erase 10 rounds");
     assert_eq!(kept(&window), 0);
     assert!(window.has("Erased"));
     window.key(Modifiers::NONE, Key::Escape);
@@ -228,7 +230,7 @@ fn the_start_page_leads_to_practice_and_back() {
         return;
     };
     window.until("the start page is there", |window| window.has("Practise"));
-    // Where nothing can be kept but in the user's own folder nothing is played: the page alone is opened.
+
     window.press("Practise");
     assert!(window.has("What would you like to practise?"));
     for name in ["Spot the fault", "Mend it", "Call the hour"] {

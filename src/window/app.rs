@@ -46,6 +46,8 @@ pub struct App {
     memory: Memory,
     /// What is wrong with what was remembered; told once.
     told: Option<String>,
+    /// Where the progress of practice is kept.
+    store: Store,
     /// Old desks that are being cleared: what they work at is given up beside the window.
     leaving: Vec<JoinHandle<()>>,
 }
@@ -85,6 +87,7 @@ impl App {
             remembered,
             memory,
             told,
+            store: Store::usual(),
             leaving: vec![],
         }
     }
@@ -102,8 +105,15 @@ impl App {
             remembered,
             memory,
             told,
+            store: Store::usual(),
             leaving: vec![],
         }
+    }
+
+    /// Keeps the progress of practice elsewhere than in the usual folder.
+    pub fn keeping(mut self, store: Store) -> App {
+        self.store = store;
+        self
     }
 
     /// Which look the window has.
@@ -216,7 +226,8 @@ impl App {
                     }
                 }
                 Some(Choice::Practise) => {
-                    let practice = practice(&self.means, start.paths());
+                    let store = self.store.clone();
+                    let practice = practice(&self.means, start.paths(), store);
                     let waker = self.means.waker.clone();
                     let page = Practising::new(practice, waker, self.memory.units);
                     self.page = Page::Practising(Box::new(page), back.take());
@@ -307,7 +318,7 @@ impl Drop for App {
 }
 
 /// What is practised from the start page: on the sites that it shows, by lot.
-fn practice(means: &Means, scenes: &[PathBuf]) -> Practice {
+fn practice(means: &Means, scenes: &[PathBuf], store: Store) -> Practice {
     let clock = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     Practice {
         means: tutor::Means {
@@ -321,7 +332,7 @@ fn practice(means: &Means, scenes: &[PathBuf]) -> Practice {
         },
         drill: None,
         rounds: practising::ROUNDS,
-        store: Store::usual(),
+        store,
     }
 }
 

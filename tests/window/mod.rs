@@ -155,7 +155,8 @@ impl Window {
         let folder = TempDir::new().unwrap();
         let remembered = Remembered::load_from(folder.path());
         let begin = scene.map(|scene| (scene, Begin::default()));
-        let app = App::new(means(), begin, remembered);
+        let store = Store::within(folder.path());
+        let app = App::new(means(), begin, remembered).keeping(store);
         Window::showing(gpu, app, folder, Size(width, height, pixels))
     }
 

@@ -12,7 +12,6 @@ use egui::{RichText, ScrollArea, Ui};
 impl Practising {
     pub(super) fn ledger(&mut self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
-        ui.set_max_width(860.0);
         if let Shown::Ended(drill) = self.shown {
             let points: f64 = self.points.iter().sum();
             let most = 3 * self.points.len();
@@ -25,20 +24,31 @@ impl Practising {
                     .font(theme::bold(theme::LARGE))
                     .color(page.ink),
             );
-            ui.set_max_width(320.0);
-            if answers::go_on(ui, "Once more") {
+            let again = ui.scope(|ui| {
+                ui.set_max_width(320.0);
+                answers::go_on(ui, "Once more")
+            });
+            if again.inner {
                 self.begin(drill);
                 return;
             }
-            ui.set_max_width(860.0);
             ui.add_space(10.0);
         }
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            self.drills(ui);
-            ui.add_space(10.0);
-            self.thresholds(ui);
-            ui.add_space(14.0);
-            self.kept(ui);
+        let wide = ui.available_width();
+        ui.horizontal_top(|ui| {
+            ui.vertical(|ui| {
+                ui.set_width((0.36 * wide).clamp(280.0, 420.0));
+                self.drills(ui);
+                ui.add_space(14.0);
+                self.kept(ui);
+            });
+            ui.add_space(20.0);
+            ui.vertical(|ui| {
+                ui.set_width(ui.available_width().min(720.0));
+                ScrollArea::vertical()
+                    .auto_shrink(false)
+                    .show(ui, |ui| self.thresholds(ui));
+            });
         });
     }
 
@@ -97,7 +107,16 @@ impl Practising {
                 let done = done.map(|rounds| format!("Wrote {rounds} rounds to {}", to.display()));
                 self.told = Some(done);
             }
-            if ui.button("Erase all of it").clicked() {
+            let rounds = self.progress.rounds.len();
+            let words = match self.erasing {
+                true => format!("Yes, erase {rounds} rounds"),
+                false => "Erase all of it".to_string(),
+            };
+            if ui.button(words).clicked() {
+                if !std::mem::replace(&mut self.erasing, true) {
+                    return;
+                }
+                self.erasing = false;
                 self.told = Some(match store.erase() {
                     Ok(true) => Ok("Erased".into()),
                     Ok(false) => Ok("There was nothing to erase".into()),

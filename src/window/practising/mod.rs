@@ -96,6 +96,8 @@ pub struct Practising {
     pictures: Pictures,
     view: FrameView,
     units: Units,
+    /// All that is kept is to be erased, if that is said once more.
+    erasing: bool,
     /// The page is to be left.
     pub wants_leave: bool,
 }
@@ -118,6 +120,7 @@ impl Practising {
             pictures: Pictures::default(),
             view: FrameView::default(),
             units,
+            erasing: false,
             wants_leave: false,
             practice,
         };
@@ -265,6 +268,7 @@ impl Practising {
 
     fn to_menu(&mut self) {
         self.playing = None;
+        self.erasing = false;
         self.shown = Shown::Menu;
     }
 
