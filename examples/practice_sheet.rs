@@ -1,5 +1,5 @@
-//! One frame of each fault that is practised, on one sheet, to be looked at; and how often each can be planted: `cargo run
-//! --example practice_sheet -- SCENE [OUT.png [SEED]]`. May not enter: anything but calls.
+//! One frame of each fault that is practised, on one sheet, to be looked at; and how often each can be planted:
+//! `cargo run --example practice_sheet -- SCENE [OUT.png [SEED]]`. May not enter: anything but calls.
 
 use std::collections::BTreeMap;
 use std::error::Error;

@@ -1,5 +1,5 @@
-//! Frames that are dealt: the planted fault is the worst finding, a clean one has none, the same seed deals the same, and
-//! what a drill says of them is what the rules say. May not enter: pictures, windows.
+//! Frames that are dealt: the planted fault is the worst finding, a clean one has none, the same seed deals the same,
+//! and what a drill says of them is what the rules say. May not enter: pictures, windows.
 
 use chrono::Duration;
 use rayon::prelude::*;
@@ -20,7 +20,8 @@ use sunside::rehearsal::command::Command;
 use sunside::rehearsal::opening::open;
 use sunside::sighting::cpu::Cpu;
 
-/// Sites: open on both sides; a lot with its own clutter; another machine south of the equator; beyond the Arctic Circle.
+/// Sites: open on both sides; a lot with its own clutter; another machine south of the equator; beyond the Arctic
+/// Circle.
 const SITES: [&str; 4] = [
     "open_siding",
     "larkspur_lot",

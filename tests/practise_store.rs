@@ -1,5 +1,5 @@
-//! Progress on disk: what is added is read again, whatever else was there; a damaged file is kept aside and told; a newer
-//! one is left alone; a full disk loses nothing. May not enter: frames.
+//! Progress on disk: what is added is read again, whatever else was there; a damaged file is kept aside and told; a
+//! newer one is left alone; a full disk loses nothing. May not enter: frames.
 
 use proptest::prelude::*;
 use std::fs;

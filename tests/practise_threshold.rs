@@ -1,5 +1,5 @@
-//! The threshold of a learner's eye on simulated observers of known threshold and slope: bias, spread, standard error, and
-//! what theory allows. May not enter: frames.
+//! The threshold of a learner's eye on simulated observers of known threshold and slope: bias, spread, standard
+//! error, and what theory allows. May not enter: frames.
 
 use sunside::practise::dice::Dice;
 use sunside::practise::threshold::{LAPSE, Posterior, Trial, chance, guess_rate, information};

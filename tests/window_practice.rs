@@ -1,5 +1,5 @@
-//! Training the eye in the window: ten rounds of each drill, played by keys and labels alone; what is told is what the rules
-//! say, and what was played is kept. May not enter: how frames are dealt.
+//! Training the eye in the window: ten rounds of each drill, played by keys and labels alone; what is told is what
+//! the rules say, and what was played is kept. May not enter: how frames are dealt.
 
 use crate::window::{Size, Window};
 use egui::{Key, Modifiers};

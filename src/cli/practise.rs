@@ -41,8 +41,8 @@ pub fn run(args: &PractiseArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette:
     if tells {
         return Ok(0);
     }
-    // Every problem of a scene that was named comes at once, before a window opens; those that ship are left out where they
-    // are broken.
+    // Every problem of a scene that was named comes at once, before a window opens; those that ship are left out
+    // where they are broken.
     for scene in &args.scenes {
         super::load_scene(scene)?;
     }

@@ -68,7 +68,8 @@ fn instant(own: DateTime<Utc>, dice: &mut Dice) -> DateTime<Utc> {
     own + Duration::days(days) + Duration::minutes(minutes)
 }
 
-/// Up to `most` clean frames of a site, each proved at full size; fewer, or none, where the site has few. `stop` gives up.
+/// Up to `most` clean frames of a site, each proved at full size; fewer, or none, where the site has few. `stop`
+/// gives up.
 pub fn clean_frames(
     room: &Arc<Room>,
     own: DateTime<Utc>,

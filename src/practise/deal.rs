@@ -1,5 +1,5 @@
-//! Dealing frames: a clean one, or one with a planted fault of a wanted degree that is its worst finding, by a seed. May
-//! not enter: what a learner says.
+//! Dealing frames: a clean one, or one with a planted fault of a wanted degree that is its worst finding, by a seed.
+//! May not enter: what a learner says.
 
 use super::clean::clean_frames;
 use super::dice::Dice;

@@ -1,5 +1,5 @@
-//! Training the eye: frames with faults of known kind and degree, drills on them, and what the learner's answers tell. As
-//! plain data: the window shows it, tests drive it without one. May not enter: widgets, window events, wgpu.
+//! Training the eye: frames with faults of known kind and degree, drills on them, and what the learner's answers
+//! tell. As plain data: the window shows it, tests drive it without one. May not enter: widgets, window events, wgpu.
 
 pub mod clean; // clean frames of a site
 pub mod deal; // a frame for a round, by a seed

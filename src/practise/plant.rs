@@ -28,7 +28,8 @@ const LESS: [f64; 4] = [1.0, 0.85, 0.7, 0.55];
 /// Places that are tried for a thing that is put there.
 const THINGS: usize = 14;
 
-/// The amount between two at which a number that grows or falls throughout takes a wanted value; none where it does not.
+/// The amount between two at which a number that grows or falls throughout takes a wanted value; none where it does
+/// not.
 fn solved(ends: [f64; 2], wanted: f64, of: impl Fn(f64) -> Option<f64>) -> Option<f64> {
     let [mut near, mut far] = ends;
     let rises = of(far)? > of(near)?;
@@ -175,7 +176,8 @@ fn in_scene(base: &Posed, scene: crate::scene::Scene) -> Posed {
     }
 }
 
-/// Other hours of other days, by daylight: where the sun's place alone tells the value, those nearest to the wanted one.
+/// Other hours of other days, by daylight: where the sun's place alone tells the value, those nearest to the wanted
+/// one.
 fn instants(base: &Posed, scale: &Scale, wanted: f64, dice: &mut Dice) -> Vec<Posed> {
     let room = &base.room;
     let camera = room.camera(&base.stand);

@@ -1,5 +1,5 @@
-//! A frame that is practised on: a site as it stands or with one thing changed, a stand, an instant, an exposure; and how
-//! it is graded. May not enter: which faults are planted, learners.
+//! A frame that is practised on: a site as it stands or with one thing changed, a stand, an instant, an exposure; and
+//! how it is graded. May not enter: which faults are planted, learners.
 
 use crate::grade::measure::capture::Capture;
 use crate::grade::rulebook::ViewSize;

@@ -39,7 +39,8 @@ pub struct Trial {
 pub struct Estimate {
     /// The degree seen three times in four.
     pub degree: f64,
-    /// Its standard error as a factor: the threshold lies within degree / factor and degree · factor two times in three.
+    /// Its standard error as a factor: the threshold lies within degree / factor and degree · factor two times in
+    /// three.
     pub factor: f64,
     /// ln of that factor.
     pub error: f64,

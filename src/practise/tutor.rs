@@ -1,5 +1,5 @@
-//! The tutor: what is worked out beside the page, so that nothing blocks it: sites read, frames dealt, painted and looked
-//! through. One thread, one thing after another; it answers with news. May not enter: widgets, answers.
+//! The tutor: what is worked out beside the page, so that nothing blocks it: sites read, frames dealt, painted and
+//! looked through. One thread, one thing after another; it answers with news. May not enter: widgets, answers.
 
 use super::deal::Course;
 use super::drill::hour::Hour;

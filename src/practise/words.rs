@@ -8,6 +8,9 @@ use crate::grade::wording::told;
 use crate::grade::{MeasureId, Rulebook};
 use crate::units::Units;
 
+/// From so few frames no threshold is told.
+const LEAST_TRIALS: usize = 4;
+
 /// A degree as it is seen: "a roll of 0.8°".
 pub fn seen(scale: &Scale, degree: f64, units: Units) -> String {
     let value = told(scale.id, scale.value(degree), units);
@@ -38,11 +41,16 @@ pub fn seen(scale: &Scale, degree: f64, units: Units) -> String {
 /// "You see a roll of 0.8° three times in four; the rule says 0.5°."
 pub fn threshold(scale: &Scale, estimate: &Estimate, units: Units) -> String {
     let limit = told(scale.id, scale.limit, units);
+    // Before some frames have been seen the prior speaks, not the eye.
+    if estimate.trials < LEAST_TRIALS {
+        let most = seen(scale, estimate.degree, units);
+        return format!("Too few frames to tell yet, perhaps {most}; the rule says {limit}.");
+    }
     if estimate.at_floor {
         let least = seen(scale, scale.asked()[0], units);
         return format!("You see even {least} three times in four; the rule says {limit}.");
     }
-    if estimate.at_ceiling && estimate.trials > 0 {
+    if estimate.at_ceiling {
         let most = seen(scale, estimate.degree, units);
         return format!("Not yet sure, at about {most}; the rule says {limit}.");
     }
@@ -62,7 +70,8 @@ pub fn doubt(scale: &Scale, estimate: &Estimate, units: Units) -> String {
     format!("{} to {}, by {frames}", ends[0], ends[1])
 }
 
-/// The scale on which a fault is told: the one on which it was shown last is not known any more, so the rulebook's first.
+/// The scale on which a fault is told: the one on which it was shown last is not known any more, so the rulebook's
+/// first.
 pub fn scale_of(rulebook: &Rulebook, kind: FaultKind) -> Option<Scale> {
     let of = |(id, way): &(MeasureId, _)| Scale::of(rulebook.rule(*id)?, *way);
     kind.graded_by().iter().find_map(of)
@@ -75,7 +84,8 @@ pub fn of_fault(rulebook: &Rulebook, kind: FaultKind, told: &Told, units: Units)
         return None;
     }
     let scale = scale_of(rulebook, kind)?;
-    let named = format!("Named in {seen} of {shown} frames.");
+    let frames = if shown == 1 { "frame" } else { "frames" };
+    let named = format!("Named in {seen} of {shown} {frames}.");
     Some(match told.threshold(&scale) {
         Some(estimate) => format!(
             "{} ({}.) {named}",
@@ -84,6 +94,14 @@ pub fn of_fault(rulebook: &Rulebook, kind: FaultKind, told: &Told, units: Units)
         ),
         None => named,
     })
+}
+
+/// "1 round", "4 rounds".
+pub fn rounds_told(rounds: usize) -> String {
+    match rounds {
+        1 => "1 round".into(),
+        many => format!("{many} rounds"),
+    }
 }
 
 /// All of it, a line each.
@@ -98,7 +116,11 @@ pub fn progress(rulebook: &Rulebook, progress: &Progress, units: Units) -> Strin
         let late = late.map_or(String::new(), |late| {
             format!(", off by {late:.0} min on average")
         });
-        text += &format!("{:<16} {rounds} rounds{share}{late}\n", drill.name());
+        text += &format!(
+            "{:<16} {}{share}{late}\n",
+            drill.name(),
+            rounds_told(rounds)
+        );
     }
     let clean = progress.of(FaultKind::Roll).clean_frames;
     let alarms: u32 = FaultKind::ALL

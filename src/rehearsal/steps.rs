@@ -1,5 +1,5 @@
-//! What a command does to a stand or to the clock, in steps of the keys: pure, so that a desk and a drill do the same. May
-//! not enter: whether one may stand there, what can be taken back.
+//! What a command does to a stand or to the clock, in steps of the keys: pure, so that a desk and a drill do the
+//! same. May not enter: whether one may stand there, what can be taken back.
 
 use super::bench::Room;
 use super::command::Command;

@@ -1,5 +1,5 @@
-//! The fewest moves that are known to mend a frame: runs of one command, tried and proved by grading. May not enter: what a
-//! learner does.
+//! The fewest moves that are known to mend a frame: runs of one command, tried and proved by grading. May not enter:
+//! what a learner does.
 
 use crate::grade::Verdict;
 use crate::practise::fault::{FaultKind, Remedy};
@@ -85,8 +85,8 @@ fn run(posed: &Posed, command: Command) -> Option<(Run, Posed)> {
     None
 }
 
-/// The fewest moves known: one run, or a run and what puts its own cost right (margins balanced, a longer lens after walking
-/// back). None where nothing of that helps.
+/// The fewest moves known: one run, or a run and what puts its own cost right (margins balanced, a longer lens after
+/// walking back). None where nothing of that helps.
 pub fn fewest(kind: FaultKind, posed: &Posed) -> Option<(Vec<Run>, Posed)> {
     let commands = likely(kind);
     if let Some((run, mended)) = commands.iter().find_map(|command| run(posed, *command)) {

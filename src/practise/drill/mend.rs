@@ -1,4 +1,5 @@
-//! Mend it: a frame put right by the rehearsal's own commands, in as few moves as one can. May not enter: pictures, keys.
+//! Mend it: a frame put right by the rehearsal's own commands, in as few moves as one can. May not enter: pictures,
+//! keys.
 
 use super::known::{self, Run};
 use crate::grade::rule::Way;
@@ -55,7 +56,8 @@ fn marked_degree(rulebook: &crate::grade::Rulebook, scale: &Scale) -> f64 {
 }
 
 impl Mend {
-    /// The round of a seed; none where no frame is dealt that is worse than good and can be mended in moves that are known.
+    /// The round of a seed; none where no frame is dealt that is worse than good and can be mended in moves that are
+    /// known.
     pub fn deal(courses: &[Course], seed: u64, round: u64) -> Option<Mend> {
         let mut dice = Dice::new(seed, round);
         let mendable: Vec<FaultKind> = FaultKind::ALL

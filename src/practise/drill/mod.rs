@@ -1,4 +1,5 @@
-//! The three drills as state machines: what is asked, what is answered, what it is worth. May not enter: widgets, files.
+//! The three drills as state machines: what is asked, what is answered, what it is worth. May not enter: widgets,
+//! files.
 
 pub mod hour; // how long the light lasts
 pub mod known; // the fewest moves that are known to mend a frame

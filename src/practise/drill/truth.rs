@@ -1,5 +1,5 @@
-//! What is shown after an answer: the worst finding in the rulebook's own words, the pixels that cause it, and the remedy.
-//! May not enter: points, widgets.
+//! What is shown after an answer: the worst finding in the rulebook's own words, the pixels that cause it, and the
+//! remedy. May not enter: points, widgets.
 
 use crate::grade::culprits::Culprits;
 use crate::grade::{Finding, Graded};

@@ -20,8 +20,8 @@ fn said(minutes: u32) -> String {
 /// Draws what is asked, or what is true; whether the next round is wanted.
 pub fn ui(ui: &mut Ui, hour: &mut Hour, mut told: Told) -> bool {
     let Some(late) = hour.late_min() else {
-        let note = "Read the shadows: the handrail's on the doors, and how the light lies on nose and side. The frame is \
-                    good now; after this it no longer is.";
+        let note = "Read the shadows: the handrail's on the doors, and how the light lies on nose and side. The frame \
+                    is good now; after this it no longer is.";
         answers::question(ui, "How long until the light is gone?", note);
         for (n, minutes) in CALLS_MIN.into_iter().enumerate() {
             if answers::answer(ui, n + 1, &said(minutes), false, None) {

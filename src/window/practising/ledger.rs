@@ -1,5 +1,5 @@
-//! What the rounds have told: points, thresholds as plain figures, and what is done with what is kept. May not enter: how a
-//! threshold is worked out.
+//! What the rounds have told: points, thresholds as plain figures, and what is done with what is kept. May not enter:
+//! how a threshold is worked out.
 
 use super::answers;
 use super::{Practising, Shown};
@@ -13,7 +13,7 @@ impl Practising {
     pub(super) fn ledger(&mut self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
         if let Shown::Ended(drill) = self.shown {
-            let points: f64 = self.points.iter().sum();
+            let points = self.won();
             let most = 3 * self.points.len();
             let told = format!(
                 "{points:.1} of {most} points in {} rounds",
@@ -57,7 +57,11 @@ impl Practising {
         for drill in Drill::ALL {
             let (rounds, share) = self.progress.of_drill(drill);
             let share = share.map_or("not played yet".into(), |share| {
-                format!("{rounds} rounds, {:.0} % of the points", 100.0 * share)
+                format!(
+                    "{}, {:.0} % of the points",
+                    words::rounds_told(rounds),
+                    100.0 * share
+                )
             });
             let late = self
                 .progress
@@ -70,7 +74,8 @@ impl Practising {
         }
     }
 
-    fn thresholds(&self, ui: &mut Ui) {
+    /// Each fault's threshold in a plain sentence.
+    pub(super) fn thresholds(&self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "Your eye, fault by fault");
         let rulebook = self.practice.means.rulebook;
@@ -109,7 +114,7 @@ impl Practising {
             }
             let rounds = self.progress.rounds.len();
             let words = match self.erasing {
-                true => format!("Yes, erase {rounds} rounds"),
+                true => format!("Yes, erase {}", words::rounds_told(rounds)),
                 false => "Erase all of it".to_string(),
             };
             if ui.button(words).clicked() {

@@ -136,32 +136,28 @@ fn verdict(ui: &mut Ui, mend: &Mend) {
 
 fn buttons(ui: &mut Ui, pressed: &mut Vec<Command>) {
     let page = theme::page(ui.ctx());
-    egui::Grid::new("moves")
-        .num_columns(2)
-        .spacing([8.0, 6.0])
-        .show(ui, |ui| {
-            for (row, commands) in BUTTONS {
-                ui.label(RichText::new(row).color(page.faint));
-                ui.horizontal_wrapped(|ui| {
-                    for command in commands {
-                        let entry = command.entry();
-                        let key = entry
-                            .chords
-                            .first()
-                            .map_or(String::new(), |chord| chord.text());
-                        let words = format!("{} {key}", short(*command));
-                        let button = ui.button(words);
-                        button.widget_info(|| {
-                            egui::WidgetInfo::labeled(egui::Role::Button, true, entry.name)
-                        });
-                        if button.on_hover_text(entry.why).clicked() {
-                            pressed.push(*command);
-                        }
-                    }
+    for (row, commands) in BUTTONS {
+        ui.label(RichText::new(row).small().color(page.faint));
+        ui.horizontal_wrapped(|ui| {
+            for command in commands {
+                let entry = command.entry();
+                let key = entry
+                    .chords
+                    .first()
+                    .map_or(String::new(), |chord| chord.text());
+                let key = key
+                    .replace("ArrowLeft", "\u{2190}")
+                    .replace("ArrowRight", "\u{2192}");
+                let button = ui.button(format!("{}  {key}", short(*command)));
+                button.widget_info(|| {
+                    egui::WidgetInfo::labeled(egui::Role::Button, true, entry.name)
                 });
-                ui.end_row();
+                if button.on_hover_text(entry.why).clicked() {
+                    pressed.push(*command);
+                }
             }
         });
+    }
 }
 
 /// A command in its row.

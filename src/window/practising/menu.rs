@@ -3,18 +3,26 @@
 use super::Practising;
 use super::answers;
 use crate::practise::progress::Drill;
-use crate::window::theme;
-use egui::{RichText, Ui};
+use crate::practise::words;
+use crate::window::theme::{self, Page};
+use egui::{Rect, RichText, ScrollArea, Ui, UiBuilder, vec2};
+
+/// Width of the column.
+const COLUMN: f32 = 680.0;
+/// Between it and what stands beside.
+const GAP: f32 = 40.0;
+/// Less room than this is left empty.
+const LEAST_BESIDE: f32 = 420.0;
 
 fn trains(drill: Drill) -> &'static str {
     match drill {
         Drill::Spot => {
-            "A frame, with one thing wrong or none. Say what, how bad, and what to do; then see it measured and lit. It \
-             grows harder where your eye grows sharper."
+            "A frame, with one thing wrong or none. Say what, how bad, and what to do; then see it measured and lit. \
+             It grows harder where your eye grows sharper."
         }
         Drill::Mend => {
-            "A spoilt frame. Walk, aim, level, change the lens or wait until nothing worse than slight is left, in as few \
-             moves as you can."
+            "A spoilt frame. Walk, aim, level, change the lens or wait until nothing worse than slight is left, in as \
+             few moves as you can."
         }
         Drill::Hour => {
             "A good frame with the sun at work. From the shadows on the doors: how long until the light is gone?"
@@ -24,10 +32,27 @@ fn trains(drill: Drill) -> &'static str {
 
 impl Practising {
     /// Draws it; the drill that was chosen.
-    pub(super) fn menu(&mut self, ui: &mut Ui) -> Option<Drill> {
+    pub(super) fn menu(&self, ui: &mut Ui) -> Option<Drill> {
         let page = theme::page(ui.ctx());
+        let room = ui.available_rect_before_wrap();
+        let column = vec2(room.width().min(COLUMN), room.height());
+        let within = UiBuilder::new().max_rect(Rect::from_min_size(room.min, column));
+        let chosen = ui.scope_builder(within, |ui| self.drills_to_choose(ui, &page));
+        // Where there is room for it, what the eye has shown so far.
+        let beside = Rect::from_min_max(room.min + vec2(COLUMN + GAP, 0.0), room.max);
+        if beside.width() > LEAST_BESIDE {
+            let within = UiBuilder::new().max_rect(beside);
+            ui.scope_builder(within, |ui| {
+                ScrollArea::vertical()
+                    .auto_shrink(false)
+                    .show(ui, |ui| self.thresholds(ui))
+            });
+        }
+        chosen.inner
+    }
+
+    fn drills_to_choose(&self, ui: &mut Ui, page: &Page) -> Option<Drill> {
         let mut chosen = None;
-        ui.set_max_width(720.0);
         ui.label(
             RichText::new("What would you like to practise?")
                 .font(theme::bold(theme::LARGE))

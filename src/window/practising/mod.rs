@@ -7,20 +7,19 @@ mod ledger; // what the rounds have told
 mod mend; // a frame put right
 mod menu; // which drill
 mod mounted; // the frame, large
+mod round; // a round on the screen
 mod spot; // which fault, how bad, what to do
 
 use super::slide::Pictures;
 use super::theme;
-use crate::picture::png::Picture;
-use crate::practise::drill::truth::Truth;
-use crate::practise::progress::{Drill, Progress, Round};
+use crate::practise::progress::{Drill, Progress};
 use crate::practise::store::Store;
-use crate::practise::tutor::{Means, News, Play, Tutor};
+use crate::practise::tutor::{Means, Play, Tutor};
 use crate::rehearsal::bench::Waker;
 use crate::units::Units;
-use egui::{CentralPanel, Frame, Key, Margin, Panel, RichText, Ui};
+use egui::{CentralPanel, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
 use mounted::FrameView;
-use std::sync::Arc;
+use round::Playing;
 
 /// Rounds of a drill, unless others are asked for.
 pub const ROUNDS: u32 = 10;
@@ -38,33 +37,6 @@ pub struct Practice {
     pub rounds: u32,
     /// Where progress is kept.
     pub store: Store,
-}
-
-/// A round on the screen.
-struct Playing {
-    number: u64,
-    play: Option<Play>,
-    /// It cannot be dealt.
-    none: bool,
-    picture: Option<Arc<Picture>>,
-    truth: Option<Box<Truth>>,
-    beside: Option<Arc<Picture>>,
-    /// It is over and has been kept.
-    kept: bool,
-}
-
-impl Playing {
-    fn new(number: u64) -> Playing {
-        Playing {
-            number,
-            play: None,
-            none: false,
-            picture: None,
-            truth: None,
-            beside: None,
-            kept: false,
-        }
-    }
 }
 
 /// What is shown.
@@ -158,74 +130,16 @@ impl Practising {
         self.tutor.deal(drill, number, &self.progress);
     }
 
-    /// Takes in what the tutor has told.
-    fn take_news(&mut self) {
-        let news: Vec<News> = self.tutor.news().collect();
-        for one in news {
-            let number = match &one {
-                News::Site(Ok((name, frames))) => {
-                    self.sites.push((name.clone(), *frames));
-                    continue;
-                }
-                News::Site(Err((path, why))) => {
-                    let line = why.lines().find(|line| !line.trim().is_empty());
-                    let line = line.unwrap_or_default().trim().to_string();
-                    self.broken.push(format!("{}: {line}", path.display()));
-                    continue;
-                }
-                News::Round(number, _)
-                | News::Frame(number, _)
-                | News::Truth(number, _)
-                | News::Beside(number, _)
-                | News::Looked(number, ..) => *number,
-            };
-            // What belongs to a round that was left is old.
-            let Some(playing) = self.playing.as_mut().filter(|one| one.number == number) else {
-                continue;
-            };
-            match one {
-                News::Site(_) => {}
-                News::Round(_, play) => {
-                    playing.none = play.is_none();
-                    playing.play = play;
-                }
-                News::Frame(_, picture) => playing.picture = Some(picture),
-                News::Truth(_, truth) => playing.truth = Some(truth),
-                News::Beside(_, picture) => playing.beside = Some(picture),
-                News::Looked(_, posed, seen, picture) => {
-                    if let Some(Play::Mend(mend)) = &mut playing.play {
-                        mend.take(&posed, seen);
-                        playing.picture = Some(picture);
-                    }
-                }
-            }
-        }
-    }
-
-    /// Keeps a round that is over, once.
-    fn keep(&mut self) {
-        let Some(playing) = self.playing.as_mut().filter(|playing| !playing.kept) else {
-            return;
-        };
-        let round: Option<Round> = match &playing.play {
-            Some(Play::Spot(spot)) if spot.is_over() => Some(spot.round()),
-            Some(Play::Mend(mend)) if mend.is_over() => Some(mend.round()),
-            Some(Play::Hour(hour)) if hour.called_min.is_some() => Some(hour.round()),
-            _ => None,
-        };
-        if let Some(round) = round {
-            playing.kept = true;
-            self.points.push(round.points);
-            if let Err(why) = self.practice.store.add(std::slice::from_ref(&round)) {
-                self.told = Some(Err(why));
-            }
-            self.progress.add(round);
-        }
-    }
-
     /// One redraw.
     pub fn ui(&mut self, ui: &mut Ui) {
         self.take_news();
+        // Before the drills: to the rehearsal's own commands this key means something else.
+        if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
+            match self.shown {
+                Shown::Menu => self.wants_leave = true,
+                _ => self.to_menu(),
+            }
+        }
         let page = theme::page(ui.ctx());
         let panel = |margin: i8| {
             let frame = Frame::new().fill(page.paper);
@@ -257,13 +171,12 @@ impl Practising {
             }
             Shown::Drill(drill) => self.drill(ui, drill),
         }
-        if ui.input(|input| input.key_pressed(Key::Escape)) {
-            match self.shown {
-                Shown::Menu => self.wants_leave = true,
-                _ => self.to_menu(),
-            }
-        }
         self.keep();
+    }
+
+    /// Points of this drill's rounds. (An empty sum is −0.)
+    fn won(&self) -> f64 {
+        self.points.iter().fold(0.0, |sum, points| sum + points)
     }
 
     fn to_menu(&mut self) {
@@ -286,7 +199,7 @@ impl Practising {
             if let Shown::Drill(_) = self.shown {
                 let over = self.playing.as_ref().is_some_and(|playing| playing.kept);
                 let now = self.points.len() + usize::from(!over);
-                let points: f64 = self.points.iter().sum();
+                let points = self.won();
                 let told = format!(
                     "Round {now} of {} · {points:.1} points",
                     self.practice.rounds
