@@ -1,4 +1,4 @@
-//! What planning costs as ground and calendar grow, and against two other ways: every pair of stand and minute drawn and
+//! What planning costs as spots and calendar grow, and against two other ways: every pair of stand and minute drawn and
 //! graded by itself, and the same pairs by a ray caster. `planning_scale grow SCENE` and `planning_scale against SCENE
 //! [PAIRS]` print tables. May not enter: what is right (tests).
 
@@ -72,15 +72,15 @@ fn timed(studio: &Studio, request: &Request) -> (Survey, Vec<(String, f64)>) {
     (found, steps.windows(2).map(took).collect())
 }
 
-/// Ground doubled, then the calendar: from one week of one month on.
+/// Spots doubled on the same ground, then the calendar: from one week of one month on.
 fn grow(studio: &Studio) {
     println!(
-        "| ground | calendar | spots | eyes | instants | suns | pairs | closed form, s | eyes, s | suns, s | pairs, s | in all, s |"
+        "| spots × | calendar × | spots | eyes | instants | suns | pairs | closed form, s | eyes, s | suns, s | pairs, s | in all, s |"
     );
     println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
     let spacings_m = [2.0f64, 2f64.sqrt(), 1.0];
     let ends = ["2027-05-07", "2027-05-14", "2027-05-28"];
-    for (ground, spacing_m) in [1, 2, 4].into_iter().zip(spacings_m) {
+    for (spots, spacing_m) in [1, 2, 4].into_iter().zip(spacings_m) {
         for (days, end) in [1, 2, 4].into_iter().zip(ends) {
             let asked = request(["2027-05-01", end], 5, spacing_m);
             let (found, steps) = timed(studio, &asked);
@@ -99,7 +99,7 @@ fn grow(studio: &Studio) {
             ];
             let effort = found.effort;
             println!(
-                "| × {ground} | × {days} | {} | {} | {} | {} | {} | {} |",
+                "| × {spots} | × {days} | {} | {} | {} | {} | {} | {} |",
                 effort.spots,
                 effort.eyes,
                 effort.instants,

@@ -80,7 +80,7 @@ fn sheet() -> Result<Sheet, String> {
             left: machine.model.name.clone(),
             right: format!("{} mm", stand.lens_mm),
             figures: format!("{:.1} m back", stand.spot_m.distance(machine.centre_m)),
-            verdict: graded.sheet.verdict,
+            verdict: Some(graded.sheet.verdict),
             worst: worst.map_or("Nothing to say against it".into(), |one| {
                 one.sentence.clone()
             }),

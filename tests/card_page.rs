@@ -7,7 +7,7 @@ use sunside::card::{self, CardExtras, cautions::CAUTIONS};
 use sunside::gpu::choice::Choice;
 use sunside::grade::{Rulebook, Studio, Verdict};
 use sunside::picture::painter::Painter;
-use sunside::plan::answer::{Answer, Day, Window, WindowEnd};
+use sunside::plan::answer::{Answer, Beyond, Day, Window, WindowEnd};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 use sunside::sighting::shown::Shown;
@@ -25,6 +25,7 @@ fn sample(verdict: Option<Verdict>) -> (Scene, Answer, CardExtras) {
     let graded = studio.grade(&stand, &studio.default_capture(), &studio.minute(at));
     let end = |minutes: i64, sentence: &str| WindowEnd {
         at: at + Duration::minutes(minutes),
+        beyond: Beyond::Worse,
         ended_by: None,
         sentence: sentence.into(),
     };

@@ -269,6 +269,11 @@ fn nothing_that_is_read_is_written_over_and_two_outputs_are_two_files() {
         std::fs::read_to_string(path("card-1.html")).unwrap(),
         "my notes"
     );
+    // A plan that comes to nothing leaves no folder behind.
+    let (missing, new) = (path("no_such_scene.toml"), path("new_cards"));
+    let answer = sunside(&[&["plan", &missing, "--card", &new], &dates[..]].concat());
+    assert_eq!(answer.status, 2);
+    assert!(!Path::new(&new).exists());
 }
 
 #[test]

@@ -20,7 +20,7 @@ use sunside::sighting::cpu::Cpu;
 const WIDTH_PX: usize = 900;
 
 /// The site's own frame, its studio, and the sheet that the rehearsal gives it.
-fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
+pub fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
     let scene = Scene::load(Path::new("scenes/open_siding.toml")).unwrap();
     let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
     let studio = Studio::new(scene, &rulebook, &cpu, None);
@@ -36,6 +36,11 @@ fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
 
 /// The frame as a JPEG; with its focal length in its tags, or without.
 fn photograph(studio: &Studio, stand: &Stand, focal: bool) -> Photo {
+    Photo::read("siding.jpg", &photograph_bytes(studio, stand, focal)).unwrap()
+}
+
+/// The same as its file.
+pub fn photograph_bytes(studio: &Studio, stand: &Stand, focal: bool) -> Vec<u8> {
     let at = studio.scene.frame.at.unwrap();
     let painter = Painter::open(Choice::Cpu).unwrap();
     let painted = predicted(&painter, studio, stand, at, Some((5.6, 0.008)), WIDTH_PX).picture;
@@ -62,12 +67,23 @@ fn photograph(studio: &Studio, stand: &Stand, focal: bool) -> Photo {
     if focal {
         exif.push(rationals(0x920a, &[(stand.lens_mm as u32, 1)]));
     }
-    let bytes = with_exif(&jpeg, &tiff(&[short(0x0112, 1)], &exif, &[]));
-    Photo::read("siding.jpg", &bytes).unwrap()
+    with_exif(&jpeg, &tiff(&[short(0x0112, 1)], &exif, &[]))
+}
+
+/// Marks as the file beside a photograph has them.
+pub fn marks_text(about: &str, marks: &[Mark]) -> String {
+    let mut text = format!("[marks]\n{about}\n");
+    for Mark { name, at_px, .. } in marks {
+        text += &format!(
+            "[[mark]]\npoint = \"{name}\"\nat_px = [{:.2}, {:.2}]\n",
+            at_px.x, at_px.y
+        );
+    }
+    text
 }
 
 /// Marks on the points that face the camera, placed to 0.01 px.
-fn marks(studio: &Studio, stand: &Stand, height_px: f64) -> Vec<Mark> {
+pub fn marks(studio: &Studio, stand: &Stand, height_px: f64) -> Vec<Mark> {
     let camera = studio.camera(stand);
     let side = camera.pose.eye.y.signum();
     let facing = studio.scene.machine.model.points.iter();
@@ -113,9 +129,17 @@ fn a_rehearsed_frame_judged_as_a_photograph_has_its_pose_and_its_verdict() {
         assert!((found.sheet.score - sheet.score).abs() < 1.0);
         let key = |sheet: &sunside::grade::Sheet| -> Vec<(String, Grade)> {
             let of = |one: &sunside::grade::Finding| (one.fault.clone(), one.grade);
-            sheet.findings.iter().map(of).collect()
+            let rehearsed = sheet.findings.iter();
+            let rehearsed = rehearsed.filter(|one| !one.measure.is_of_photographs());
+            rehearsed.map(of).collect()
         };
         assert_eq!(key(&found.sheet), key(sheet));
+        // A rehearsed frame has no levels to be judged. Two stops too many clip, and block nothing.
+        use sunside::grade::MeasureId::{Blocked, Clipped};
+        assert!(sheet.row(Clipped).is_none() && sheet.row(Blocked).is_none());
+        let grade = |id| found.sheet.row(id).unwrap().grade;
+        assert!(grade(Clipped) >= Some(Grade::Marked), "{:?}", found.tones);
+        assert_eq!(grade(Blocked), Some(Grade::Clean));
         let tones = found.tones.unwrap();
         assert!(
             tones.mean > 0.05 && tones.mean < 0.8 && tones.clipped < 0.5,
@@ -265,5 +289,56 @@ fn hostile_photographs_are_told_and_nothing_panics() {
             let _ = Photo::read("broken", &broken);
             let _ = Photo::read("short", &jpeg[..jpeg.len() * step / 60]);
         }
+    });
+}
+
+#[test]
+fn what_the_levels_say_is_graded_and_what_is_not_told_is_never_guessed() {
+    rehearsed(|studio, stand, _| {
+        use sunside::grade::MeasureId::{Blocked, Clipped, ExposureError, FocusOutside};
+        let mut photo = photograph(studio, stand, true);
+        let given = Given {
+            marks: marks(studio, stand, photo.size_px()[1]),
+            placed_to_px: Some(0.01),
+            ..Given::default()
+        };
+        let grade = |photo: &Photo, id| {
+            let found = take(studio, photo, &given).unwrap();
+            found.sheet.row(id).unwrap().grade
+        };
+        // Two stops more on the sensor: levels of a linear scale doubled twice, by the sRGB curve (IEC 61966-2-1).
+        let exposed = |photo: &Photo, factor: f64| {
+            let mut other = photo.clone();
+            for pixel in other.pixels.pixels_mut() {
+                for level in &mut pixel.0 {
+                    let encoded = f64::from(*level) / 255.0;
+                    let linear = match encoded <= 0.04045 {
+                        true => encoded / 12.92,
+                        false => ((encoded + 0.055) / 1.055).powf(2.4),
+                    };
+                    let more = (linear * factor).min(1.0);
+                    let encoded = match more <= 0.0031308 {
+                        true => 12.92 * more,
+                        false => 1.055 * more.powf(1.0 / 2.4) - 0.055,
+                    };
+                    *level = (255.0 * encoded).round() as u8;
+                }
+            }
+            other
+        };
+        let clipped = grade(&exposed(&photo, 4.0), Clipped).unwrap();
+        assert!(clipped >= Grade::Marked, "{clipped:?}");
+        let blocked = grade(&exposed(&photo, 1.0 / 32.0), Blocked).unwrap();
+        assert!(blocked >= Grade::Slight, "{blocked:?}");
+        photo.said.f_number.value = None;
+        assert_eq!(grade(&photo, ExposureError), None);
+        assert_eq!(grade(&photo, FocusOutside), None);
+        let told = Given {
+            f_number: Some(5.6),
+            ..given.clone()
+        };
+        let found = take(studio, &photo, &told).unwrap();
+        assert_eq!(found.shot.f_number.origin, "as given");
+        assert!(found.sheet.row(ExposureError).unwrap().grade.is_some());
     });
 }

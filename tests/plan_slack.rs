@@ -2,12 +2,20 @@
 //! May not enter: how a slip is graded.
 
 use super::plan_site::{Site, planned, request};
+use std::sync::atomic::AtomicBool;
 use sunside::grade::{Rulebook, Stand, Studio, Verdict};
-use sunside::plan::answer::Answer;
-use sunside::plan::request::Request;
+use sunside::plan::answer::{Answer, Beyond};
+use sunside::plan::answering::standing_window;
+use sunside::plan::request::{Request, Watch};
 use sunside::plan::slack::spread::Spread;
 use sunside::plan::slack::{End, Reach, Slack, Way};
 use sunside::sighting::cpu::Cpu;
+
+static NEVER: AtomicBool = AtomicBool::new(false);
+const UNWATCHED: Watch = Watch {
+    cancel: &NEVER,
+    told: &|_, _| {},
+};
 
 /// How finely the ends are known: a tenth of a metre or of a degree, and a hair for rounding.
 const FINE: f64 = 0.101;
@@ -139,6 +147,93 @@ fn the_photographer_is_held_by_the_ground_or_by_the_frame() {
             ),
         }
     }
+}
+
+#[test]
+fn a_machine_led_by_its_first_end_stops_the_other_way_along_its_track() {
+    // The same machine on the same track, whose points are written the other way round.
+    let site = Site::default();
+    let [a, b] = site.track_m;
+    let other = Site {
+        track_m: [b, a],
+        head_end: "first",
+        ..site.clone()
+    };
+    let [one, other] = [site, other].map(|site| slack_of(&site, FEW).1);
+    assert_eq!(one.reaches, other.reaches);
+    assert_eq!(one.chance, other.chance);
+}
+
+#[test]
+fn a_verdict_that_rises_ends_no_slack() {
+    let (answer, _) = slack_of(&Site::default(), FEW);
+    let (book, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(Site::default().scene(), &book, &cpu, None);
+    let before = answer.window.start.at - chrono::Duration::minutes(1);
+    let worse = standing_window(&studio, answer.stand, before, &UNWATCHED).unwrap();
+    assert!(worse.verdict() < answer.verdict() && worse.verdict() > Verdict::Lost);
+    assert_eq!(worse.window.end.beyond, Beyond::Better);
+    let slack = Slack::of(&studio, &worse, &FEW, &UNWATCHED).unwrap();
+    let later = reach(&slack, Way::Later);
+    let risen_min = (answer.window.end.at - before).num_seconds() as f64 / 60.0;
+    assert!(later.holds >= risen_min, "{later:?} {risen_min}");
+    assert!(!later.sentence.contains("gets better"), "{later:?}");
+    let verdict_after = |min: f64| {
+        let at = before + chrono::Duration::seconds((min * 60.0).round() as i64);
+        let (minute, capture) = (studio.minute(at), studio.default_capture());
+        studio.grade(&worse.stand, &capture, &minute).sheet.verdict
+    };
+    assert!(verdict_after(later.holds) >= worse.verdict());
+    assert!(matches!(later.end, End::Verdict(_)));
+    assert!(verdict_after(later.holds + 0.26) < worse.verdict());
+}
+
+#[test]
+fn where_nothing_is_uncertain_the_chance_is_the_proved_verdicts() {
+    let none = Spread {
+        stop_m: 0.0,
+        bearing_deg: 0.0,
+        time_min: 0.0,
+        ..FEW
+    };
+    let (answer, slack) = slack_of(&Site::default(), none);
+    let good = f64::from(u8::from(answer.verdict() >= Verdict::Good));
+    assert_eq!((slack.chance.good, slack.chance.as_planned), (good, 1.0));
+}
+
+#[test]
+fn a_frame_aimed_aside_stays_aimed_aside() {
+    let site = Site::default();
+    let (answer, _) = slack_of(&site, FEW);
+    let (book, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(site.scene(), &book, &cpu, None);
+    let mut stand = answer.stand;
+    // So far to the right that the machine leaves the frame on the left.
+    while studio
+        .grade(
+            &stand,
+            &studio.default_capture(),
+            &studio.minute(answer.window.best),
+        )
+        .sheet
+        .verdict
+        > Verdict::Poor
+    {
+        stand.heading_deg += 0.5;
+        assert!(stand.heading_deg < answer.stand.heading_deg + 20.0);
+    }
+    let aside = standing_window(&studio, stand, answer.window.best, &UNWATCHED).unwrap();
+    let still = Spread {
+        stop_m: 0.01,
+        bearing_deg: 0.0,
+        time_min: 0.0,
+        ..FEW
+    };
+    let slack = Slack::of(&studio, &aside, &still, &UNWATCHED).unwrap();
+    assert_eq!(
+        slack.chance.good, 0.0,
+        "a stop a centimetre off aims it anew"
+    );
 }
 
 /// The normal distribution's share below `z`, by Abramowitz & Stegun 7.1.26 (error under 1.5e-7).

@@ -63,6 +63,8 @@ const TABLE: &[Row] = &[
     ("dirt", High, 0.0, &[(0.0, Slight), (1.0, Marked)]),
     ("focus_outside_m", High, 0.0, &[(0.0, Slight), (1.0, Marked), (3.0, Ruinous)]),
     ("exposure_error_stops", High, 0.0, &[(0.5, Slight), (1.0, Marked), (1.7, Ruinous)]),
+    ("clipped_percent", High, 0.0, &[(1.0, Slight), (4.0, Marked), (12.0, Ruinous)]),
+    ("blocked_percent", High, 0.0, &[(6.0, Slight), (15.0, Marked), (30.0, Marked)]),
 ];
 
 /// Which measures the table's bold headings hold together; the subject's are faults of their own.
@@ -128,7 +130,10 @@ const FAULTS: &[(&str, &[&str])] = &[
     ("people", &["people"]),
     ("dirt", &["dirt"]),
     ("focus", &["focus_outside_m"]),
-    ("exposure", &["exposure_error_stops"]),
+    (
+        "exposure",
+        &["exposure_error_stops", "clipped_percent", "blocked_percent"],
+    ),
 ];
 
 fn grade(book: &Rulebook, key: &str, value: f64) -> Grade {

@@ -3,6 +3,7 @@
 use crate::window::{BOX, Size, Window, narrow_site, site_with_ground};
 use egui::{Key, Modifiers, Shape};
 use sunside::plan::answer::Answer;
+use sunside::plan::slack::{End, Way};
 use sunside::rehearsal::kept::folded;
 use sunside::scene::machine::HeadEnd;
 use sunside::sky::clock::Zone;
@@ -203,4 +204,64 @@ fn a_search_is_given_up_at_once() {
     assert!(window.desk().searching.is_none() && window.has("This year"));
     window.proved();
     assert!(window.desk().found.is_none());
+}
+
+#[test]
+fn what_a_frame_bears_is_told_of_that_frame() {
+    let Some(mut window) = Window::of(BOX) else {
+        return;
+    };
+    let (verdict, _) = window.verdict();
+    window.key(Modifiers::COMMAND, Key::B);
+    window.until("it is told", |window| window.desk().bearing.is_some());
+    let bearing = window.desk().bearing.clone().unwrap();
+    assert_eq!(bearing.answer.verdict(), verdict);
+    assert!(window.has("This frame, ") && window.has(&format!("It stays {} with", verdict.word())));
+    // What it bears to the right is stood in: the verdict stays; a step beyond that it does not.
+    let right = |of: &Way| {
+        let reaches = &bearing.slack.reaches;
+        reaches
+            .iter()
+            .find(|reach| reach.way == *of)
+            .unwrap()
+            .clone()
+    };
+    let reach = right(&Way::Right);
+    assert!(matches!(reach.end, End::Verdict(_)), "{reach:?}");
+    let first = window.desk().take.clone();
+    let ahead = (window.desk().room.1.frame.origin_m - first.stand.spot_m).normalize();
+    for (by_m, holds) in [(reach.holds, true), (reach.holds + 0.25, false)] {
+        let mut take = first.clone();
+        take.stand.spot_m += glam::DVec2::new(ahead.y, -ahead.x) * by_m;
+        take.stand.heading_deg = window.desk().room.1.balanced_heading_deg(&take.stand);
+        window.desk().lay(take, "To the right");
+        let (there, _) = window.verdict();
+        assert_eq!(there >= verdict, holds, "{by_m} m to the right");
+    }
+    assert!(window.has("The frame before, ") && !window.has("This frame, "));
+}
+
+#[test]
+fn a_search_by_chance_tells_what_each_answer_bears_the_likeliest_first() {
+    let folder = TempDir::new().unwrap();
+    let scene = site_with_ground(
+        folder.path(),
+        "[[19, -25], [24, -25], [24, -20], [19, -20]]",
+    );
+    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
+        return;
+    };
+    window.key(Modifiers::COMMAND, Key::F);
+    window.press("the likeliest to stay good first");
+    window.press("This day");
+    window.until("answers have come", |window| window.desk().found.is_some());
+    let found = window.desk().found.clone().unwrap();
+    let answers = sunside::rehearsal::kept::answers(&found);
+    let chance = |answer: &&Answer| answer.slack.as_ref().unwrap().chance.good;
+    let chances: Vec<f64> = answers.iter().map(chance).collect();
+    assert!(
+        !chances.is_empty() && chances.is_sorted_by(|a, b| a >= b),
+        "{chances:?}"
+    );
+    assert!(window.has("good or better in "));
 }

@@ -64,18 +64,27 @@ pub fn margins(camera: &Camera, points: &[DVec3]) -> Option<Margins> {
         return None;
     }
     let basis = camera.pose.basis();
+    let image = |point: &DVec3| {
+        let image = camera.project_in(&basis, *point).filter(usable);
+        image.map(|image| camera.u_v(&image))
+    };
+    Some(margins_of(points.iter().map(image)))
+}
+
+/// The margins around images of points, as shares of the frame's width and height from its upper left corner; none
+/// for a point without a usable image.
+pub fn margins_of(images: impl Iterator<Item = Option<(f64, f64)>>) -> Margins {
     let (mut u_range, mut v_range) = (EMPTY, EMPTY);
-    for &point in points {
-        match camera.project_in(&basis, point).filter(usable) {
-            Some(image) => {
-                let (u, v) = camera.u_v(&image);
+    for image in images {
+        match image {
+            Some((u, v)) => {
                 u_range = widen(u_range, u);
                 v_range = widen(v_range, v);
             }
-            None => return Some(Margins::from_extent([-1.0, 2.0], [-1.0, 2.0], true)),
+            None => return Margins::from_extent([-1.0, 2.0], [-1.0, 2.0], true),
         }
     }
-    Some(Margins::from_extent(u_range, v_range, false))
+    Margins::from_extent(u_range, v_range, false)
 }
 
 /// The heading at which `points` have equal margins left and right, at a fixed pitch and roll.

@@ -10,6 +10,7 @@ use crate::plan::answer::{Answer, Day};
 use crate::plan::slack::words;
 use crate::scene::Scene;
 use crate::scene::ground::Access;
+use crate::units::Units;
 use crate::units::{METRES_PER_PACE, compass_word, feet, paces, wrap_360};
 use std::fmt::Write;
 
@@ -101,7 +102,7 @@ pub fn slack(answer: &Answer) -> String {
     };
     let verdict = answer.verdict().word();
     let mut list = format!("<section><h2>It stays {verdict} with</h2><ul>");
-    for (head, told) in words::lines(slack) {
+    for (head, told) in words::lines(slack, Units::Metric) {
         let _ = write!(
             list,
             "<li class=\"plain\"><b>{head}</b> {}</li>",
@@ -109,14 +110,14 @@ pub fn slack(answer: &Answer) -> String {
         );
     }
     list += "</ul>";
-    if let Some(told) = words::tightest(slack) {
+    if let Some(told) = words::tightest(slack, Units::Metric) {
         let _ = write!(list, "{}. ", escape(&sentence_case(&told)));
     }
     let _ = write!(
         list,
         "Good or better in {} <span class=\"unit\">({})</span>.</section>",
         words::chance(&slack.chance),
-        words::spread_words(&slack.chance.spread)
+        words::spread_words(&slack.chance.spread, Units::Metric)
     );
     list
 }

@@ -1,9 +1,8 @@
 //! What may be typed. May not enter: what is done with it.
 
 use super::drawn_by::PaintedBy;
-use super::frame_args::{
-    AtArg, ExportArgs, JudgeArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs,
-};
+use super::frame_args::{AtArg, ExportArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs};
+use super::judge_args::JudgeArgs;
 use super::slack_args::SlackArgs;
 use crate::practise::progress::Drill;
 use crate::report::frame::PICTURE_WIDTHS_PX;
@@ -299,16 +298,27 @@ fn year(text: &str) -> Result<i32, String> {
 }
 
 pub(super) fn pair(text: &str) -> Result<[f64; 2], String> {
-    let wanted = || "two numbers with a comma between them are wanted: east,north".to_string();
-    let (east, north) = text.split_once(',').ok_or_else(wanted)?;
-    let reach = |text: &str| {
-        let value = number(text).map_err(|_| wanted())?;
+    pair_of(text, "east,north", |side| {
+        let value = number(side)?;
         let allowed = || format!("{} to {} m allowed", -REACH_M, REACH_M);
         (value.abs() <= REACH_M)
             .then_some(value)
             .ok_or_else(allowed)
-    };
-    Ok([reach(east)?, reach(north)?])
+    })
+}
+
+/// Two numbers with a comma between them, each held to what it may be.
+pub(super) fn pair_of(
+    text: &str,
+    names: &str,
+    read: impl Fn(&str) -> Result<f64, String>,
+) -> Result<[f64; 2], String> {
+    let wanted = || format!("two numbers with a comma between them are wanted: {names}");
+    let (first, second) = text.split_once(',').ok_or_else(wanted)?;
+    if number(first).is_err() || number(second).is_err() {
+        return Err(wanted());
+    }
+    Ok([read(first)?, read(second)?])
 }
 
 /// A file's name for a PNG.
@@ -334,7 +344,7 @@ pub(super) fn name_ending_in(text: &str, endings: &[&str]) -> Result<PathBuf, St
     ))
 }
 
-fn seconds(text: &str) -> Result<f64, String> {
+pub(super) fn seconds(text: &str) -> Result<f64, String> {
     let wanted = || "seconds are wanted, as 0.004 or 1/250".to_string();
     let value = match text.split_once('/') {
         Some((over, under)) => number(over).and_then(|o| Ok(o / number(under)?)),

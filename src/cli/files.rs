@@ -90,9 +90,20 @@ pub fn hold_apart(
     Ok(())
 }
 
+/// A folder for cards that this run made: empty it is taken away again, whatever ends the run.
+pub struct MadeFolder<'a>(Option<&'a Path>);
+
+impl Drop for MadeFolder<'_> {
+    fn drop(&mut self) {
+        // Only an empty folder can be removed so.
+        let _ = self.0.map(std::fs::remove_dir);
+    }
+}
+
 /// Makes a folder for cards, or says why it cannot serve: it is a file, or holds pages under the cards'
 /// names that no plan wrote.
-pub fn card_folder(dir: &Path, most: usize) -> Result<(), miette::Report> {
+pub fn card_folder(dir: &Path, most: usize) -> Result<MadeFolder<'_>, miette::Report> {
+    let made = MadeFolder((!dir.exists()).then_some(dir));
     if dir.exists() && !dir.is_dir() {
         return Err(miette!(
             "--card: {} is a file; give a folder",
@@ -115,7 +126,7 @@ pub fn card_folder(dir: &Path, most: usize) -> Result<(), miette::Report> {
             ));
         }
     }
-    Ok(())
+    Ok(made)
 }
 
 /// Takes away cards of an earlier, longer plan, so that the folder holds one plan's.

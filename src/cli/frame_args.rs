@@ -86,35 +86,6 @@ pub struct LensesArgs {
     pub picture: Option<PathBuf>,
 }
 
-/// `judge`.
-#[derive(Args)]
-pub struct JudgeArgs {
-    /// The photographs: JPEG, PNG or TIFF. Nothing is ever written into them.
-    #[arg(required = true)]
-    pub photos: Vec<PathBuf>,
-    /// The scene in which they were taken.
-    #[arg(long, value_name = "FILE")]
-    pub scene: PathBuf,
-    /// The file that marks named points in the photograph; default: the photograph's name with ".marks.toml" after it.
-    #[arg(long, value_name = "FILE")]
-    pub marks: Option<PathBuf>,
-    /// Which end leads.
-    #[command(flatten)]
-    pub led: LedBy,
-    /// Rules, and who measures.
-    #[command(flatten)]
-    pub judged: JudgedBy,
-    /// Write the judgements as JSON ("-" for standard output).
-    #[arg(long, value_name = "FILE")]
-    pub json: Option<PathBuf>,
-    /// Write the photograph with the machine's outline over it as PNG.
-    #[arg(long, value_name = "FILE", value_parser = png_name)]
-    pub overlay: Option<PathBuf>,
-    /// Save where it was taken from as the frame of a copy of the scene.
-    #[arg(long, value_name = "SCENE")]
-    pub save_as: Option<PathBuf>,
-}
-
 /// `light`.
 #[derive(Args)]
 pub struct LightArgs {

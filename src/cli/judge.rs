@@ -1,19 +1,22 @@
 //! `sunside judge`: photographs, their sheets, a table of many. May not enter: formulas.
 
-use super::frame_args::JudgeArgs;
+use super::judge_args::JudgeArgs;
 use super::{color, drawn_by, files};
 use crate::document::{render, write_whole};
 use crate::grade::{Studio, Verdict};
-use crate::judge::marks;
+use crate::judge::marks::{self, Given};
 use crate::judge::photo::Photo;
 use crate::judge::take::{Take, take};
-use crate::report::judged;
+use crate::judge::unposed::Unposed;
+use crate::picture::png;
+use crate::picture::sheet::Mount;
+use crate::report::judged::{self, Listed};
 use crate::scene::DefaultFrame;
 use crate::scene::edit::{Keep, Original};
 use crate::scene::machine::HeadEnd;
 use image::ImageFormat;
 use miette::miette;
-use serde_json::json;
+use serde_json::{Value, json};
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 
@@ -23,6 +26,7 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     let alone = args.photos.len() == 1;
     let wants_one = [
         ("--marks", args.marks.is_some()),
+        ("--at", args.shot.at.is_some()),
         ("--overlay", args.overlay.is_some()),
         ("--save-as", args.save_as.is_some()),
     ];
@@ -34,6 +38,7 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     }
     hold_apart(args)?;
     let (original, scene) = Original::load(&args.scene).map_err(super::told)?;
+    let given = args.shot.given(&scene.place.zone)?;
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
     let head_end = args.led.of(&scene);
     if head_end == HeadEnd::Unknown {
@@ -44,28 +49,46 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     let drawing = args.judged.rasterized.open()?;
     let scene = scene.with_head_end(head_end);
     let studio = Studio::new(scene, &rulebook, drawing.rasterizer(), None);
-    let (mut takes, mut skipped) = (Vec::new(), Vec::new());
+    let (mut all, mut skipped, mut only) = (Vec::new(), Vec::new(), None);
     for path in &args.photos {
-        match judge(&studio, path, args.marks.as_deref()) {
-            Ok(judged) => takes.push(judged),
+        match judge(&studio, path, args.marks.as_deref(), &given) {
+            Ok((photo, judged)) => {
+                all.push(Entry::of(
+                    &studio,
+                    &photo,
+                    &judged,
+                    args.contact_sheet.is_some(),
+                ));
+                if let Judged::Posed(take) = judged {
+                    only = alone.then_some((photo, take));
+                }
+            }
             Err(why) => skipped.push(why),
         }
     }
-    takes.sort_by(|(_, a), (_, b)| b.sheet.rank(&a.sheet));
-    let mut text: String = (takes.iter())
-        .map(|(photo, take)| judged::text(&studio, photo, take) + "\n")
-        .collect();
-    match (alone, skipped.first()) {
-        (true, Some(why)) => return Err(miette!("{why}")),
-        (true, None) => {}
-        (false, _) => text += &judged::table(&takes, &skipped),
+    if let (true, Some(why)) = (alone, skipped.first()) {
+        return Err(miette!("{why}"));
     }
-    let data = || {
-        let all = takes.iter().map(|(photo, take)| judged::data(photo, take));
-        json!({ "photos": all.collect::<Vec<_>>(), "skipped": skipped })
+    // Those that were not judged keep their order at the end.
+    all.sort_by(|a, b| match (&a.listed.sheet, &b.listed.sheet) {
+        (Ok(a), Ok(b)) => b.rank(a),
+        (a, b) => a.is_err().cmp(&b.is_err()),
+    });
+    let mut text: String = all.iter().map(|one| one.text.clone() + "\n").collect();
+    if !alone {
+        text += &judged::table(all.iter().map(|one| &one.listed), &skipped);
+    }
+    let of_kind = |judged: bool| -> Vec<&Value> {
+        let kind = all.iter().filter(|one| one.listed.sheet.is_ok() == judged);
+        kind.map(|one| &one.data).collect()
     };
+    let data =
+        || json!({ "photos": of_kind(true), "not_judged": of_kind(false), "skipped": skipped });
     super::tell(&text, args.json.as_deref(), data, say)?;
-    if let Some((photo, take)) = takes.first() {
+    let judged = all.iter().filter_map(|one| one.listed.sheet.as_ref().ok());
+    let judged: Vec<Verdict> = judged.map(|sheet| sheet.verdict).collect();
+    let whole = judged.len() == args.photos.len();
+    if let Some((photo, take)) = &only {
         if let Some(path) = &args.overlay {
             let mut bytes = Vec::new();
             let picture = judged::overlay(&studio, photo, take);
@@ -77,11 +100,65 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         if let Some(path) = &args.save_as {
             save(&original, &studio, take, path)?;
         }
+    } else if let Some(option) =
+        (args.overlay.as_ref().map(|_| "--overlay")).or(args.save_as.as_ref().map(|_| "--save-as"))
+    {
+        return Err(miette!(
+            "{option}: the photograph was not judged, nothing was written"
+        ));
+    }
+    if let Some(path) = &args.contact_sheet {
+        if all.is_empty() {
+            return Err(miette!("--contact-sheet: there is no photograph to show"));
+        }
+        let mounts = all.into_iter().filter_map(|one| one.mount).collect();
+        let sheet = judged::contact_sheet(&studio, mounts, skipped.len());
+        let png = png::encode(&sheet.drawn(), &studio.scene.name, "");
+        write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
     drawn_by::say_who_drew(&drawing);
-    let best = takes.first().map(|(_, take)| take.sheet.verdict);
-    let serves = best.is_some_and(|verdict| verdict >= Verdict::Fair) && skipped.is_empty();
+    let serves = judged.first().is_some_and(|best| *best >= Verdict::Fair) && whole;
     Ok(u8::from(!serves))
+}
+
+/// What came of one photograph.
+enum Judged {
+    Posed(Box<Take>),
+    Unposed(Box<Unposed>, String),
+}
+
+/// What is kept of one photograph when its pixels are let go: a folder of them would not fit in memory.
+struct Entry {
+    listed: Listed,
+    text: String,
+    data: Value,
+    mount: Option<Mount>,
+}
+
+impl Entry {
+    fn of(studio: &Studio, photo: &Photo, judged: &Judged, mounted: bool) -> Entry {
+        let name = photo.name.clone();
+        match judged {
+            Judged::Posed(take) => Entry {
+                text: judged::text(studio, photo, take),
+                data: judged::data(photo, take),
+                mount: mounted.then(|| judged::mount(studio, photo, take)),
+                listed: Listed {
+                    name,
+                    sheet: Ok(take.sheet.clone()),
+                },
+            },
+            Judged::Unposed(known, why) => Entry {
+                text: judged::text_unposed(studio, photo, known, why),
+                data: judged::data_unposed(photo, known, why),
+                mount: mounted.then(|| judged::mount_unposed(studio, photo, known)),
+                listed: Listed {
+                    name,
+                    sheet: Err(why.clone()),
+                },
+            },
+        }
+    }
 }
 
 /// Nothing that is read is written over: neither the scene's files nor a photograph.
@@ -89,6 +166,7 @@ fn hold_apart(args: &JudgeArgs) -> Result<(), miette::Report> {
     let outputs = [
         ("--json", args.json.as_deref()),
         ("--overlay", args.overlay.as_deref()),
+        ("--contact-sheet", args.contact_sheet.as_deref()),
         ("--save-as", args.save_as.as_deref()),
     ];
     files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
@@ -116,15 +194,32 @@ fn marks_beside(photo: &Path) -> PathBuf {
     PathBuf::from(name)
 }
 
-fn judge(studio: &Studio, path: &Path, marks: Option<&Path>) -> Result<(Photo, Take), String> {
+fn judge(
+    studio: &Studio,
+    path: &Path,
+    marks: Option<&Path>,
+    typed: &Given,
+) -> Result<(Photo, Judged), String> {
     let photo = Photo::open(path)?;
-    let marks = marks.map_or_else(|| marks_beside(path), Path::to_path_buf);
+    let beside = marks_beside(path);
+    if marks.is_none() && !beside.exists() {
+        let known = Box::new(Unposed::of(studio, &photo, typed));
+        let why = format!(
+            "no points are marked in it ({} is not there), so nobody knows where its camera stood",
+            beside.display()
+        );
+        return Ok((photo, Judged::Unposed(known, why)));
+    }
     let scene = &studio.scene;
-    let given = marks::load(&marks, &scene.machine.shut, &scene.place.zone)
-        .map_err(|problems| render(&problems, color()).trim_end().to_string())?;
-    let judged = take(studio, &photo, &given);
+    let given = marks::load(
+        marks.unwrap_or(&beside),
+        &scene.machine.shut,
+        &scene.place.zone,
+    )
+    .map_err(|problems| render(&problems, color()).trim_end().to_string())?;
+    let judged = take(studio, &photo, &given.with(typed.clone()));
     let judged = judged.map_err(|why| format!("{}: {why}", path.display()))?;
-    Ok((photo, judged))
+    Ok((photo, Judged::Posed(Box::new(judged))))
 }
 
 /// "I stood here": the stand as the frame of a copy of the scene.

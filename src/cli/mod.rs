@@ -8,6 +8,7 @@ mod files;
 mod frame_args;
 pub mod grade;
 pub mod judge;
+mod judge_args;
 pub mod lenses;
 pub mod light;
 pub mod plan;

@@ -23,8 +23,9 @@ pub fn run(args: &PlanArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Rep
     dates(args.from, args.to).map_err(|wrong| miette!("{wrong}"))?;
     let json = ("--json", args.json.as_deref());
     files::hold_apart(&args.scene, args.judged.rules.as_deref(), &[json])?;
+    let mut _made = None;
     if let Some(dir) = &args.card {
-        files::card_folder(dir, MOST_ANSWERS)?;
+        _made = Some(files::card_folder(dir, MOST_ANSWERS)?);
         let pages = (1..=MOST_ANSWERS).flat_map(|number| card::paths(dir, number));
         for page in pages {
             let both = [json, ("--card", Some(page.as_path()))];

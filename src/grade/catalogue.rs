@@ -181,9 +181,19 @@ measures! {
     FocusOutside "focus_outside_m" Metres 1 "outside the depth of field";
     /// Absolute error from the advised exposure; in `signed` over +, under −.
     ExposureError "exposure_error_stops" Stops 1 "exposure error";
+    /// Share of the machine in a photograph that is clipped to white. Of photographs alone.
+    Clipped "clipped_percent" Percent 1 "clipped highlights";
+    /// Share of it that is blocked to black. Of photographs alone.
+    Blocked "blocked_percent" Percent 1 "blocked shadows";
 }
 
 impl MeasureId {
+    /// Whether only the file of a photograph that was taken can tell it: of a rehearsed frame nothing is unknown
+    /// for want of it.
+    pub fn is_of_photographs(self) -> bool {
+        matches!(self, MeasureId::Clipped | MeasureId::Blocked)
+    }
+
     /// The measure of a key.
     pub fn from_key(key: &str) -> Option<MeasureId> {
         Self::ALL.iter().copied().find(|id| id.key() == key)

@@ -157,11 +157,13 @@ impl Merit {
     }
 }
 
-/// Grades a frame. A measure with a rule that was not taken at all counts as unknown.
+/// Grades a frame. A measure with a rule that was not taken at all counts as unknown, but for those that only
+/// photographs have.
 pub fn judge(rulebook: &Rulebook, measured: &[Measured]) -> Sheet {
     let mut all = measured.to_vec();
     for rule in rulebook.rules() {
-        if !measured.iter().any(|one| one.id == rule.id) {
+        let is_missing = !measured.iter().any(|one| one.id == rule.id);
+        if is_missing && !rule.id.is_of_photographs() {
             all.push(Measured::unknown(rule.id, "it was not measured"));
         }
     }

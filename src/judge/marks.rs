@@ -6,6 +6,9 @@
 //! focal_mm = 50.0             # in place of what the photograph says
 //! film_mm = [36.0, 24.0]      # width and height of the upright picture on the sensor
 //! at = "2027-06-11 10:20"     # local time at the scene
+//! f_number = 5.6
+//! exposure_s = 0.008
+//! film_speed_iso = 100.0
 //! radial = true               # fit a radial term where the marks show one
 //!
 //! [[mark]]
@@ -17,11 +20,15 @@ use super::pose::Mark;
 use crate::camera::film::Film;
 use crate::document::{Document, Problems, nearest};
 use crate::mesh::model::Model;
-use crate::scene::limits::LENSES_MM;
+use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, FILM_SPEEDS_ISO, LENSES_MM};
 use crate::sky::clock::Zone;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
+use std::ops::RangeInclusive;
 use std::path::Path;
+
+/// Widths and heights that a sensor or a sheet of film may have.
+pub const SENSORS_MM: RangeInclusive<f64> = 2.0..=400.0;
 
 /// What a person says of a photograph.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -36,8 +43,29 @@ pub struct Given {
     pub film: Option<Film>,
     /// When it was taken.
     pub at: Option<DateTime<Utc>>,
+    /// f-number.
+    pub f_number: Option<f64>,
+    /// Exposure time, seconds.
+    pub exposure_s: Option<f64>,
+    /// Film's or sensor's speed.
+    pub film_speed_iso: Option<f64>,
     /// A radial term may be fitted.
     pub radial: bool,
+}
+
+impl Given {
+    /// The same, with what was said later in place of what was said before. Marks and how they are placed stay.
+    pub fn with(self, later: Given) -> Given {
+        Given {
+            focal_mm: later.focal_mm.or(self.focal_mm),
+            film: later.film.or(self.film),
+            at: later.at.or(self.at),
+            f_number: later.f_number.or(self.f_number),
+            exposure_s: later.exposure_s.or(self.exposure_s),
+            film_speed_iso: later.film_speed_iso.or(self.film_speed_iso),
+            ..self
+        }
+    }
 }
 
 /// Loads a marks file for a model at a place.
@@ -52,7 +80,7 @@ pub fn read(document: Document, model: &Model, zone: &Zone) -> Result<Given, Pro
     if let Some(about) = root.table("marks").optional() {
         given.placed_to_px = about.number("placed_to_px").range(0.001..=100.0).optional();
         given.focal_mm = about.number("focal_mm").range(LENSES_MM).optional();
-        given.film = (about.tuple::<2>("film_mm").range(2.0..=400.0).optional()).map(
+        given.film = (about.tuple::<2>("film_mm").range(SENSORS_MM).optional()).map(
             |[width_mm, height_mm]| Film {
                 width_mm,
                 height_mm,
@@ -61,6 +89,9 @@ pub fn read(document: Document, model: &Model, zone: &Zone) -> Result<Given, Pro
         let at = |text: String| zone.parse_instant(&text).map_err(|e| e.to_string());
         let what = "a local time such as \"2027-05-14 10:20\"";
         given.at = about.text("at").map(what, at).optional();
+        given.f_number = about.number("f_number").range(F_NUMBERS).optional();
+        given.exposure_s = about.number("exposure_s").range(EXPOSURES_S).optional();
+        given.film_speed_iso = (about.number("film_speed_iso").range(FILM_SPEEDS_ISO)).optional();
         given.radial = about.flag("radial").default(false);
     }
     if model.points.is_empty() {

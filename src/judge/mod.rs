@@ -1,9 +1,13 @@
 //! A photograph that was really taken, held to the same rules: where its camera stood, what it says of itself,
 //! what its frame would be graded. May not enter: windows, adapters, anything that writes into a photograph.
 
+pub mod bent; // what a lens that bends lines does to the frame
 pub mod exif; // what a photograph says of itself
 pub mod marks; // the file that marks points in it
 pub mod outline; // the machine's outline over it, and its tones there
 pub mod photo; // a photograph, opened
 pub mod pose; // where its camera was
+pub mod shot; // how it was shot, with origins
 pub mod take; // a photograph graded
+pub mod unposed; // a photograph without marks: what can be said all the same
+pub mod whence; // the receiver's position against the stand

@@ -105,14 +105,33 @@ impl Outline {
 /// The tones of a photograph on the machine; none where it is out of the picture.
 pub fn tones(model: &Model, fit: &Fit, plate: &Plate, picture: &RgbImage) -> Option<Tones> {
     let outline = Outline::of(model, fit, plate, COUNTED_PX.min(picture.width()));
+    let covered = |x: usize, y: usize| outline.covered[y * outline.width + x];
+    counted(picture, [outline.width, outline.height], covered)
+}
+
+/// The tones of a whole photograph.
+pub fn all_tones(picture: &RgbImage) -> Option<Tones> {
+    let (width, height) = picture.dimensions();
+    let across = COUNTED_PX.min(width);
+    let down = (f64::from(height) * f64::from(across) / f64::from(width)).round();
+    counted(
+        picture,
+        [across as usize, down.max(1.0) as usize],
+        |_, _| true,
+    )
+}
+
+/// Tones at the middles of a grid's cells, those that count.
+fn counted(
+    picture: &RgbImage,
+    [width, height]: [usize; 2],
+    counts: impl Fn(usize, usize) -> bool,
+) -> Option<Tones> {
     let (mut count, mut clipped, mut blocked, mut sum) = (0.0, 0.0, 0.0, 0.0);
-    for y in 0..outline.height {
-        for x in 0..outline.width {
-            if !outline.covered[y * outline.width + x] {
-                continue;
-            }
-            let across = (x as f64 + 0.5) / outline.width as f64 * f64::from(picture.width());
-            let down = (y as f64 + 0.5) / outline.height as f64 * f64::from(picture.height());
+    for y in 0..height {
+        for x in (0..width).filter(|x| counts(*x, y)) {
+            let across = (x as f64 + 0.5) / width as f64 * f64::from(picture.width());
+            let down = (y as f64 + 0.5) / height as f64 * f64::from(picture.height());
             let Rgb(levels) = *picture.get_pixel(
                 (across as u32).min(picture.width() - 1),
                 (down as u32).min(picture.height() - 1),

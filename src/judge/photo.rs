@@ -3,16 +3,18 @@
 
 use super::exif::{Said, read};
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageReader, Limits, RgbImage};
+use image::{DynamicImage, ImageFormat, ImageReader, Limits, RgbImage};
 use std::io::{Cursor, Read};
 use std::path::Path;
 
 /// Larger files are no photographs of ours, bytes.
 const LARGEST_FILE: u64 = 400 << 20;
 
-/// The most memory that unpacking may take, bytes, and the longest edge, pixels.
-const MOST_MEMORY: u64 = 2 << 30;
+/// The most memory that unpacking may take, bytes, the longest edge and the most pixels: a third more than the
+/// largest sensors have. A file of some kilobytes may claim any of these.
+const MOST_MEMORY: u64 = 1 << 30;
 const LONGEST_PX: u32 = 30_000;
+const MOST_PIXELS: u64 = 200_000_000;
 
 /// An opened photograph.
 #[derive(Clone, Debug)]
@@ -30,6 +32,11 @@ impl Photo {
     pub fn open(path: &Path) -> Result<Photo, String> {
         let name = path.display().to_string();
         let told = |why: String| format!("{name}: {why}");
+        // A pipe would be waited for, a folder opens and cannot be read.
+        let about = std::fs::metadata(path).map_err(|e| told(format!("cannot read ({e})")))?;
+        if !about.is_file() {
+            return Err(told("not a file".to_string()));
+        }
         let file = std::fs::File::open(path).map_err(|e| told(format!("cannot read ({e})")))?;
         let mut bytes = Vec::new();
         let taken = file.take(LARGEST_FILE + 1).read_to_end(&mut bytes);
@@ -42,19 +49,32 @@ impl Photo {
 
     /// The same from a file's bytes.
     pub fn read(name: &str, bytes: &[u8]) -> Result<Photo, String> {
-        let mut reader = ImageReader::new(Cursor::new(bytes))
-            .with_guessed_format()
-            .map_err(|e| e.to_string())?;
+        let guessed = || {
+            ImageReader::new(Cursor::new(bytes))
+                .with_guessed_format()
+                .map_err(|e| e.to_string())
+        };
+        let mut reader = guessed()?;
         let mut limits = Limits::default();
         limits.max_alloc = Some(MOST_MEMORY);
         (limits.max_image_width, limits.max_image_height) = (Some(LONGEST_PX), Some(LONGEST_PX));
         reader.limits(limits);
-        if reader.format().is_none() {
+        let ours = [ImageFormat::Jpeg, ImageFormat::Png, ImageFormat::Tiff];
+        if !reader.format().is_some_and(|format| ours.contains(&format)) {
             return Err("neither JPEG, PNG nor TIFF".to_string());
         }
-        let picture = reader
-            .decode()
-            .map_err(|e| format!("not a whole picture ({e})"))?;
+        // The decoder fills what is missing with grey, which would be judged like a picture.
+        if reader.format() == Some(ImageFormat::Jpeg) && !has_end(bytes) {
+            return Err("not a whole picture (the file ends before its picture does)".to_string());
+        }
+        let broken = |e| format!("not a whole picture ({e})");
+        let (width, height) = guessed()?.into_dimensions().map_err(broken)?;
+        if u64::from(width) * u64::from(height) > MOST_PIXELS {
+            return Err(format!(
+                "{width} x {height} pixels found, 200 million or fewer allowed"
+            ));
+        }
+        let picture = reader.decode().map_err(broken)?;
         let said = read(bytes, Some([picture.width(), picture.height()]));
         let mut picture = DynamicImage::ImageRgb8(picture.into_rgb8());
         if let Some(way) = said.orientation.value.and_then(Orientation::from_exif) {
@@ -70,5 +90,43 @@ impl Photo {
     /// Pixels across and down, upright.
     pub fn size_px(&self) -> [f64; 2] {
         [self.pixels.width(), self.pixels.height()].map(f64::from)
+    }
+}
+
+/// Whether a JPEG's markers lead to that of its end (ITU-T T.81, B.1.1.2).
+fn has_end(bytes: &[u8]) -> bool {
+    let mut at = 2;
+    while let Some(step) = bytes
+        .get(at..)
+        .and_then(|rest| rest.iter().position(|b| *b == 0xff))
+    {
+        at += step + 1;
+        match bytes.get(at..).unwrap_or_default() {
+            [0xd9, ..] => return true,
+            // A filling byte before a marker.
+            [0xff, ..] => {}
+            // Markers that stand alone, and a level of the picture that looks like one.
+            [0x00 | 0x01 | 0xd0..=0xd8, ..] => at += 1,
+            [_, high, low, ..] => at += 1 + usize::from(u16::from_be_bytes([*high, *low])),
+            _ => return false,
+        }
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_end_is_found_behind_segments_that_look_like_it_and_missed_where_it_is_cut() {
+        let whole = [
+            0xff, 0xd8, 0xff, 0xe1, 0, 4, 0xff, 0xd9, 0xff, 0xda, 0, 2, 7, 0xff, 0, 0xff, 0xd3, 9,
+            0xff, 0xff, 0xd9, 1, 2,
+        ];
+        assert!(has_end(&whole));
+        for end in 0..=whole.len() - 3 {
+            assert!(!has_end(&whole[..end]), "{end}");
+        }
     }
 }

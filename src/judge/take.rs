@@ -1,36 +1,23 @@
 //! A photograph graded like a frame that is only rehearsed: from its fitted pose the stand, from that the same
 //! measures, each with its doubt. May not enter: files, tables of many.
 
-use super::exif::Told;
+use super::bent;
 use super::marks::Given;
 use super::outline::{Tones, tones};
 use super::photo::Photo;
-use super::pose::{Fit, Known, Plate, fit};
-use crate::camera::film::Film;
+use super::pose::{Fit, Known, fit};
+pub use super::shot::Shot;
+use super::whence::Whence;
 use crate::camera::pose::Pose;
 use crate::grade::measure::capture::Capture;
 use crate::grade::rulebook::ViewSize;
 use crate::grade::{
-    Grade, MeasureId, Measured, Minute, Sheet, Stand, Studio, WIDEST_GRADED_DEG, judge,
+    Grade, MeasureId, Measured, Minute, Reading, Sheet, Stand, Studio, WIDEST_GRADED_DEG, judge,
 };
 use crate::units::{bearing_deg, wrap_360};
-use chrono::{DateTime, Utc};
 
 /// Limits that lie within so many standard deviations leave the grade open.
 const TOLD_SIGMAS: f64 = 2.0;
-
-/// What was shot, as far as it is known.
-#[derive(Clone, Debug)]
-pub struct Shot {
-    /// The picture and its size on the sensor.
-    pub plate: Plate,
-    /// Where that size comes from.
-    pub film: Told<Film>,
-    /// The focal length, if known, on that sensor.
-    pub focal_mm: Told<f64>,
-    /// When.
-    pub at: Told<DateTime<Utc>>,
-}
 
 /// What is open about one measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -67,63 +54,8 @@ pub struct Take {
     pub doubts: Vec<Doubt>,
     /// Tones on the machine.
     pub tones: Option<Tones>,
-}
-
-impl Shot {
-    /// What is known of a photograph, given first, then what it says of itself, then the scene's kit.
-    pub fn of(photo: &Photo, given: &Given, studio: &Studio) -> Shot {
-        let [width_px, height_px] = photo.size_px();
-        let shape = height_px / width_px;
-        let said = &photo.said;
-        // A picture that was cropped has its own shape; its width is taken to be the sensor's.
-        let shaped = |width_mm: f64| Film {
-            width_mm,
-            height_mm: width_mm * shape,
-        };
-        let full_mm = Film::FULL.diagonal_mm();
-        let equivalent = shaped(full_mm / 1.0_f64.hypot(shape));
-        let (film, focal_mm) = match (given.film, said.upright_film(), said.equivalent_mm.value) {
-            (Some(film), ..) => (Told::given(shaped(film.width_mm)), said.focal_mm.clone()),
-            (None, Some(film), _) => {
-                let cut = (film.height_mm / film.width_mm / shape - 1.0).abs() > 0.02;
-                let doubt = cut.then(|| "the picture has another shape: it was cut".to_string());
-                let told = Told::from(shaped(film.width_mm), said.sensor.origin.clone());
-                (
-                    told.doubted(doubt.or(said.sensor.doubt.clone())),
-                    said.focal_mm.clone(),
-                )
-            }
-            (None, None, Some(_)) => (
-                Told::from(equivalent, "FocalLengthIn35mmFilm"),
-                said.equivalent_mm.clone(),
-            ),
-            // Without a sensor a focal length in millimetres says nothing.
-            (None, None, None) => (
-                Told::from(shaped(studio.scene.kit.film.width_mm), "the scene's kit"),
-                Told::missing("the sensor's size is not known"),
-            ),
-        };
-        let at = match (said.instant(), said.local.value) {
-            (Some(at), _) => Told::from(at, "DateTimeOriginal and its offset")
-                .doubted(said.local.doubt.clone().or(said.offset_min.doubt.clone())),
-            (None, Some(local)) => match studio.scene.place.zone.instant(local) {
-                Ok(at) => Told::from(at, "DateTimeOriginal in the scene's zone")
-                    .doubted(said.local.doubt.clone()),
-                Err(why) => Told::missing(why.to_string()),
-            },
-            (None, None) => Told::missing(said.local.origin.clone()),
-        };
-        Shot {
-            plate: Plate {
-                width_px,
-                height_px,
-                film: film.value.unwrap_or(Film::FULL),
-            },
-            film,
-            focal_mm: focal_mm.overridden(given.focal_mm),
-            at: at.overridden(given.at),
-        }
-    }
+    /// The receiver's position against the stand.
+    pub whence: Option<Whence>,
 }
 
 /// Judges a photograph by its marks. `base` is the scene's studio; the photograph's own film, speed and f-number
@@ -138,33 +70,31 @@ pub fn take(base: &Studio, photo: &Photo, given: &Given) -> Result<Take, String>
     let fitted = fit(&given.marks, &shot.plate, &known).map_err(|refused| refused.to_string())?;
     let mut scene = base.scene.clone();
     scene.kit.film = shot.plate.film;
-    scene.kit.film_speed_iso = photo.said.iso.value.unwrap_or(scene.kit.film_speed_iso);
+    let kit = &mut scene.kit;
+    kit.film_speed_iso = shot.film_speed_iso.value.unwrap_or(kit.film_speed_iso);
     let studio = Studio::new(scene, base.rulebook, base.rasterizer, Some(base));
-    let capture = Capture {
-        f_number: photo
-            .said
-            .f_number
-            .value
-            .unwrap_or(studio.scene.kit.f_number),
-        exposure_s: photo.said.exposure_s.value,
-    };
     let minute = shot.at.value.map(|at| studio.minute(at));
+    let model = &studio.scene.machine.model;
+    let tones = tones(model, &fitted, &shot.plate, &photo.pixels);
     let frame = Framed {
         studio: &studio,
-        capture: &capture,
+        shot: &shot,
+        tones: tones.as_ref(),
         minute: minute.as_ref(),
     };
     let stand = stand(&studio, &fitted.pose, fitted.focal_mm);
-    let sheet = frame.sheet(&stand, &studio.rulebook.proof);
+    let sheet = frame.sheet(&fitted, &studio.rulebook.proof);
     let doubts = doubts(&frame, &fitted, &sheet);
-    let model = &studio.scene.machine.model;
+    let observer = &studio.scene.place.observer;
+    let sigma_m = fitted.sigmas().eye_m.length();
     Ok(Take {
-        tones: tones(model, &fitted, &shot.plate, &photo.pixels),
-        shot,
+        whence: Whence::of(&photo.said, observer, stand.spot_m, sigma_m),
+        tones,
         stand,
         sheet,
         doubts,
         fit: fitted,
+        shot,
     })
 }
 
@@ -183,30 +113,77 @@ fn stand(studio: &Studio, pose: &Pose, lens_mm: f64) -> Stand {
     }
 }
 
-/// What grades a stand of one photograph.
+/// What grades a camera of one photograph.
 struct Framed<'a> {
     studio: &'a Studio<'a>,
-    capture: &'a Capture,
+    shot: &'a Shot,
+    tones: Option<&'a Tones>,
     minute: Option<&'a Minute>,
 }
 
 impl Framed<'_> {
-    /// The sheet of a stand; without an instant everything that the sun decides is unknown.
-    fn sheet(&self, stand: &Stand, size: &ViewSize) -> Sheet {
-        let composed = self
-            .studio
-            .compose(stand, self.capture, size, WIDEST_GRADED_DEG);
-        if let Some(minute) = self.minute {
-            return self.studio.grade_at(&composed, minute).sheet;
-        }
-        let rulebook = self.studio.rulebook;
-        let mut measured = composed.measured;
-        for rule in rulebook.rules() {
+    /// The sheet of a camera; without an instant everything that the sun decides is unknown.
+    fn sheet(&self, fit: &Fit, size: &ViewSize) -> Sheet {
+        let (studio, shot) = (self.studio, self.shot);
+        let kit = &studio.scene.kit;
+        let capture = Capture {
+            f_number: shot.f_number.value.unwrap_or(kit.f_number),
+            exposure_s: shot.exposure_s.value,
+        };
+        let stand = stand(studio, &fit.pose, fit.focal_mm);
+        let mut composed = studio.compose(&stand, &capture, size, WIDEST_GRADED_DEG);
+        let model = &studio.scene.machine.model;
+        bent::remeasure(&mut composed.measured, fit, &shot.plate, model);
+        let mut merits = Vec::new();
+        let mut measured = match self.minute {
+            Some(minute) => {
+                let graded = studio.grade_at(&composed, minute);
+                merits = graded.sheet.merits;
+                graded.measured
+            }
+            None => composed.measured,
+        };
+        for rule in studio.rulebook.rules() {
             if !measured.iter().any(|one| one.id == rule.id) {
                 measured.push(Measured::unknown(rule.id, "when it was taken is not known"));
             }
         }
-        judge(rulebook, &measured)
+        self.settings(&mut measured);
+        self.levels(&mut measured);
+        judge(studio.rulebook, &measured).with_merits(merits)
+    }
+
+    /// Nothing is guessed of how the lens was stopped down and the film exposed.
+    fn settings(&self, measured: &mut [Measured]) {
+        let aperture = (&self.shot.f_number, "f-number");
+        let shutter = (&self.shot.exposure_s, "exposure time");
+        let speed = (&self.shot.film_speed_iso, "speed");
+        for one in measured {
+            let needed = match one.id {
+                MeasureId::FocusOutside => &[aperture][..],
+                MeasureId::ExposureError => &[aperture, shutter, speed],
+                _ => continue,
+            };
+            let missing = needed.iter().find(|(told, _)| told.value.is_none());
+            if let (Some((_, name)), Reading::Value(_)) = (missing, &one.reading) {
+                *one = Measured::unknown(one.id, format!("the {name} is not known"));
+            }
+        }
+    }
+
+    /// The picture's own levels on the machine.
+    fn levels(&self, measured: &mut Vec<Measured>) {
+        measured.retain(|one| !one.id.is_of_photographs());
+        let shares = self.tones.map(|tones| [tones.clipped, tones.blocked]);
+        for (place, id) in [MeasureId::Clipped, MeasureId::Blocked]
+            .into_iter()
+            .enumerate()
+        {
+            measured.push(match shares {
+                Some(shares) => Measured::value(id, 100.0 * shares[place]),
+                None => Measured::unknown(id, "the machine lies outside the picture"),
+            });
+        }
     }
 }
 
@@ -218,12 +195,7 @@ fn doubts(frame: &Framed, fit: &Fit, sheet: &Sheet) -> Vec<Doubt> {
     let size = &frame.studio.rulebook.search;
     let tried: Vec<[Sheet; 2]> = directions(&fit.covariance)
         .iter()
-        .map(|way| {
-            [1.0, -1.0].map(|sign| {
-                let (pose, focal_mm) = moved(fit, way, sign);
-                frame.sheet(&stand(frame.studio, &pose, focal_mm), size)
-            })
-        })
+        .map(|way| [1.0, -1.0].map(|sign| frame.sheet(&moved(fit, way, sign), size)))
         .collect();
     let of = |sheet: &Sheet, id| sheet.row(id).and_then(|row| row.value);
     let doubt = |id: MeasureId| {
@@ -273,7 +245,7 @@ fn directions(covariance: &[[f64; 8]; 8]) -> Vec<[f64; 8]> {
 }
 
 /// A fit moved along a direction.
-fn moved(fit: &Fit, way: &[f64; 8], sign: f64) -> (Pose, f64) {
+fn moved(fit: &Fit, way: &[f64; 8], sign: f64) -> Fit {
     let by = way.map(|value| value * sign);
     let pose = Pose {
         eye: fit.pose.eye + glam::DVec3::new(by[0], by[1], by[2]),
@@ -281,5 +253,10 @@ fn moved(fit: &Fit, way: &[f64; 8], sign: f64) -> (Pose, f64) {
         pitch_deg: fit.pose.pitch_deg + by[4],
         roll_deg: fit.pose.roll_deg + by[5],
     };
-    (pose, fit.focal_mm + by[6])
+    Fit {
+        pose,
+        focal_mm: fit.focal_mm + by[6],
+        radial: fit.radial + by[7],
+        ..fit.clone()
+    }
 }

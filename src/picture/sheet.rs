@@ -16,8 +16,8 @@ pub struct Mount {
     pub right: String,
     /// Under the frame.
     pub figures: String,
-    /// Beside them.
-    pub verdict: Verdict,
+    /// Beside them; none for a frame that was not judged.
+    pub verdict: Option<Verdict>,
     /// What is worst in it.
     pub worst: String,
     /// The ground to stand on, or why nobody may stand there.
@@ -102,11 +102,14 @@ impl Mount {
         let (w, h) = (self.frame.width, self.frame.height);
         canvas.outline(frame_x - 1, frame_y - 1, w + 2, h + 2, INK);
         let base = (frame_y + h + 28) as f32;
-        let word = hand(18.0, verdict_ink(self.verdict), true);
-        let verdict = self.verdict.word().to_uppercase();
+        let word = hand(18.0, self.verdict.map_or(SLATE, verdict_ink), true);
+        let verdict = self.verdict.map_or("not judged", Verdict::word);
+        let verdict = verdict.to_uppercase();
         let start = right - canvas.width_of(&verdict, &word);
         canvas.write(start, base, &verdict, &word);
-        mark(canvas, start - 24.0, base - 12.0, self.verdict);
+        if let Some(verdict) = self.verdict {
+            mark(canvas, start - 24.0, base - 12.0, verdict);
+        }
         let figures = canvas.fitted(&self.figures, &PLAIN, start - 32.0 - left);
         canvas.write(left, base, &figures, &PLAIN);
         let (hand, ground) = match &self.ground {
@@ -176,7 +179,7 @@ mod tests {
             left: "50 mm".into(),
             right: String::new(),
             figures: String::new(),
-            verdict: Verdict::ALL[i % 5],
+            verdict: Verdict::ALL.get(i % 6).copied(),
             worst: String::new(),
             ground: Ok(String::new()),
         };

@@ -8,12 +8,25 @@ use chrono::{DateTime, Duration, NaiveDate, Utc};
 pub use crate::grade::Stand;
 pub use crate::sighting::shown::Side;
 
+/// What becomes of the verdict beyond a window's end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beyond {
+    /// It drops.
+    Worse,
+    /// It rises.
+    Better,
+    /// It holds as far as was looked.
+    Same,
+}
+
 /// One end of a window.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WindowEnd {
     /// The last instant at which the verdict still holds.
     pub at: DateTime<Utc>,
-    /// The measure that worsens beyond it; none where the range of dates or the day itself ends it.
+    /// What follows.
+    pub beyond: Beyond,
+    /// The measure that worsens beyond it, or mends; none where no single one does, or nothing ends it.
     pub ended_by: Option<MeasureId>,
     /// What ends it, in a sentence.
     pub sentence: String,
@@ -70,7 +83,7 @@ pub struct Answer {
     /// The window on the best date.
     pub window: Window,
     /// The run of days on which the stand is as good at the same solar time: the first, the best and the
-    /// last of them, each with its own window.
+    /// last of them, each with its own window. (By the clock of mean time: the sun itself drifts by up to half an hour.)
     pub days: Vec<Day>,
     /// The proved grade at the best minute.
     pub sheet: Sheet,
@@ -97,6 +110,7 @@ mod tests {
         let window = |start: &str, end: &str| {
             let end_at = |at| WindowEnd {
                 at,
+                beyond: Beyond::Same,
                 ended_by: None,
                 sentence: String::new(),
             };

@@ -10,7 +10,7 @@ use super::spots::roomy;
 use super::survey::Survey;
 use super::trade_offs::trade_offs;
 use super::windows::Prover;
-use crate::grade::{Sheet, Stand, Studio, Verdict};
+use crate::grade::{Sheet, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
 use crate::sighting::shown::Shown;
 use chrono::{DateTime, Duration, Utc};
 use rayon::prelude::*;
@@ -97,6 +97,10 @@ pub fn answers(
         .map(|proved| polish(studio, survey, request, proved, watch))
         .collect::<Result<(), _>>()?;
     kept.sort_by(Proved::order);
+    // Steps may have brought two of them together.
+    let apart = distinct(survey, &kept, request.top);
+    let mut places = 0..;
+    kept.retain(|_| places.next().is_some_and(|k| apart.contains(&k)));
     watch.step("following each window to its ends", 0.85)?;
     let answers: Result<Vec<Answer>, Cancelled> = (kept.into_par_iter())
         .map(|proved| answer(studio, request, proved, watch))
@@ -214,8 +218,8 @@ fn answer(
     proved: Proved,
     watch: &Watch,
 ) -> Result<Answer, Cancelled> {
-    let prover = Prover::new(studio, proved.stand);
     let verdict = proved.sheet.verdict;
+    let prover = Prover::new(studio, proved.stand).knowing(proved.at, proved.sheet.clone());
     // What is told of an answer is found side by side; what would mend its findings only here, where it is told.
     let ((window, days), (trade_offs, sheet)) = rayon::join(
         || {
@@ -256,6 +260,36 @@ pub fn standing(
     at: DateTime<Utc>,
     watch: &Watch,
 ) -> Result<Answer, Cancelled> {
+    let (request, proved) = chosen(studio, stand, at);
+    answer(studio, &request, proved, watch)
+}
+
+/// The same with its window alone: no other days, nothing that could be had otherwise, no remedies.
+pub fn standing_window(
+    studio: &Studio,
+    stand: Stand,
+    at: DateTime<Utc>,
+    watch: &Watch,
+) -> Result<Answer, Cancelled> {
+    let (_, proved) = chosen(studio, stand, at);
+    let prover = Prover::new(studio, stand).knowing(at, proved.sheet.clone());
+    let window = prover.window(at, proved.sheet.verdict, true, watch)?;
+    let scene = &studio.scene;
+    Ok(Answer {
+        head_end: scene.machine.head_end,
+        side: proved.candidate.side,
+        area: scene.ground.areas[proved.candidate.area].name.clone(),
+        stand,
+        window,
+        days: vec![],
+        sheet: proved.sheet,
+        trade_offs: vec![],
+        slack: None,
+    })
+}
+
+/// A stand and minute that somebody chose, as a proposal that is proved.
+fn chosen(studio: &Studio, stand: Stand, at: DateTime<Utc>) -> (Request, Proved) {
     let date = studio.scene.place.zone.local(at).naive.date();
     let request = Request {
         from: date,
@@ -267,8 +301,9 @@ pub fn standing(
         slack: None,
         rank: Rank::Score,
     };
-    let capture = studio.default_capture();
-    let sheet = studio.grade(&stand, &capture, &studio.minute(at)).sheet;
+    let (proof, capture) = (&studio.rulebook.proof, studio.default_capture());
+    let composed = studio.compose(&stand, &capture, proof, WIDEST_GRADED_DEG);
+    let sheet = studio.grade_unmended(&composed, &studio.minute(at)).sheet;
     let area = studio.scene.ground.area_at(stand.spot_m);
     let areas = &studio.scene.ground.areas;
     let area = area.and_then(|area| areas.iter().position(|one| std::ptr::eq(one, area)));
@@ -286,7 +321,7 @@ pub fn standing(
         at,
         sheet,
     };
-    answer(studio, &request, proved, watch)
+    (request, proved)
 }
 
 /// The first and the last of the run of days round the best one on which the same stand is as good at the same solar

@@ -184,7 +184,7 @@ pub fn refine(
             watch.alive()?;
             let times = times(studio, held, *step_s, (from, to));
             let places = places(studio, held, *step_m, turn_deg);
-            let gained = best_step(studio, held, climb, &places, &times);
+            let gained = best_step(studio, held, climb, (&places, &times), watch)?;
             stalled = if gained { 0 } else { stalled + 1 };
             turn_deg += TURN_DEG;
             if stalled == climb.stalled {
@@ -248,9 +248,9 @@ fn best_step(
     studio: &Studio,
     held: &mut Held,
     climb: &Climb,
-    places: &[Place],
-    times: &[Time],
-) -> bool {
+    (places, times): (&[Place], &[Time]),
+    watch: &Watch,
+) -> Result<bool, Cancelled> {
     let mut pairs: Vec<(Worth, &Place, &Time)> = (places.iter())
         .flat_map(|place| times.iter().map(move |time| (place, time)))
         .skip(1)
@@ -264,6 +264,7 @@ fn best_step(
     let mut gained = false;
     let mut pairs = pairs.into_iter().peekable();
     while pairs.peek().is_some() {
+        watch.alive()?;
         let hopeful = pairs
             .by_ref()
             .filter(|(bound, ..)| bound.betters(&held.worth, climb));
@@ -282,7 +283,7 @@ fn best_step(
             }
         }
     }
-    gained
+    Ok(gained)
 }
 
 /// Draws and grades some pairs side by side, each eye and each sun once; without those that the drawn eye rules out.

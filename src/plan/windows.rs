@@ -7,10 +7,11 @@ use crate::grade::{
     WIDEST_GRADED_DEG,
 };
 use crate::plan::ahead::{AHEAD, look_ahead};
-use crate::plan::answer::{Window, WindowEnd};
+use crate::plan::answer::{Beyond, Window, WindowEnd};
 use crate::plan::request::{Cancelled, Watch};
 use chrono::{DateTime, Duration, Utc};
 use rayon::prelude::*;
+use std::cmp::Ordering;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -66,6 +67,14 @@ impl<'a, 'b> Prover<'a, 'b> {
             rough,
             proved: Mutex::default(),
         }
+    }
+
+    /// The same, where the sheet at a minute is known: it is not drawn again, nor by whom first comes.
+    pub fn knowing(self, at: DateTime<Utc>, sheet: Sheet) -> Prover<'a, 'b> {
+        let mut proved = self.proved.lock().unwrap_or_else(PoisonError::into_inner);
+        proved.insert(at, Arc::new(sheet));
+        drop(proved);
+        self
     }
 
     /// The exact grade at a minute, its findings without what would mend them.
@@ -134,6 +143,7 @@ impl<'a, 'b> Prover<'a, 'b> {
         if verdict == Verdict::Lost {
             let end = WindowEnd {
                 at: best,
+                beyond: Beyond::Same,
                 ended_by: None,
                 sentence: "a lost frame has no window".to_string(),
             };
@@ -185,6 +195,7 @@ impl<'a, 'b> Prover<'a, 'b> {
         let Some(mut outside) = outside else {
             return Ok(WindowEnd {
                 at: at(inside),
+                beyond: Beyond::Same,
                 ended_by: None,
                 sentence: "nothing ends it within ten hours".to_string(),
             });
@@ -232,6 +243,11 @@ impl<'a, 'b> Prover<'a, 'b> {
         };
         Ok(WindowEnd {
             at: at(inside),
+            beyond: match beyond.verdict.cmp(&verdict) {
+                Ordering::Less => Beyond::Worse,
+                Ordering::Greater => Beyond::Better,
+                Ordering::Equal => Beyond::Same,
+            },
             ended_by,
             sentence,
         })

@@ -186,6 +186,7 @@ commands! {
     Year, Show, "The year as hours won", "Week by week, morning and afternoon, for each facing.", [key("Y")];
     WhatIf, Show, "What if", "Doors, couplings, sky, facing, model, film, lenses.", [key("I")];
     Find, Show, "Find it for me", "Searches allowed ground, lenses and dates from here.", [ctrl("F")];
+    Bears, Show, "How much this frame bears", "Minutes, metres and degrees until its verdict drops; the chance that it stays good.", [ctrl("B")];
     Tray, Show, "Kept frames", "Slides the tray out or in.", [key("Tab")];
     Compare, Show, "Two frames side by side", "The kept frame that is chosen beside the present one.", [key("C")];
     Commands, Show, "Find a command", "Every command with its keys.", [key("Slash"), key("F1")];

@@ -2,7 +2,7 @@
 //! May not enter: panels, how anything is worked out.
 
 use super::bench::{
-    Bench, DayHere, Found, GradedTake, Ground, News, Room, Waker, Wanted, YearSoFar,
+    Bearing, Bench, DayHere, Found, GradedTake, Ground, News, Room, Waker, Wanted, YearSoFar,
 };
 use super::history::History;
 use super::kept::Kept;
@@ -60,6 +60,8 @@ pub struct Desk {
     pub searching: Option<(String, f64)>,
     /// What was found last.
     pub found: Option<Arc<Found>>,
+    /// What a frame bears, as it was asked last.
+    pub bearing: Option<Arc<Bearing>>,
     /// The lenses compared, from which take; none in it while they are drawn.
     pub strip: Option<(Take, Option<Arc<Sheet>>)>,
     /// Frames that were kept.
@@ -112,6 +114,7 @@ impl Desk {
             draws_on_processor: true,
             searching: None,
             found: None,
+            bearing: None,
             strip: None,
             kept: vec![],
             small: vec![],
@@ -175,6 +178,12 @@ impl Desk {
                     }
                 }
                 News::Found(found) => self.take_found(found),
+                News::Bearing(bearing) => {
+                    // What was given up has nothing to say.
+                    if self.searching.take().is_some() {
+                        self.bearing = Some(bearing);
+                    }
+                }
                 News::Done(what) => self.tell(Ok(what)),
                 News::Saved(original) => {
                     self.tell(Ok(format!("Saved {}", original.path.display())));
@@ -189,6 +198,7 @@ impl Desk {
                     self.replaces = Some(path);
                 }
                 News::Failed(why) => self.tell(Err(why)),
+                News::Looked(_, _) => {} // the bench hands on what is in it
                 News::NotSearched(why) => {
                     self.tell(Err(why));
                     self.searching = None;

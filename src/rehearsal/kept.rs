@@ -9,6 +9,7 @@ use crate::grade::{Grade, MeasureId, Sheet};
 use crate::picture::png::Picture;
 use crate::plan::answer::Answer;
 use crate::plan::request::{Rank, Request};
+use crate::plan::slack::spread::Spread;
 use crate::scene::edit::Keep;
 use crate::sky::clock::Zone;
 use chrono::{Datelike, NaiveDate, Timelike};
@@ -103,8 +104,8 @@ impl Desk {
         known.map(|(_, picture)| picture)
     }
 
-    /// Begins a search from here.
-    pub fn search(&mut self, range: Range, top: usize) {
+    /// Begins a search from here; `likeliest` tells what each answer bears, those first that are likeliest to stay good.
+    pub fn search(&mut self, range: Range, top: usize, likeliest: bool) {
         let (from, to, every_min) = range.dates(self.date());
         self.searching = Some(("beginning".into(), 0.0));
         self.bench.search(Search {
@@ -116,10 +117,23 @@ impl Desk {
                 lenses_mm: vec![],
                 spacing_m: None,
                 top,
-                slack: None,
-                rank: Rank::Score,
+                slack: likeliest.then(Spread::default),
+                rank: match likeliest {
+                    true => Rank::Chance,
+                    false => Rank::Score,
+                },
             },
         });
+    }
+
+    /// Looks how much the frame bears, as it is.
+    pub fn bear(&mut self) {
+        if self.searching.is_some() {
+            self.refused = Some("Something is being searched: stop that first".into());
+            return;
+        }
+        self.searching = Some(("beginning".into(), 0.0));
+        self.bench.bear(self.take.clone());
     }
 
     /// Gives the search up.

@@ -183,7 +183,7 @@ pub fn sheet(
                 rung.distance_m,
                 near_far(rung)
             ),
-            verdict: sheet.verdict,
+            verdict: Some(sheet.verdict),
             worst: sentence_case(worst(rung)),
             ground,
         })

@@ -60,13 +60,8 @@ pub fn text(scene: &Scene, request: &Request, plan: &Plan) -> String {
         text.push('\n');
     }
     if plan.answers.is_empty() && plan.least_bad.is_none() {
-        text += match plan.effort.instants {
-            0 => "The sun does not rise in these dates.\n",
-            _ if plan.effort.spots == 0 => {
-                "Nowhere on the allowed ground can one stand with room to its edge and off the rails.\n"
-            }
-            _ => "Nowhere on the allowed ground does the machine fit a lens.\n",
-        };
+        text += why_nothing(plan);
+        text.push('\n');
         if !plan.freeing.is_empty() {
             text += "What would free it, each tried and proved:\n";
         }
@@ -106,6 +101,17 @@ fn why_text(why: &[Why]) -> String {
         text.push('\n');
     }
     text + "\n"
+}
+
+/// Why there is not even a bad frame.
+pub fn why_nothing(plan: &Plan) -> &'static str {
+    match plan.effort.instants {
+        0 => "The sun does not rise in these dates.",
+        _ if plan.effort.spots == 0 => {
+            "Nowhere on the allowed ground can one stand with room to its edge and off the rails."
+        }
+        _ => "Nowhere on the allowed ground does the machine fit a lens.",
+    }
 }
 
 /// What one facing gives, in a line.
@@ -217,7 +223,7 @@ fn answer_text(scene: &Scene, request: &Request, answer: &Answer) -> String {
         let _ = writeln!(text, "   {trade_off}");
     }
     if let Some(slack) = &answer.slack {
-        text += &slack::text(slack, answer.verdict().word());
+        text += &slack::text(slack, answer.verdict());
     }
     text
 }

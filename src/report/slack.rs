@@ -1,31 +1,38 @@
 //! Slack as text and as data. May not enter: how it is found.
 
+use crate::grade::Verdict;
 use crate::plan::slack::spread::Chance;
-use crate::plan::slack::words::{chance, lines, spread_words, tightest};
+use crate::plan::slack::words::{at_least, chance, lines, spread_words, tightest};
 use crate::plan::slack::{COUNTED, End, Reach, Slack};
+use crate::units::Units;
 use serde_json::json;
 use std::fmt::Write;
 
 /// The lines below an answer.
-pub fn text(slack: &Slack, verdict: &str) -> String {
-    let mut text = format!("   stays {verdict} with\n");
-    for (head, told) in lines(slack) {
+pub fn text(slack: &Slack, verdict: Verdict) -> String {
+    let mut text = format!("   stays {} with\n", at_least(verdict));
+    for (head, told) in lines(slack, Units::Metric) {
         let _ = writeln!(text, "     {head:<10}{told}");
     }
-    if let Some(told) = tightest(slack) {
+    if let Some(told) = tightest(slack, Units::Metric) {
         let _ = writeln!(text, "     {told}");
     }
     let Chance { spread, .. } = &slack.chance;
-    let _ = write!(text, "   good or better in {}", chance(&slack.chance));
-    if verdict != COUNTED.word() {
+    let _ = write!(
+        text,
+        "   {} in {}",
+        at_least(COUNTED),
+        chance(&slack.chance)
+    );
+    if verdict != COUNTED {
         let as_planned = 100.0 * slack.chance.as_planned;
-        let _ = write!(text, ", {verdict} or better in {as_planned:.0} %,");
+        let _ = write!(text, ", {} in {as_planned:.0} %,", at_least(verdict));
     }
     let _ = writeln!(
         text,
-        " of {} draws ({}; seed {})",
+        " of {} rehearsals ({}; seed {})",
         spread.draws,
-        spread_words(spread),
+        spread_words(spread, Units::Metric),
         spread.seed
     );
     text

@@ -272,7 +272,7 @@ impl Zone {
         (self.day_start(date), self.day_start(next))
     }
 
-    /// Instants after the first and up to the last at which the clock is set, with the minutes by which it is set
+    /// Instants after the first and before the last at which the clock is set, with the minutes by which it is set
     /// forward (+) or back (−).
     pub fn jumps(&self, first: DateTime<Utc>, last: DateTime<Utc>) -> Vec<(DateTime<Utc>, i32)> {
         let changes = self.0.following(to_jiff(first));
@@ -280,10 +280,10 @@ impl Zone {
         let jump = |at: DateTime<Utc>| {
             let before = self.local(at - TimeDelta::seconds(1)).offset_s;
             let by_s = self.local(at).offset_s - before;
-            // A zone may change its letters alone.
-            (by_s != 0).then_some((at, by_s / 60))
+            // A zone may change its letters alone, or, long ago, seconds that no watch shows.
+            (by_s / 60 != 0).then_some((at, by_s / 60))
         };
-        at.take_while(|at| *at <= last).filter_map(jump).collect()
+        at.take_while(|at| *at < last).filter_map(jump).collect()
     }
 
     fn day_start(&self, date: NaiveDate) -> DateTime<Utc> {

@@ -145,7 +145,7 @@ pub fn lenses(ui: &mut Ui, pictures: &mut Pictures, desk: &Desk) {
                         let (verdict, foot) = match &mount.ground {
                             Ok(ground) => {
                                 let foot = format!("{} · {ground}", mount.worst);
-                                (Some(mount.verdict), foot)
+                                (mount.verdict, foot)
                             }
                             Err(why) => (None, why.clone()),
                         };

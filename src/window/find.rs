@@ -5,6 +5,8 @@ use super::slide::{self, Slide};
 use super::theme;
 use crate::grade::Verdict;
 use crate::plan::answer::Answer;
+use crate::plan::slack::{COUNTED, Slack, words};
+use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::kept::{FOUND_FROM, Range, answers, folded};
 use crate::scene::Scene;
@@ -19,6 +21,8 @@ const TOP: usize = 6;
 #[derive(Default)]
 pub struct Find {
     slides: slide::Pictures,
+    /// What each answer bears is told, the likeliest to stay good first.
+    likeliest: bool,
 }
 
 impl Find {
@@ -32,10 +36,18 @@ impl Find {
                     for (range, word) in Range::WORDS {
                         let word = crate::grade::wording::sentence_case(word);
                         if ui.button(word).clicked() {
-                            desk.search(range, TOP);
+                            desk.search(range, TOP, self.likeliest);
                         }
                     }
                 });
+                let told = "Weighs twice as many answers by the chance of a good frame when the minute, the machine's \
+                            stop and the track's bearing are uncertain. Takes longer.";
+                ui.checkbox(&mut self.likeliest, "the likeliest to stay good first")
+                    .on_hover_text(told);
+                let entry = Command::Bears.entry();
+                if ui.button(entry.name).on_hover_text(entry.why).clicked() {
+                    desk.bear();
+                }
             }
             Some((what, share)) => {
                 ui.add(ProgressBar::new(share as f32).text(what));
@@ -44,6 +56,7 @@ impl Find {
                 }
             }
         }
+        bearing(ui, desk, units);
         let Some(found) = desk.found.clone() else {
             let told = "Each answer is a spot, a lens and a window of time, proved at full size.";
             ui.label(RichText::new(told).color(page.faint));
@@ -57,8 +70,14 @@ impl Find {
                 let text = crate::report::plan_text::facing_line(&desk.site.base, facing);
                 ui.label(RichText::new(text).small());
             }
-            if plan.answers.is_empty() {
-                ui.label("Nothing is fair or better. The least bad frame:");
+            match (plan.answers.is_empty(), &plan.least_bad) {
+                (true, Some(_)) => {
+                    ui.label("Nothing is fair or better. The least bad frame:");
+                }
+                (true, None) => {
+                    ui.label(crate::report::plan_text::why_nothing(plan));
+                }
+                _ => {}
             }
         }
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
@@ -81,6 +100,9 @@ impl Find {
                     let take = desk.take_of(&found, answer);
                     desk.lay(take, "Stand where the search found");
                 }
+                if let Some(slack) = &answer.slack {
+                    ui.label(RichText::new(borne(slack, units)).small());
+                }
                 if more > 0 {
                     let told = format!("and {more} like it, from about there");
                     ui.label(RichText::new(told).small().color(page.faint));
@@ -89,6 +111,40 @@ impl Find {
             }
         });
     }
+}
+
+/// What the frame bears that was asked about last.
+fn bearing(ui: &mut Ui, desk: &Desk, units: Units) {
+    let Some(bearing) = &desk.bearing else { return };
+    let page = theme::page(ui.ctx());
+    let zone = &desk.site.base.place.zone;
+    let is_old = bearing.take != desk.take;
+    ui.add_space(4.0);
+    let of = match is_old {
+        true => format!("The frame before, {}", when(zone, &bearing.answer)),
+        false => format!("This frame, {}", when(zone, &bearing.answer)),
+    };
+    ui.label(RichText::new(of).font(theme::bold(theme::NOTE)));
+    let color = if is_old { page.faint } else { page.ink };
+    let verdict = bearing.answer.verdict().word();
+    let spread = words::spread_words(&bearing.slack.chance.spread, units);
+    let told = format!("{} ({spread})", borne(&bearing.slack, units));
+    ui.label(RichText::new(told).color(color));
+    ui.label(RichText::new(format!("It stays {verdict} with")).color(page.faint));
+    for (head, line) in words::lines(&bearing.slack, units) {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(RichText::new(head).small().color(page.faint));
+            ui.label(RichText::new(line).small().color(color));
+        });
+    }
+    ui.add_space(6.0);
+}
+
+/// "good or better in 92 % ± 2 %; tightest: …".
+fn borne(slack: &Slack, units: Units) -> String {
+    let chance = words::chance(&slack.chance);
+    let tightest = words::tightest(slack, units).map_or(String::new(), |told| format!("; {told}"));
+    format!("{} in {chance}{tightest}", words::at_least(COUNTED))
 }
 
 /// The window of an answer, by the site's clock.

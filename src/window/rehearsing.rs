@@ -288,6 +288,10 @@ impl Rehearsing {
             }
             Command::WhatIf => self.show_left(Left::WhatIf),
             Command::Find => self.show_left(Left::Find),
+            Command::Bears => {
+                self.left = Left::Find;
+                self.desk.bear();
+            }
             Command::Tray => self.tray.open = !self.tray.open,
             Command::Keep => {
                 self.desk.keep();

@@ -185,7 +185,9 @@ impl Scene<'_> {
             MeasureId::People => self.people(out),
             MeasureId::Dirt => self.dirt(out),
             MeasureId::FocusOutside => self.focus(out),
-            MeasureId::ExposureError => self.exposure(out),
+            MeasureId::ExposureError | MeasureId::Clipped | MeasureId::Blocked => {
+                self.exposure(out);
+            }
         }
     }
 }

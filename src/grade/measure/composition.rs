@@ -76,6 +76,12 @@ pub fn geometry(
         }
         return None;
     };
+    framing(&m, out);
+    margins
+}
+
+/// What margins say.
+pub fn framing(m: &Margins, out: &mut Vec<Measured>) {
     let tighter = |margins: [f64; 2], [first, second, both]: [&'static str; 3]| {
         let difference = margins[0] - margins[1];
         if is_even(margins) {
@@ -95,7 +101,6 @@ pub fn geometry(
         100.0 * (m.left - m.right),
     ));
     out.push(Measured::value(MeasureId::Size, 100.0 * m.width_share));
-    margins
 }
 
 /// Margins nearer to one another than this share of the frame are told as even.

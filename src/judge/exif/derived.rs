@@ -34,6 +34,11 @@ pub(super) fn said(tags: &Tags, size_px: Option<[u32; 2]>, broken: Vec<String>) 
         focal_mm,
         equivalent_mm,
         position_deg: position(tags),
+        position_error_m: told(
+            tags.number(Tag::GPSHPositioningError, 0.01..=1e6),
+            "GPSHPositioningError",
+        ),
+        universal: told(tags.universal(), "GPSDateStamp, GPSTimeStamp"),
         orientation: orientation(tags),
         f_number: told(tags.number(Tag::FNumber, 0.5..=128.0), "FNumber"),
         exposure_s: told(
@@ -90,7 +95,7 @@ fn local(tags: &Tags) -> Told<NaiveDateTime> {
 /// How far the camera's clock is ahead: as it says, else against the position's clock.
 fn offset(tags: &Tags, local: Option<NaiveDateTime>) -> Told<i32> {
     let seen_min = local
-        .zip(tags.universal())
+        .zip(tags.universal().and_then(Result::ok))
         .map(|(local, universal)| (local - universal).num_seconds() as f64 / 60.0)
         .filter(|minutes| minutes.abs() <= 14.0 * 60.0 + CLOCKS_MIN as f64);
     let all = [

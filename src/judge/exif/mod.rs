@@ -14,7 +14,7 @@ use tags::Tags;
 pub struct Told<T> {
     /// The value, if there is one.
     pub value: Option<T>,
-    /// Where it comes from: its tags, or "given"; why there is none where there is none.
+    /// Where it comes from: its tags, or "as given"; why there is none where there is none.
     pub origin: String,
     /// What speaks against it.
     pub doubt: Option<String>,
@@ -43,15 +43,22 @@ impl<T> Told<T> {
     }
 
     pub(super) fn given(value: T) -> Told<T> {
-        Told::from(value, "given")
+        Told::from(value, "as given")
     }
 
-    /// The same with a person's own value in its place, if there is one.
-    pub fn overridden(self, given: Option<T>) -> Told<T> {
-        match given {
-            Some(value) => Told::given(value),
-            None => self,
-        }
+    /// The same with a person's own value in its place, if there is one. `against` puts into words what the file said
+    /// where that is another value.
+    pub fn overridden(
+        self,
+        given: Option<T>,
+        against: impl Fn(&T, &T) -> Option<String>,
+    ) -> Told<T> {
+        let Some(value) = given else {
+            return self;
+        };
+        let said = self.value.as_ref().and_then(|said| against(said, &value));
+        let doubt = said.map(|said| format!("{} says {said}", self.origin));
+        Told::given(value).doubted(doubt)
     }
 }
 
@@ -70,6 +77,10 @@ pub struct Said {
     pub sensor: Told<Film>,
     /// Latitude and longitude, degrees, north and east positive.
     pub position_deg: Told<[f64; 2]>,
+    /// How far off that position may be, metres, as the receiver states it.
+    pub position_error_m: Told<f64>,
+    /// Universal time on the receiver's clock.
+    pub universal: Told<NaiveDateTime>,
     /// How the pixels are to be turned: 1 to 8.
     pub orientation: Told<u8>,
     /// f-number.

@@ -65,17 +65,27 @@ impl Tags<'_> {
     }
 
     /// Universal time from the position's own clock.
-    pub(super) fn universal(&self) -> Option<NaiveDateTime> {
+    pub(super) fn universal(&self) -> Read<NaiveDateTime> {
         let date = self.text(Tag::GPSDateStamp)?;
-        let date = chrono::NaiveDate::parse_from_str(&date, "%Y:%m:%d").ok()?;
-        let [hour, minute, second] = three_numbers(self.value(Tag::GPSTimeStamp)?)?;
-        let whole =
-            |value: f64, below: f64| (value >= 0.0 && value < below).then_some(value as u32);
-        date.and_hms_opt(
-            whole(hour, 24.0)?,
-            whole(minute, 60.0)?,
-            whole(second, 60.0)?,
-        )
+        let time = self.value(Tag::GPSTimeStamp)?;
+        let read = || {
+            let day = chrono::NaiveDate::parse_from_str(&date, "%Y:%m:%d").ok()?;
+            let [hour, minute, second] = three_numbers(time)?;
+            let whole =
+                |value: f64, below: f64| (value >= 0.0 && value < below).then_some(value as u32);
+            day.and_hms_opt(
+                whole(hour, 24.0)?,
+                whole(minute, 60.0)?,
+                whole(second, 60.0)?,
+            )
+        };
+        let told = || {
+            format!(
+                "GPSDateStamp says \"{}\", or GPSTimeStamp no time",
+                shown(&date)
+            )
+        };
+        Some(read().ok_or_else(told))
     }
 }
 

@@ -1,7 +1,7 @@
 //! What marks must be before a pose is asked of them, and what a pose must be to be told. May not enter: the search.
 
 use super::{Fit, Known, LEAST_MARKS, Mark, Plate, Refused};
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 
 /// Points nearer to one another than this are one point, metres.
 const SAME_M: f64 = 0.01;
@@ -9,6 +9,9 @@ const SAME_M: f64 = 0.01;
 /// Points that leave a line or plane by less than this share of their greatest extent lie on it: at 40 m a
 /// point 1 % of the machine's length off a plane moves some pixels, which marking hides.
 const FLAT_SHARE: f64 = 0.01;
+
+/// Marks within this share of the picture's width are all on one spot: a machine so small shows no shape.
+const SPOT_SHARE: f64 = 0.005;
 
 /// An eye known less well than this share of its distance, or a focal length than this share of itself, is
 /// not known.
@@ -36,6 +39,12 @@ pub(super) fn check(marks: &[Mark], plate: &Plate, known: &Known) -> Result<(), 
         if marks[..index].iter().any(|other| other.name == mark.name) {
             return Err(Refused::Twice(mark.name.clone()));
         }
+    }
+    let places = marks.iter().map(|mark| mark.at_px);
+    let low = places.clone().reduce(DVec2::min).unwrap_or_default();
+    let high = places.reduce(DVec2::max).unwrap_or_default();
+    if marks.len() >= LEAST_MARKS && (high - low).max_element() < SPOT_SHARE * plate.width_px {
+        return Err(Refused::OneSpot);
     }
     let mut different: Vec<DVec3> = Vec::new();
     for mark in marks {

@@ -23,6 +23,9 @@ pub enum Refused {
     /// Something is not a number, or no picture.
     #[error("{0}")]
     NoNumber(String),
+    /// All marked at one place.
+    #[error("all points are marked at one place of the picture; mark each where it is seen")]
+    OneSpot,
     /// All on one line.
     #[error("the marked points lie on one line; mark points at other heights and on another face")]
     OneLine,

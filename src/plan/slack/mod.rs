@@ -6,10 +6,11 @@ mod slip; // one way of being wrong, graded
 pub mod spread; // many slips at random, and the share of them that serve
 pub mod words; // sentences
 
-use super::answer::{Answer, WindowEnd};
+use super::answer::{Answer, Beyond, Window, WindowEnd};
 use super::request::{Cancelled, Watch};
 use crate::grade::wording::lower_first;
-use crate::grade::{MeasureId, Sheet, Studio, Verdict};
+use crate::grade::{Grade, MeasureId, Sheet, Studio, Verdict};
+use chrono::TimeDelta;
 use glam::DVec2;
 use outward::Outward;
 use rayon::prelude::*;
@@ -42,12 +43,13 @@ pub enum Way {
 }
 
 /// How far a [`Way`] is walked, in hundredths of its unit: a step, the finest, the farthest.
+const TIME_HUNDREDTHS: [i64; 3] = [400, 25, 60_000];
 const SPOT_CM: [i64; 3] = [25, 5, 1000];
 const MACHINE_CM: [i64; 3] = [50, 10, 1500];
 const TURN_HUNDREDTHS: [i64; 3] = [50, 10, 1500];
 
 impl Way {
-    /// Those that are walked; earlier and later are the answer's own window.
+    /// Those that are always walked; earlier and later are mostly known from the answer's own window.
     const WALKED: [Way; 8] = [
         Way::Left,
         Way::Right,
@@ -88,7 +90,8 @@ impl Way {
         match self {
             Way::MachineAhead | Way::MachineBack => MACHINE_CM,
             Way::TurnedRight | Way::TurnedLeft => TURN_HUNDREDTHS,
-            _ => SPOT_CM,
+            Way::Earlier | Way::Later => TIME_HUNDREDTHS,
+            Way::Left | Way::Right | Way::Nearer | Way::Farther => SPOT_CM,
         }
     }
 }
@@ -102,7 +105,7 @@ pub enum End {
     Ground,
     /// The machine would leave its track or run into other equipment.
     Track,
-    /// Nothing, as far as was looked; in time: the range of dates or the day itself.
+    /// Nothing, as far as was looked.
     Nothing,
 }
 
@@ -111,7 +114,8 @@ pub enum End {
 pub struct Reach {
     /// Which way.
     pub way: Way,
-    /// How far the verdict holds at least, proved: minutes, metres or degrees.
+    /// How far the verdict, or a better one, holds; its end is proved, the way there looked at in steps: minutes,
+    /// metres or degrees, by [`Way::unit`].
     pub holds: f64,
     /// What ends it.
     pub end: End,
@@ -124,7 +128,7 @@ pub struct Reach {
 pub struct Slack {
     /// Every way, in the order of [`Way`].
     pub reaches: Vec<Reach>,
-    /// How likely the frame is good or better when all of it is uncertain at once.
+    /// How likely the frame is good or better when stop, bearing and minute are uncertain at once.
     pub chance: Chance,
 }
 
@@ -137,24 +141,30 @@ impl Slack {
         watch: &Watch,
     ) -> Result<Slack, Cancelled> {
         let best = answer.window.best;
-        let mut reaches: Vec<Reach> = [
-            (
-                Way::Earlier,
-                &answer.window.start,
-                best - answer.window.start.at,
-            ),
-            (Way::Later, &answer.window.end, answer.window.end.at - best),
-        ]
-        .map(|(way, end, held)| in_time(way, end, held.num_seconds()))
-        .into();
         let book = studio.rulebook;
         let sizes = [&book.search, &book.proof];
         let [rough, exact] = sizes.map(|size| Rehearsed::new(studio, answer.stand, best, size));
-        let walked: Result<Vec<Reach>, Cancelled> = (Way::WALKED.par_iter())
-            .map(|way| walk(studio, answer, [&rough, &exact], *way, watch))
-            .collect();
-        reaches.extend(walked?);
-        let chance = spread.chance(&rough, answer.verdict(), watch)?;
+        let walked = |way: Way| walk(studio, answer, [&rough, &exact], way, watch);
+        // A window ends where its verdict changes; where that rises there, the frame still bears more.
+        let in_time = |way: Way, end: &WindowEnd, held: TimeDelta| match end.beyond {
+            Beyond::Better => walked(way),
+            Beyond::Worse | Beyond::Same => Ok(in_time(way, end, held)),
+        };
+        let Window { start, end, .. } = &answer.window;
+        let mut reaches = vec![
+            in_time(Way::Earlier, start, best - start.at)?,
+            in_time(Way::Later, end, end.at - best)?,
+        ];
+        let others: Result<Vec<Reach>, Cancelled> =
+            Way::WALKED.par_iter().map(|way| walked(*way)).collect();
+        reaches.extend(others?);
+        // Draws are many, and drawn small; where that says another thing of the very plan, it is not to be trusted.
+        let planned = rough.sheet(&Slip::default()).map(|sheet| sheet.verdict);
+        let drawn = match planned == Ok(answer.verdict()) {
+            true => &rough,
+            false => &exact,
+        };
+        let chance = spread.chance(drawn, answer.verdict(), watch)?;
         Ok(Slack { reaches, chance })
     }
 
@@ -167,13 +177,14 @@ impl Slack {
     }
 }
 
-fn in_time(way: Way, end: &WindowEnd, seconds: i64) -> Reach {
+fn in_time(way: Way, end: &WindowEnd, held: TimeDelta) -> Reach {
     Reach {
         way,
-        holds: seconds as f64 / 60.0,
-        end: end
-            .ended_by
-            .map_or(End::Nothing, |id| End::Verdict(Some(id))),
+        holds: held.num_seconds() as f64 / 60.0,
+        end: match end.beyond {
+            Beyond::Same => End::Nothing,
+            Beyond::Worse | Beyond::Better => End::Verdict(end.ended_by),
+        },
         sentence: lower_first(&end.sentence),
     }
 }
@@ -238,10 +249,16 @@ fn worst(planned: &Sheet, slipped: &Sheet) -> (End, String) {
     let before = |id| planned.row(id).and_then(|row| row.grade);
     let worse = |one: &&crate::grade::Finding| before(one.measure) < Some(one.grade);
     match slipped.findings.iter().find(worse) {
-        Some(finding) => (
-            End::Verdict(Some(finding.measure)),
-            lower_first(finding.what()),
-        ),
+        Some(finding) => {
+            let what = lower_first(finding.what());
+            // Beside slight faults that the plan has, one more counts by their number, not by its limit.
+            let more = planned.verdict < Verdict::Fine && finding.grade == Grade::Slight;
+            let told = match more {
+                true => format!("{what}, one slight fault too many"),
+                false => what,
+            };
+            (End::Verdict(Some(finding.measure)), told)
+        }
         None => (
             End::Verdict(None),
             "several small faults come together".into(),

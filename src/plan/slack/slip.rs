@@ -1,9 +1,10 @@
 //! One way of being wrong: the frame as it comes out when minute, spot, stop or track are other than planned, the
-//! photographer aiming anew for equal side margins. May not enter: how likely that is.
+//! photographer aiming anew as the plan aims: as far beside equal side margins as there. May not enter: how likely that is.
 
 use crate::grade::rulebook::ViewSize;
 use crate::grade::{Composed, Minute, Sheet, Stand, Studio, WIDEST_GRADED_DEG};
 use crate::scene::machine::HeadEnd;
+use crate::units::wrap_180;
 use chrono::{DateTime, Duration, Utc};
 use glam::DVec2;
 
@@ -37,6 +38,8 @@ pub(super) struct Rehearsed<'a, 'b> {
     size: &'a ViewSize,
     composed: Composed,
     minute: Minute,
+    /// The plan aims so far to the right of equal side margins.
+    aside_deg: f64,
 }
 
 fn compose(studio: &Studio, stand: &Stand, size: &ViewSize) -> Composed {
@@ -54,6 +57,7 @@ impl<'a, 'b> Rehearsed<'a, 'b> {
         Rehearsed {
             composed: compose(studio, &stand, size),
             minute: studio.minute_at_size(at, size),
+            aside_deg: wrap_180(stand.heading_deg - studio.balanced_heading_deg(&stand)),
             studio,
             stand,
             at,
@@ -95,7 +99,7 @@ impl<'a, 'b> Rehearsed<'a, 'b> {
             let may = studio.scene.may_stand(&studio.obstacles, stand.spot_m);
             may.map_err(|_| NoFrame::Ground)?;
         }
-        stand.heading_deg = studio.balanced_heading_deg(&stand);
+        stand.heading_deg = studio.balanced_heading_deg(&stand) + self.aside_deg;
         Ok(stand)
     }
 }

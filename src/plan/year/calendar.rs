@@ -45,7 +45,12 @@ impl Calendar {
                 calendar.left_out.push(date);
                 continue;
             }
-            let spans = match day_of_sun(&place.observer, zone, date).state {
+            let day = day_of_sun(&place.observer, zone, date);
+            // A clock far from the sun's has dates between two noons: they say nothing of the sun.
+            if day.transit.is_none() {
+                continue;
+            }
+            let spans = match day.state {
                 DayState::Normal => continue,
                 DayState::PolarDay => &mut calendar.polar_days,
                 DayState::PolarNight => &mut calendar.polar_nights,

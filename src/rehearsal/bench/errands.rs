@@ -122,7 +122,7 @@ impl Runner {
     }
 
     /// The site as a setting has it.
-    fn room(&self, setting: &Setting) -> Result<Arc<Room>, String> {
+    pub(super) fn room(&self, setting: &Setting) -> Result<Arc<Room>, String> {
         let kin = held(&self.kin).clone();
         if let Some((known, room)) = &kin
             && known == setting
@@ -211,6 +211,10 @@ impl Runner {
     fn export_card(&self, take: &Take, folder: &Path) -> Result<String, String> {
         let room = self.room(&take.setting)?;
         let painter = self.painter().ok_or("nothing can paint here")?;
+        // A card sends somebody there.
+        if room.scene.ground.area_at(take.stand.spot_m).is_none() {
+            return Err("the spot lies on no ground of the scene where one may stand".into());
+        }
         let watch = self.watch();
         let answer = standing(&room, take.stand, take.at, &watch);
         let answer = answer.map_err(|stopped| stopped.to_string())?;

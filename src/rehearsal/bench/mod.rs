@@ -2,11 +2,13 @@
 //! first; threads answer with news. May not enter: screens, state that can be taken back.
 
 mod background;
+mod bearing;
 mod errands;
 mod grader;
 mod wanted;
 
 pub use background::{DayHere, Ground};
+pub use bearing::Bearing;
 pub use errands::{Errand, Found, Search};
 pub use wanted::Wanted;
 
@@ -72,6 +74,8 @@ pub enum News {
     Searching(String, f64),
     /// What the search found.
     Found(Arc<Found>),
+    /// What a frame bears.
+    Bearing(Arc<Bearing>),
     /// An errand was done, in a sentence.
     Done(String),
     /// The scene was saved; its file as it is now.
@@ -82,6 +86,9 @@ pub enum News {
     Failed(String),
     /// The search could not begin, and why.
     NotSearched(String),
+    /// One of the four of a search or a look at what a frame bears, with its number: what an older one still says is
+    /// dropped on the way.
+    Looked(u64, Box<News>),
 }
 
 /// The hours won of a year, as far as they are known.
@@ -111,7 +118,10 @@ pub struct Bench {
     teller: Teller,
     runner: Arc<Runner>,
     errands: Option<Sender<Errand>>,
-    search: Option<Arc<AtomicBool>>,
+    /// What is searched now: its number, and what gives it up.
+    search: Option<(u64, Arc<AtomicBool>)>,
+    /// Numbers given so far.
+    looks: u64,
 }
 
 /// Wakes the window when there is news.
@@ -187,6 +197,7 @@ impl Bench {
             runner,
             errands: Some(errands),
             search: None,
+            looks: 0,
         }
     }
 
@@ -198,21 +209,37 @@ impl Bench {
         }
     }
 
-    /// Begins a search; one that still runs is given up.
+    /// Begins a search; what still runs of it is given up.
     pub fn search(&mut self, search: Search) {
+        self.look(move |runner, cancel, tell| runner.search(search, cancel, tell));
+    }
+
+    /// Begins to look how much a frame bears; a search that still runs is given up.
+    pub fn bear(&mut self, take: Take) {
+        self.look(move |runner, cancel, tell| runner.bear(take, cancel, tell));
+    }
+
+    fn look<F>(&mut self, what: F)
+    where
+        F: FnOnce(&Runner, &AtomicBool, &(dyn Fn(News) + Sync)) + Send + 'static,
+    {
         self.stop_search();
         let cancel = Arc::new(AtomicBool::new(false));
-        self.search = Some(Arc::clone(&cancel));
+        self.looks += 1;
+        let number = self.looks;
+        self.search = Some((number, Arc::clone(&cancel)));
         let (runner, tell) = (Arc::clone(&self.runner), self.teller.clone());
         self.threads.retain(|thread| !thread.is_finished());
         self.threads.push(std::thread::spawn(move || {
-            runner.search(search, &cancel, &|news| tell.tell(news));
+            what(&runner, &cancel, &|news| {
+                tell.tell(News::Looked(number, Box::new(news)))
+            });
         }));
     }
 
     /// Gives a search up.
     pub fn stop_search(&mut self) {
-        if let Some(cancel) = self.search.take() {
+        if let Some((_, cancel)) = self.search.take() {
             cancel.store(true, Ordering::SeqCst);
         }
     }
@@ -229,7 +256,11 @@ impl Bench {
 
     /// What has come since it was asked last.
     pub fn news(&self) -> impl Iterator<Item = News> + '_ {
-        self.news.try_iter()
+        let now = self.search.as_ref().map(|(number, _)| *number);
+        self.news.try_iter().filter_map(move |news| match news {
+            News::Looked(number, news) => (now == Some(number)).then_some(*news),
+            news => Some(news),
+        })
     }
 }
 

@@ -126,7 +126,10 @@ impl Told<'_> {
         }
         let bound = lane.bound_h(holds);
         if bound.is_empty() {
-            return "no allowed spot shows it through any lens".into();
+            return match lane.won(holds).good_h > 0.0 {
+                true => "nothing binds: every minute is good or better".into(),
+                false => "no allowed spot shows it through any lens".into(),
+            };
         }
         let share = |hours: f64| hours / sun_h;
         let told = bound.iter().enumerate();
@@ -162,7 +165,11 @@ impl Told<'_> {
                 day_words(*date)
             )
         };
-        let jumps = calendar.jumps.iter().map(jump);
+        // A calendar that leaves out a date sets no clock.
+        let jumps = calendar.jumps.iter();
+        let jumps = jumps
+            .filter(|(_, by_min)| by_min % (24 * 60) != 0)
+            .map(jump);
         jumps
             .chain(calendar.left_out.iter().map(left_out))
             .collect()
@@ -232,7 +239,8 @@ fn season_words(year: &Year, least: Verdict, season: &Season, side: &str) -> Str
 
 /// The week with the most hours a day, and how many.
 fn best_week(lane: &Lane, least: Verdict) -> Option<(NaiveDate, f64)> {
-    let weeks = lane.by_week().into_iter();
+    // The year's last one or two days are no week.
+    let weeks = (lane.by_week().into_iter()).filter(|(week, _)| week.days == 7);
     let hours = weeks.map(|(week, half)| {
         let of_day = half.at_least(least) / f64::from(week.days.max(1));
         (week.first, of_day)
@@ -262,10 +270,20 @@ fn is_whole(year: &Year, span: &Span) -> bool {
 /// From when to when.
 fn span_words(year: &Year, span: &Span) -> String {
     let [first, last] = [span.first, span.last].map(day_words);
+    let weeks = &year.weeks;
+    // Where the page ends, nothing else does.
+    let before = match weeks.first().is_some_and(|week| week.first == span.first) {
+        true => "before ",
+        false => "",
+    };
+    let beyond = match weeks.last().is_some_and(|week| week.last() == span.last) {
+        true => "beyond ",
+        false => "",
+    };
     match is_whole(year, span) {
         true => "all year".into(),
         false if first == last => format!("on {first}"),
-        false => format!("from {first} to {last}"),
+        false => format!("from {before}{first} to {beyond}{last}"),
     }
 }
 
