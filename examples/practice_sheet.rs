@@ -113,7 +113,7 @@ fn mount(picture: Picture, what: &str, verdict: sunside::grade::Verdict, told: &
         left: what.to_string(),
         right: String::new(),
         figures: String::new(),
-        verdict,
+        verdict: Some(verdict),
         worst: told.to_string(),
         ground: Ok(String::new()),
     }

@@ -70,7 +70,8 @@ impl Practising {
             ui.label(RichText::new(trains(drill)).color(page.faint));
             if let Some(share) = share {
                 let told = format!(
-                    "{rounds} rounds so far, {:.0} % of the points",
+                    "{} so far, {:.0} % of the points",
+                    words::rounds_told(rounds),
                     100.0 * share
                 );
                 ui.label(RichText::new(told).small().color(page.faint));
