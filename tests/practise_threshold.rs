@@ -118,7 +118,7 @@ fn an_eye_that_sees_all_or_nothing_is_told_at_the_ends_and_guesses_are_believed_
         for _ in 0..20 {
             let degree = posterior.next();
             assert!(
-                degree >= ASKED[0] - 1e-9 && degree <= ASKED[1] + 1e-9,
+                (ASKED[0] - 1e-9..ASKED[1] + 1e-9).contains(&degree),
                 "{degree}"
             );
             posterior.learn(&Trial { degree, seen });

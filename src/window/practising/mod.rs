@@ -137,7 +137,7 @@ impl Practising {
         if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
             match self.shown {
                 Shown::Menu => self.wants_leave = true,
-                _ => self.to_menu(),
+                _ => self.show_menu(),
             }
         }
         let page = theme::page(ui.ctx());
@@ -179,7 +179,7 @@ impl Practising {
         self.points.iter().fold(0.0, |sum, points| sum + points)
     }
 
-    fn to_menu(&mut self) {
+    fn show_menu(&mut self) {
         self.playing = None;
         self.erasing = false;
         self.shown = Shown::Menu;
@@ -211,7 +211,7 @@ impl Practising {
                     self.wants_leave = true;
                 }
                 if self.shown != Shown::Menu && ui.button("All drills").clicked() {
-                    self.to_menu();
+                    self.show_menu();
                 }
                 if self.shown != Shown::Ledger && ui.button("Progress").clicked() {
                     self.playing = None;
