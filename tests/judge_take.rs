@@ -17,7 +17,7 @@ use sunside::picture::predicted::predicted;
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 
-const WIDTH_PX: usize = 900;
+pub const WIDTH_PX: usize = 900;
 
 /// The site's own frame, its studio, and the sheet that the rehearsal gives it.
 pub fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
@@ -34,7 +34,7 @@ pub fn rehearsed(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet)) {
     then(&studio, &stand, &sheet);
 }
 
-/// The frame as a JPEG; with its focal length in its tags, or without.
+/// The frame as a photograph; with its focal length in its tags, or without.
 fn photograph(studio: &Studio, stand: &Stand, focal: bool) -> Photo {
     Photo::read("siding.jpg", &photograph_bytes(studio, stand, focal)).unwrap()
 }
@@ -100,7 +100,7 @@ pub fn marks(studio: &Studio, stand: &Stand, height_px: f64) -> Vec<Mark> {
     all.filter_map(mark).collect()
 }
 
-fn away_m(found: &Take, stand: &Stand) -> f64 {
+pub fn away_m(found: &Take, stand: &Stand) -> f64 {
     let height_m = found.stand.height_m - stand.height_m;
     found.stand.spot_m.distance(stand.spot_m).hypot(height_m)
 }

@@ -52,6 +52,7 @@ fn first_try() -> Begin {
             roll_deg: Some(-2.2),
         },
         head_end: None,
+        ..Begin::default()
     }
 }
 
@@ -148,7 +149,7 @@ fn a_rehearsal_begins_with_what_is_asked_of_stand_time_and_facing() {
             lens_mm: Some(85.0),
             ..StandChange::default()
         },
-        at: None,
+        ..Begin::default()
     };
     let own = plain.take.clone();
     let begun = plain.begin(&other).unwrap();

@@ -4,21 +4,22 @@ use super::judge_args::JudgeArgs;
 use super::{color, drawn_by, files};
 use crate::document::{render, write_whole};
 use crate::grade::{Studio, Verdict};
+use crate::judge::keeping::marks_beside;
 use crate::judge::marks::{self, Given};
 use crate::judge::photo::Photo;
 use crate::judge::take::{Take, take};
 use crate::judge::unposed::Unposed;
 use crate::picture::png;
 use crate::picture::sheet::Mount;
+use crate::rehearsal::opening::Begin;
 use crate::report::judged::{self, Listed};
-use crate::scene::DefaultFrame;
 use crate::scene::edit::{Keep, Original};
 use crate::scene::machine::HeadEnd;
 use image::ImageFormat;
 use miette::miette;
 use serde_json::{Value, json};
 use std::io::Cursor;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Judges the photographs; returns the exit status: 0 where the best is fair or better, 1 where it is not or some were
 /// skipped.
@@ -37,6 +38,15 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         ));
     }
     hold_apart(args)?;
+    if args.mark {
+        let begin = Begin {
+            head_end: args.led.asked(),
+            photographs: args.photos.clone(),
+            marks: args.marks.clone(),
+            ..Begin::default()
+        };
+        return super::rehearse::show(Some((&args.scene, begin)), &args.judged);
+    }
     let (original, scene) = Original::load(&args.scene).map_err(super::told)?;
     let given = args.shot.given(&scene.place.zone)?;
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
@@ -187,13 +197,6 @@ fn hold_apart(args: &JudgeArgs) -> Result<(), miette::Report> {
     Ok(())
 }
 
-/// The marks file that belongs to a photograph.
-fn marks_beside(photo: &Path) -> PathBuf {
-    let mut name = photo.as_os_str().to_owned();
-    name.push(".marks.toml");
-    PathBuf::from(name)
-}
-
 fn judge(
     studio: &Studio,
     path: &Path,
@@ -229,15 +232,8 @@ fn save(
     take: &Take,
     path: &Path,
 ) -> Result<(), miette::Report> {
-    let stand = &take.stand;
     let mut wanted = studio.scene.clone();
-    wanted.frame = match take.shot.at.value {
-        Some(at) => studio.frame_of(stand, at),
-        None => DefaultFrame {
-            at: studio.scene.frame.at,
-            ..studio.frame_of(stand, Default::default())
-        },
-    };
+    wanted.frame = take.frame(studio);
     let saved = original.save_as(path, &wanted, Keep::Frame, false);
     saved.map(|_| ()).map_err(|e| miette!("{e}"))
 }

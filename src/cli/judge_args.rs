@@ -19,6 +19,10 @@ pub struct JudgeArgs {
     /// The scene in which they were taken.
     #[arg(long, value_name = "FILE")]
     pub scene: PathBuf,
+    /// Open the window to mark points in the photographs, one after the other, and to see what they come to. What the
+    /// files do not say is typed there.
+    #[arg(long, conflicts_with_all = ["json", "overlay", "contact_sheet", "save_as", "ShotArgs"])]
+    pub mark: bool,
     /// The file that marks named points in the photograph; default: the photograph's name with ".marks.toml" after it.
     #[arg(long, value_name = "FILE")]
     pub marks: Option<PathBuf>,

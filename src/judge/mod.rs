@@ -3,6 +3,7 @@
 
 pub mod bent; // what a lens that bends lines does to the frame
 pub mod exif; // what a photograph says of itself
+pub mod keeping; // marks kept in that file
 pub mod marks; // the file that marks points in it
 pub mod outline; // the machine's outline over it, and its tones there
 pub mod photo; // a photograph, opened

@@ -88,16 +88,25 @@ impl Outline {
         count as f64 / self.covered.len() as f64
     }
 
+    /// Pixels across and down.
+    pub fn size(&self) -> [usize; 2] {
+        [self.width, self.height]
+    }
+
+    /// Pixels of its edge, right and down.
+    pub fn edge(&self) -> impl Iterator<Item = [usize; 2]> + '_ {
+        let all = (0..self.height).flat_map(|y| (0..self.width).map(move |x| [x, y]));
+        all.filter(|[x, y]| {
+            let (x, y) = (*x as isize, *y as isize);
+            let around = [(-1, 0), (1, 0), (0, -1), (0, 1)];
+            self.at(x, y) && around.iter().any(|(dx, dy)| !self.at(x + dx, y + dy))
+        })
+    }
+
     /// The outline's edge drawn over a picture of its size.
     pub fn draw_over(&self, picture: &mut RgbImage) {
-        let around = [(-1, 0), (1, 0), (0, -1), (0, 1)];
-        for y in 0..self.height as isize {
-            for x in 0..self.width as isize {
-                let edge = self.at(x, y) && around.iter().any(|(dx, dy)| !self.at(x + dx, y + dy));
-                if edge {
-                    picture.put_pixel(x as u32, y as u32, Rgb([255, 40, 160]));
-                }
-            }
+        for [x, y] in self.edge() {
+            picture.put_pixel(x as u32, y as u32, Rgb([255, 40, 160]));
         }
     }
 }

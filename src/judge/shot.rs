@@ -1,10 +1,10 @@
 //! What is known of how a photograph was shot: what a person says of it first, then what it says of itself, then what
-//! follows from the scene; each with its origin and with what speaks against it. May not enter: poses, grades.
+//! follows from the scene; each with its origin and with what speaks against it. May not enter: grades.
 
 use super::exif::Told;
 use super::marks::Given;
 use super::photo::Photo;
-use super::pose::Plate;
+use super::pose::{Fit, Known, Plate, Refused, fit};
 use crate::camera::film::Film;
 use crate::grade::Studio;
 use crate::scene::place::Place;
@@ -36,6 +36,16 @@ pub struct Shot {
 }
 
 impl Shot {
+    /// Where its camera stood, by the marks that are given.
+    pub fn fit(&self, given: &Given) -> Result<Fit, Refused> {
+        let known = Known {
+            focal_mm: self.focal_mm.value,
+            bend: given.radial,
+            placed_to_px: given.placed_to_px.unwrap_or(Known::default().placed_to_px),
+        };
+        fit(&given.marks, &self.plate, &known)
+    }
+
     /// What is known of a photograph.
     pub fn of(photo: &Photo, given: &Given, studio: &Studio) -> Shot {
         let [width_px, height_px] = photo.size_px();

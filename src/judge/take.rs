@@ -5,7 +5,7 @@ use super::bent;
 use super::marks::Given;
 use super::outline::{Tones, tones};
 use super::photo::Photo;
-use super::pose::{Fit, Known, fit};
+use super::pose::Fit;
 pub use super::shot::Shot;
 use super::whence::Whence;
 use crate::camera::pose::Pose;
@@ -14,6 +14,7 @@ use crate::grade::rulebook::ViewSize;
 use crate::grade::{
     Grade, MeasureId, Measured, Minute, Reading, Sheet, Stand, Studio, WIDEST_GRADED_DEG, judge,
 };
+use crate::scene::DefaultFrame;
 use crate::units::{bearing_deg, wrap_360};
 
 /// Limits that lie within so many standard deviations leave the grade open.
@@ -58,16 +59,22 @@ pub struct Take {
     pub whence: Option<Whence>,
 }
 
+impl Take {
+    /// "I stood here": the stand as a scene's frame. Where nobody knows when, the scene's own minute stays.
+    pub fn frame(&self, studio: &Studio) -> DefaultFrame {
+        let at = self.shot.at.value;
+        DefaultFrame {
+            at: at.or(studio.scene.frame.at),
+            ..studio.frame_of(&self.stand, at.unwrap_or_default())
+        }
+    }
+}
+
 /// Judges a photograph by its marks. `base` is the scene's studio; the photograph's own film, speed and f-number
 /// take the kit's place.
 pub fn take(base: &Studio, photo: &Photo, given: &Given) -> Result<Take, String> {
     let shot = Shot::of(photo, given, base);
-    let known = Known {
-        focal_mm: shot.focal_mm.value,
-        bend: given.radial,
-        placed_to_px: given.placed_to_px.unwrap_or(Known::default().placed_to_px),
-    };
-    let fitted = fit(&given.marks, &shot.plate, &known).map_err(|refused| refused.to_string())?;
+    let fitted = shot.fit(given).map_err(|refused| refused.to_string())?;
     let mut scene = base.scene.clone();
     scene.kit.film = shot.plate.film;
     let kit = &mut scene.kit;

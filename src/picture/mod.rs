@@ -6,6 +6,7 @@ pub mod drawing; // drawings that explain, as SVG
 mod finish; // what finishes look like
 pub mod grime; // dust, streaks and soot on a machine
 pub mod light; // the light of one minute, as a picture needs it
+pub mod line_drawing; // a machine in lines, for pages that point at parts of it
 pub mod lit; // the picture by a graphics adapter, with shadow maps
 pub mod noise; // world-locked noise
 pub mod openness; // how much sky and lit ground each patch sees

@@ -18,6 +18,8 @@ pub enum Family {
     Show,
     /// Frames and files.
     Keep,
+    /// Points marked in a photograph.
+    Mark,
 }
 
 impl Family {
@@ -31,6 +33,7 @@ impl Family {
             Family::Machine => "Machine",
             Family::Show => "Show",
             Family::Keep => "Keep",
+            Family::Mark => "Mark",
         }
     }
 }
@@ -46,7 +49,7 @@ pub struct Chord {
     pub key: &'static str,
 }
 
-const fn key(key: &'static str) -> Chord {
+pub(super) const fn key(key: &'static str) -> Chord {
     Chord {
         ctrl: false,
         shift: false,
@@ -54,7 +57,7 @@ const fn key(key: &'static str) -> Chord {
     }
 }
 
-const fn shift(key: &'static str) -> Chord {
+pub(super) const fn shift(key: &'static str) -> Chord {
     Chord {
         ctrl: false,
         shift: true,
@@ -62,7 +65,7 @@ const fn shift(key: &'static str) -> Chord {
     }
 }
 
-const fn ctrl(key: &'static str) -> Chord {
+pub(super) const fn ctrl(key: &'static str) -> Chord {
     Chord {
         ctrl: true,
         shift: false,
@@ -92,22 +95,59 @@ impl Chord {
     }
 }
 
+/// A list of commands: of a rehearsal, or of another page.
+pub trait Listed: Copy + PartialEq + 'static {
+    /// All of them, in the order of the list.
+    const ALL: &'static [Self];
+
+    /// Its entry in the list.
+    fn entry(self) -> Entry;
+
+    /// Whether a key held down does it again and again.
+    fn repeats(self) -> bool;
+
+    /// Commands whose name, reason or family holds every word typed, those whose name begins with it first.
+    fn matching(typed: &str) -> Vec<Self> {
+        let words: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
+        let rank = |command: &Self| {
+            let entry = command.entry();
+            let name = entry.name.to_lowercase();
+            let all = format!("{name} {} {}", entry.family.word(), entry.why).to_lowercase();
+            let whole = words.join(" ");
+            let holds = words.iter().all(|word| all.contains(word.as_str()));
+            let in_name = words.iter().all(|word| name.contains(word.as_str()));
+            match (holds, in_name, name.starts_with(&whole)) {
+                (false, ..) => None,
+                (_, _, true) => Some(0),
+                (_, true, _) => Some(1),
+                _ => Some(2),
+            }
+        };
+        let mut found: Vec<(u8, Self)> = (Self::ALL.iter())
+            .filter_map(|command| rank(command).map(|rank| (rank, *command)))
+            .collect();
+        found.sort_by_key(|(rank, _)| *rank); // stable: the list's own order within a rank
+        found.into_iter().map(|(_, command)| command).collect()
+    }
+}
+
 macro_rules! commands {
-    ($($command:ident, $family:ident, $name:literal, $why:literal, [$($chord:expr),*];)*) => {
-        /// What can be done.
+    ($list:ident, $doc:literal;
+     $($command:ident, $family:ident, $name:literal, $why:literal, [$($chord:expr),*];)*) => {
+        #[doc = $doc]
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-        pub enum Command {
+        pub enum $list {
             $(#[doc = $name] $command,)*
         }
 
-        impl Command {
+        impl $list {
             /// All of them, in the order of the list.
-            pub const ALL: &'static [Command] = &[$(Command::$command,)*];
+            pub const ALL: &'static [$list] = &[$($list::$command,)*];
 
             /// Its entry in the list.
             pub fn entry(self) -> Entry {
                 match self {
-                    $(Command::$command => Entry {
+                    $($list::$command => Entry {
                         family: Family::$family,
                         name: $name,
                         why: $why,
@@ -118,6 +158,8 @@ macro_rules! commands {
         }
     };
 }
+
+pub(super) use commands;
 
 /// What the list says of a command.
 #[derive(Clone, Copy, Debug)]
@@ -133,6 +175,8 @@ pub struct Entry {
 }
 
 commands! {
+    Command, "What can be done.";
+
     WalkLeft, Stand, "Walk left", "Half a metre. Toward the nose the view becomes more head-on, toward the middle more broadside.", [key("A")];
     WalkRight, Stand, "Walk right", "Half a metre. Toward the nose the view becomes more head-on, toward the middle more broadside.", [key("D")];
     WalkNearer, Stand, "Walk nearer", "Half a metre. Nearer, the near end grows against the far one.", [key("W")];
@@ -197,6 +241,7 @@ commands! {
     ExportPicture, Keep, "Export the picture", "The predicted frame as PNG.", [ctrl("E")];
     ExportCard, Keep, "Export the card", "The sheet for the field, with marks, hours and cautions.", [ctrl("P")];
     ExportData, Keep, "Export the data", "The graded frame as JSON, the same as the grade command's.", [ctrl("J")];
+    JudgePhoto, Keep, "Judge a photograph", "Mark points of the machine in a picture that was taken: the same rules grade it.", [ctrl("U")];
     SaveScene, Keep, "Save the scene with this frame", "This stand and minute become the scene's own frame; comments stay.", [ctrl("S")];
     OpenScene, Keep, "Open another scene", "The shipped sites and the last ones.", [ctrl("O")];
     Close, Keep, "Close the window", "Its size, the scene and the page's look are remembered.", [ctrl("Q")];
@@ -221,29 +266,17 @@ impl Command {
         ];
         steps && !acts.contains(&self)
     }
+}
 
-    /// Commands whose name, reason or family holds every word typed, those whose name begins with it first.
-    pub fn matching(typed: &str) -> Vec<Command> {
-        let words: Vec<String> = typed.split_whitespace().map(str::to_lowercase).collect();
-        let rank = |command: &Command| {
-            let entry = command.entry();
-            let name = entry.name.to_lowercase();
-            let all = format!("{name} {} {}", entry.family.word(), entry.why).to_lowercase();
-            let whole = words.join(" ");
-            let holds = words.iter().all(|word| all.contains(word.as_str()));
-            let in_name = words.iter().all(|word| name.contains(word.as_str()));
-            match (holds, in_name, name.starts_with(&whole)) {
-                (false, ..) => None,
-                (_, _, true) => Some(0),
-                (_, true, _) => Some(1),
-                _ => Some(2),
-            }
-        };
-        let mut found: Vec<(u8, Command)> = (Command::ALL.iter())
-            .filter_map(|command| rank(command).map(|rank| (rank, *command)))
-            .collect();
-        found.sort_by_key(|(rank, _)| *rank); // stable: the list's own order within a rank
-        found.into_iter().map(|(_, command)| command).collect()
+impl Listed for Command {
+    const ALL: &'static [Command] = Command::ALL;
+
+    fn entry(self) -> Entry {
+        self.entry()
+    }
+
+    fn repeats(self) -> bool {
+        self.repeats()
     }
 }
 

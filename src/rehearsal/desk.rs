@@ -13,6 +13,7 @@ use super::site::Site;
 use super::take::Take;
 use crate::grade::culprits::Culprits;
 use crate::grade::{MeasureId, Stand};
+use crate::judge::take as photographed;
 use crate::picture::lit::Shaped;
 use crate::picture::png::Picture;
 use crate::picture::sheet::Sheet;
@@ -277,6 +278,29 @@ impl Desk {
         // What was done is old now; what went wrong stays until something else is told.
         self.told.take_if(|told| told.is_ok());
         self.want();
+    }
+
+    /// The scene's file as it was read or saved last.
+    pub fn original(&self) -> &Original {
+        &self.original
+    }
+
+    /// The scene's file was saved elsewhere than by this desk.
+    pub fn saved(&mut self, original: Original) {
+        if original.path == self.original.path {
+            self.original = original;
+        }
+    }
+
+    /// Lays a photograph's own stand, lens, film, settings and minute; where nobody may stand there, that is told.
+    pub fn lay_photograph(&mut self, photographed: &photographed::Take) {
+        let mut take = self.take.clone();
+        let photographed::Take { shot, stand, .. } = photographed;
+        take.stand = *stand;
+        take.at = shot.at.value.unwrap_or(take.at);
+        take.setting.kit.film = shot.plate.film;
+        self.lay(take, "Rehearse from a photograph");
+        self.refused = self.refusal(stand.spot_m);
     }
 
     /// Why nobody may stand at a spot.

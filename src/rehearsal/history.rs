@@ -1,5 +1,5 @@
-//! Undo and redo: takes, one for each thing that was done. What belongs together (a drag, a key held down) is one
-//! step. May not enter: what is done.
+//! Undo and redo: takes, or other states, one for each thing that was done. What belongs together (a drag, a key held
+//! down) is one step. May not enter: what is done.
 
 use super::setting::Setting;
 use super::take::Take;
@@ -13,9 +13,9 @@ const TOGETHER: Duration = Duration::from_millis(900);
 
 /// One thing that was done.
 #[derive(Clone, Debug)]
-struct Step {
+struct Step<T> {
     /// As it was before.
-    before: Take,
+    before: T,
     /// What was done, in the words of the command.
     what: &'static str,
     /// When it was done last.
@@ -23,17 +23,27 @@ struct Step {
 }
 
 /// What was done and can be taken back.
-#[derive(Clone, Debug, Default)]
-pub struct History {
-    done: Vec<Step>,
-    undone: Vec<(Take, &'static str)>,
+#[derive(Clone, Debug)]
+pub struct History<T = Take> {
+    done: Vec<Step<T>>,
+    undone: Vec<(T, &'static str)>,
     /// The next thing is a step of its own, whatever it is.
     parted: bool,
 }
 
-impl History {
+impl<T> Default for History<T> {
+    fn default() -> History<T> {
+        History {
+            done: vec![],
+            undone: vec![],
+            parted: false,
+        }
+    }
+}
+
+impl<T: Clone> History<T> {
     /// Notes that `what` is about to change `before`. What was undone is gone with it.
-    pub fn note(&mut self, before: &Take, what: &'static str, now: Instant) {
+    pub fn note(&mut self, before: &T, what: &'static str, now: Instant) {
         self.undone.clear();
         let parted = std::mem::take(&mut self.parted);
         match self.done.last_mut() {
@@ -58,7 +68,7 @@ impl History {
     }
 
     /// Takes the last step back; `now` is the take as it is.
-    pub fn undo(&mut self, now: &Take) -> Option<Take> {
+    pub fn undo(&mut self, now: &T) -> Option<T> {
         let step = self.done.pop()?;
         self.undone.push((now.clone(), step.what));
         self.parted = true;
@@ -66,7 +76,7 @@ impl History {
     }
 
     /// Does again what was taken back last.
-    pub fn redo(&mut self, now: &Take, at: Instant) -> Option<Take> {
+    pub fn redo(&mut self, now: &T, at: Instant) -> Option<T> {
         let (take, what) = self.undone.pop()?;
         self.done.push(Step {
             before: now.clone(),
@@ -77,6 +87,18 @@ impl History {
         Some(take)
     }
 
+    /// What would be taken back.
+    pub fn next_undo(&self) -> Option<&'static str> {
+        self.done.last().map(|step| step.what)
+    }
+
+    /// What would be done again.
+    pub fn next_redo(&self) -> Option<&'static str> {
+        self.undone.last().map(|(_, what)| *what)
+    }
+}
+
+impl History {
     /// What cannot be is taken out: where a setting was refused, another one stands in its place, the rest of each take
     /// stays, and steps that change nothing any more are gone. `now` is the take as it is after that.
     pub fn replace(&mut self, refused: &Setting, by: &Setting, now: &Take) {
@@ -110,15 +132,5 @@ impl History {
     pub fn setting_before(&self, refused: &Setting) -> Option<&Setting> {
         let before = self.done.iter().rev().map(|step| &step.before.setting);
         before.into_iter().find(|setting| *setting != refused)
-    }
-
-    /// What would be taken back.
-    pub fn next_undo(&self) -> Option<&'static str> {
-        self.done.last().map(|step| step.what)
-    }
-
-    /// What would be done again.
-    pub fn next_redo(&self) -> Option<&'static str> {
-        self.undone.last().map(|(_, what)| *what)
     }
 }

@@ -9,6 +9,7 @@ mod differences; // of one setting from another, in words
 pub mod gallery; // the sites that can be opened at once
 pub mod history; // undo and redo
 pub mod kept; // kept frames, found frames, files
+pub mod marking; // points marked in a photograph
 pub mod models; // the machines that may stand there, loaded when asked for
 pub mod moves; // walking, aiming, lenses
 pub mod opening; // a scene file made ready to be rehearsed

@@ -13,7 +13,7 @@ use crate::scene::edit::Original;
 use crate::scene::machine::HeadEnd;
 use crate::sighting::rasterizer::Rasterizer;
 use chrono::{DateTime, NaiveTime, Utc};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// A scene, ready.
@@ -37,6 +37,10 @@ pub struct Begin {
     pub stand: StandChange,
     /// Which end leads.
     pub head_end: Option<HeadEnd>,
+    /// Photographs to be marked and judged before anything is rehearsed.
+    pub photographs: Vec<PathBuf>,
+    /// The marks file of the one photograph, where it is not the one beside it.
+    pub marks: Option<PathBuf>,
 }
 
 impl Opened {

@@ -173,7 +173,7 @@ fn frame(edit: &mut Edit<'_>, own: &Scene, wanted: &DefaultFrame) {
 
 /// An instant as the file has its own: in local time, with an offset where it has one or where the clock alone does not
 /// tell.
-fn instant_text(zone: &Zone, at: DateTime<Utc>, before: &str) -> String {
+pub fn instant_text(zone: &Zone, at: DateTime<Utc>, before: &str) -> String {
     let at = at.trunc_subsecs(0);
     let between = if before.contains('T') { "T" } else { " " };
     let seconds = if at.timestamp() % 60 == 0 { "" } else { ":%S" };

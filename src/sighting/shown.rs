@@ -23,6 +23,14 @@ impl Side {
         }
     }
 
+    /// The side across.
+    pub fn other(self) -> Side {
+        match self {
+            Side::Left => Side::Right,
+            Side::Right => Side::Left,
+        }
+    }
+
     /// Its sign on the machine's y axis.
     pub fn sign(self) -> f64 {
         match self {

@@ -1,18 +1,20 @@
-//! What is on the screen: the start page, a scene being opened, or a rehearsal. May not enter: panels of a rehearsal,
-//! window events.
+//! What is on the screen: the start page, a scene being opened, a rehearsal, or photographs being marked. May not enter:
+//! panels of a page, window events.
 
-use super::practising::{self, Practice, Practising};
+use super::practising::Practising;
+mod photographs; // marked and judged
+mod practice; // the eye trained
+
+use super::marking::{MarkingPage, Wish};
 use super::rehearsing::Rehearsing;
 use super::screen::Screen;
 use super::start::{Choice, Start};
 use super::theme;
 use crate::document::render;
-use crate::gpu::choice::Choice as Painter;
 use crate::gpu::device::GpuError;
 use crate::grade::Rulebook;
 use crate::grade::wording::sentence_case;
 use crate::practise::store::Store;
-use crate::practise::tutor;
 use crate::rehearsal::bench::Waker;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::gallery::{gallery, shipped};
@@ -60,6 +62,16 @@ struct Opening {
     start: Option<Box<Start>>,
     /// What was rehearsed before: if the scene cannot be opened, one can go back to it.
     back: Option<Box<Rehearsing>>,
+    /// Photographs that are to be marked then, and the one's marks file.
+    photographs: (Vec<PathBuf>, Option<PathBuf>),
+}
+
+/// From where photographs are marked.
+enum From {
+    /// A rehearsal.
+    Rehearsing(Box<Rehearsing>),
+    /// A scene that was opened for them.
+    Opened(Box<Opened>),
 }
 
 enum Page {
@@ -68,6 +80,9 @@ enum Page {
     Rehearsing(Box<Rehearsing>),
     /// And the page that it is left for.
     Practising(Box<Practising>, Option<Box<Rehearsing>>),
+    Marking(Box<MarkingPage>, From),
+    /// While one gives way to another.
+    Between,
 }
 
 impl App {
@@ -75,12 +90,20 @@ impl App {
     pub fn new(
         means: Means,
         scene: Option<(&Path, Begin)>,
-        (remembered, memory, told): (Remembered, Memory, Option<String>),
+        remembered: (Remembered, Memory, Option<String>),
     ) -> App {
         let page = match scene {
             Some((scene, begin)) => opening_page(&means, scene.to_path_buf(), begin, None),
-            None => Page::Start(Box::new(start(&means, &memory.recent)), None),
+            None => Page::Start(Box::new(start(&means, &remembered.1.recent)), None),
         };
+        App::on(page, means, remembered)
+    }
+
+    fn on(
+        page: Page,
+        means: Means,
+        (remembered, memory, told): (Remembered, Memory, Option<String>),
+    ) -> App {
         App {
             means,
             page,
@@ -90,30 +113,6 @@ impl App {
             store: Store::usual(),
             leaving: vec![],
         }
-    }
-
-    /// Begins with the page on which the eye is trained.
-    pub fn practising(
-        means: Means,
-        practice: Practice,
-        (remembered, memory, told): (Remembered, Memory, Option<String>),
-    ) -> App {
-        let page = Practising::new(practice, means.waker.clone(), memory.units);
-        App {
-            page: Page::Practising(Box::new(page), None),
-            means,
-            remembered,
-            memory,
-            told,
-            store: Store::usual(),
-            leaving: vec![],
-        }
-    }
-
-    /// Keeps the progress of practice elsewhere than in the usual folder.
-    pub fn keeping(mut self, store: Store) -> App {
-        self.store = store;
-        self
     }
 
     /// Which look the window has.
@@ -132,7 +131,19 @@ impl App {
                 format!("{} \u{2013} Sunside", rehearsing.desk.site.base.name)
             }
             Page::Practising(..) => "Train the eye \u{2013} Sunside".to_string(),
+            Page::Marking(marking, _) => {
+                let name = marking.session.path().file_name().unwrap_or_default();
+                format!("{} \u{2013} Sunside", name.to_string_lossy())
+            }
             _ => "Sunside".to_string(),
+        }
+    }
+
+    /// Whether the window may be closed at once; else a question is asked on the page.
+    pub fn may_close(&mut self) -> bool {
+        match &mut self.page {
+            Page::Marking(marking, _) => marking.may_close(),
+            _ => true,
         }
     }
 
@@ -151,9 +162,14 @@ impl App {
 
     /// Takes down what the page has of what is remembered.
     fn remember(&mut self, theme: egui::Theme) {
+        let chosen = matches!(&self.page, Page::Marking(marking, _) if marking.theme_chosen);
+        if chosen {
+            self.memory.theme = remembered_theme(theme);
+        }
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
         | Page::Practising(_, Some(rehearsing))
+        | Page::Marking(_, From::Rehearsing(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
             ..
@@ -163,10 +179,7 @@ impl App {
             self.memory.guides = rehearsing.guides();
             self.memory.tray = rehearsing.folder();
             if rehearsing.theme_chosen {
-                self.memory.theme = match theme {
-                    egui::Theme::Dark => remembered::Theme::Dark,
-                    egui::Theme::Light => remembered::Theme::Light,
-                };
+                self.memory.theme = remembered_theme(theme);
             }
         }
     }
@@ -176,6 +189,7 @@ impl App {
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
         | Page::Practising(_, Some(rehearsing))
+        | Page::Marking(_, From::Rehearsing(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
             ..
@@ -196,24 +210,24 @@ impl App {
         }
     }
 
-    /// The page on which the eye is trained, if it is on the screen.
-    pub fn practice(&mut self) -> Option<&mut Practising> {
-        match &mut self.page {
-            Page::Practising(practising, _) => Some(practising),
-            _ => None,
-        }
-    }
-
     /// One redraw.
     pub fn ui(&mut self, ui: &mut Ui, screen: &mut Screen) {
         self.arrive();
         match &mut self.page {
             Page::Rehearsing(rehearsing) => {
                 rehearsing.ui(ui, screen);
+                let photos = std::mem::take(&mut rehearsing.wants_judged);
                 if std::mem::take(&mut rehearsing.wants_start) {
                     self.show_start();
+                } else if !photos.is_empty() {
+                    self.mark(photos);
                 }
             }
+            Page::Marking(marking, _) => match marking.ui(ui) {
+                Some(Wish::Close) => ui.ctx().send_viewport_cmd(egui::ViewportCommand::Close),
+                Some(wish) => self.leave_marking(&wish),
+                None => {}
+            },
             Page::Start(start, back) => match start.ui(ui, back.is_some()) {
                 Some(Choice::Open(path)) => {
                     let back = back.take();
@@ -225,13 +239,7 @@ impl App {
                         opening.start = Some(start);
                     }
                 }
-                Some(Choice::Practise) => {
-                    let store = self.store.clone();
-                    let practice = practice(&self.means, start.paths(), store);
-                    let waker = self.means.waker.clone();
-                    let page = Practising::new(practice, waker, self.memory.units);
-                    self.page = Page::Practising(Box::new(page), back.take());
-                }
+                Some(Choice::Practise) => self.practise(),
                 Some(Choice::Back) => {
                     if let Some(rehearsing) = back.take() {
                         self.page = Page::Rehearsing(rehearsing);
@@ -240,11 +248,11 @@ impl App {
                 None => {}
             },
             Page::Practising(practising, _) => {
-                practising.ui(ui);
-                if practising.wants_leave {
-                    self.show_start();
+                if practising.ui(ui) {
+                    self.leave_practice();
                 }
             }
+            Page::Between => {}
             Page::Opening(opening) => notice(ui, &opening.path.display().to_string()),
         }
     }
@@ -253,18 +261,22 @@ impl App {
     fn show_start(&mut self) {
         let start = Page::Start(Box::new(start(&self.means, &self.memory.recent)), None);
         let before = std::mem::replace(&mut self.page, start);
-        let Page::Start(_, back) = &mut self.page else {
-            return;
-        };
-        match before {
-            Page::Rehearsing(rehearsing) => *back = Some(rehearsing),
-            Page::Practising(page, rehearsing) => {
-                *back = rehearsing;
-                // What it works at is given up beside the window.
-                self.leaving.push(std::thread::spawn(move || drop(page)));
-            }
-            _ => {}
+        if let (Page::Rehearsing(rehearsing), Page::Start(_, back)) = (before, &mut self.page) {
+            *back = Some(rehearsing);
         }
+    }
+
+    /// Begins to rehearse what was opened.
+    fn rehearse(&mut self, opened: Opened) -> Box<Rehearsing> {
+        let mut desk = Desk::new(opened, self.means.waker.clone(), true);
+        desk.told = self.told.take().map(Err);
+        let mut rehearsing = Rehearsing::new(desk);
+        rehearsing.units = self.memory.units;
+        rehearsing.set_guides(self.memory.guides);
+        if let Some(folder) = &self.memory.tray {
+            rehearsing.set_folder(folder);
+        }
+        Box::new(rehearsing)
     }
 
     /// Takes over a scene that has been opened.
@@ -274,6 +286,7 @@ impl App {
             coming,
             start: from,
             back,
+            photographs,
         }) = &mut self.page
         else {
             return;
@@ -285,15 +298,11 @@ impl App {
                     self.leaving.retain(|thread| !thread.is_finished());
                     self.leaving.push(std::thread::spawn(move || drop(old)));
                 }
-                let mut desk = Desk::new(opened, self.means.waker.clone(), true);
-                desk.told = self.told.take().map(Err);
-                let mut rehearsing = Rehearsing::new(desk);
-                rehearsing.units = self.memory.units;
-                rehearsing.set_guides(self.memory.guides);
-                if let Some(folder) = &self.memory.tray {
-                    rehearsing.set_folder(folder);
-                }
-                self.page = Page::Rehearsing(Box::new(rehearsing));
+                let (photos, marks) = std::mem::take(photographs);
+                self.page = match photos.is_empty() {
+                    true => Page::Rehearsing(self.rehearse(opened)),
+                    false => self.marking_page(opened, (photos, marks)),
+                };
                 return;
             }
             Ok(Err(problems)) => problems,
@@ -314,25 +323,6 @@ impl Drop for App {
             // A scene that is still being saved is saved; the rest has been given up.
             let _ = thread.join();
         }
-    }
-}
-
-/// What is practised from the start page: on the sites that it shows, by lot.
-fn practice(means: &Means, scenes: &[PathBuf], store: Store) -> Practice {
-    let clock = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
-    Practice {
-        means: tutor::Means {
-            scenes: scenes.to_vec(),
-            rulebook: means.rulebook,
-            rasterizer: means.rasterizer,
-            painter: Painter::Auto,
-            width_px: practising::WIDTH_PX,
-            seed: clock.map_or(0, |since| since.as_secs()),
-            today: means.today,
-        },
-        drill: None,
-        rounds: practising::ROUNDS,
-        store,
     }
 }
 
@@ -365,6 +355,7 @@ fn opening_page(
 ) -> Page {
     let (sender, receiver) = channel();
     let (means, path) = (means.clone(), scene.clone());
+    let photographs = (begin.photographs.clone(), begin.marks.clone());
     std::thread::spawn(move || {
         let opened = opening::open(&path, means.rulebook, means.rasterizer, means.today);
         let opened = opened.map_err(|problems| render(&problems, false));
@@ -379,7 +370,15 @@ fn opening_page(
         coming: receiver,
         start: None,
         back,
+        photographs,
     })
+}
+
+fn remembered_theme(theme: egui::Theme) -> remembered::Theme {
+    match theme {
+        egui::Theme::Dark => remembered::Theme::Dark,
+        egui::Theme::Light => remembered::Theme::Light,
+    }
 }
 
 fn notice(ui: &mut Ui, path: &str) {

@@ -1,7 +1,7 @@
 //! The head of the page: which site, which minute, and the doors to everything else. May not enter: what they open.
 
 use super::theme;
-use crate::rehearsal::command::Command;
+use crate::rehearsal::command::{Command, Listed};
 use crate::rehearsal::desk::Desk;
 use egui::{Align, Label, Layout, RichText, Ui};
 
@@ -62,7 +62,7 @@ fn title(ui: &mut Ui, desk: &Desk) {
 }
 
 /// A button for a command, its reason and keys told when the pointer rests on it.
-pub fn button(ui: &mut Ui, command: Command, word: &str, chosen: &mut Vec<Command>) {
+pub fn button<C: Listed>(ui: &mut Ui, command: C, word: &str, chosen: &mut Vec<C>) {
     let entry = command.entry();
     let keys = keys_of(command);
     let told = match keys.is_empty() {
@@ -75,7 +75,7 @@ pub fn button(ui: &mut Ui, command: Command, word: &str, chosen: &mut Vec<Comman
 }
 
 /// Its keys as they are printed.
-pub fn keys_of(command: Command) -> String {
+pub fn keys_of(command: impl Listed) -> String {
     let chords: Vec<String> = command
         .entry()
         .chords

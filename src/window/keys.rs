@@ -1,11 +1,12 @@
 //! Commands by keyboard. While words are typed into a field, keys are letters. May not enter: what commands do.
 
-use crate::rehearsal::command::{Chord, Command};
+use crate::rehearsal::command::{Chord, Listed};
 use egui::{Context, Event, Key, Modifiers};
 
 /// Commands whose keys were pressed since the last redraw, in their order; the keys are used up. `typed` says whether words
-/// were typed then: a key that leaves the field, such as Escape, is the field's as well.
-pub fn pressed(ctx: &Context, typed: bool) -> Vec<Command> {
+/// were typed then: a key that leaves the field, such as Escape, is the field's as well. Keys of commands that are not
+/// `open` are left alone.
+pub fn pressed<C: Listed>(ctx: &Context, typed: bool, open: impl Fn(C) -> bool) -> Vec<C> {
     let typing = typed || ctx.text_edit_focused();
     let mut commands = vec![];
     let mut swallowed = false;
@@ -29,7 +30,7 @@ pub fn pressed(ctx: &Context, typed: bool) -> Vec<Command> {
             if typing && edits.contains(key) {
                 return true;
             }
-            match command_of(*key, modifiers) {
+            match command_of(*key, modifiers).filter(|command| open(*command)) {
                 Some(command) => {
                     if !repeat || command.repeats() {
                         commands.push(command);
@@ -50,7 +51,7 @@ pub fn pressed(ctx: &Context, typed: bool) -> Vec<Command> {
     commands
 }
 
-fn command_of(key: Key, modifiers: &Modifiers) -> Option<Command> {
+fn command_of<C: Listed>(key: Key, modifiers: &Modifiers) -> Option<C> {
     let of = |shift: bool| {
         let is = |chord: &Chord| {
             Key::from_name(chord.key) == Some(key)
@@ -58,8 +59,8 @@ fn command_of(key: Key, modifiers: &Modifiers) -> Option<Command> {
                 && chord.shift == shift
                 && !modifiers.alt
         };
-        let serves = |command: &&Command| command.entry().chords.iter().any(is);
-        Command::ALL.iter().find(serves).copied()
+        let serves = |command: &&C| command.entry().chords.iter().any(is);
+        C::ALL.iter().find(serves).copied()
     };
     // Plus and slash are typed with Shift on some keyboards: where nothing else is meant, they mean themselves.
     let signs = [Key::Plus, Key::Slash];
@@ -69,6 +70,7 @@ fn command_of(key: Key, modifiers: &Modifiers) -> Option<Command> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rehearsal::command::Command;
 
     #[test]
     fn every_chord_is_a_key_that_there_is() {

@@ -15,6 +15,7 @@ pub mod ground; // the site from above
 pub mod hatch; // hatchings: how bad, by density
 pub mod header; // what is rehearsed and when, and the doors to everything else
 pub mod keys; // commands by keyboard
+pub mod marking; // points marked in a photograph
 mod mount; // a frame's mount and its words
 pub mod painter; // the page on its canvas
 pub mod palette; // the list of commands

@@ -54,6 +54,11 @@ impl Mounted {
             local.naive.format("%-d %b %Y · %H:%M"),
             local.letters()
         );
+        self.words(painter, [left, right]);
+    }
+
+    /// Words at the left and right of the mount's foot.
+    pub fn words(&self, painter: &Painter, [left, right]: [String; 2]) {
         let (picture, ink) = (self.picture, theme::MOUNT_INK);
         let y = (picture.bottom() + self.mount.bottom()) / 2.0;
         let font = theme::regular(theme::NOTE);

@@ -2,7 +2,7 @@
 
 use super::header::keys_of;
 use super::theme;
-use crate::rehearsal::command::Command;
+use crate::rehearsal::command::Listed;
 use egui::{Align, Key, Layout, Modal, Response, RichText, ScrollArea, Sense, TextEdit, Ui};
 
 /// The list's own state.
@@ -31,7 +31,7 @@ impl Palette {
     }
 
     /// Draws it, if it is open; the command that was chosen.
-    pub fn ui(&mut self, ui: &mut Ui) -> Option<Command> {
+    pub fn ui<C: Listed>(&mut self, ui: &mut Ui) -> Option<C> {
         if !self.open {
             return None;
         }
@@ -50,7 +50,7 @@ impl Palette {
             if response.changed() {
                 self.at = 0;
             }
-            let found = Command::matching(&self.typed);
+            let found = C::matching(&self.typed);
             let step = |key| ui.input(|input| input.key_pressed(key));
             let before = self.at;
             if step(Key::ArrowDown) {
@@ -86,7 +86,7 @@ impl Palette {
 }
 
 /// One command with its keys and reason.
-fn line(ui: &mut Ui, command: Command, at: bool) -> Response {
+fn line(ui: &mut Ui, command: impl Listed, at: bool) -> Response {
     let page = theme::page(ui.ctx());
     let entry = command.entry();
     let response = ui

@@ -5,6 +5,7 @@ use super::files::Files;
 use super::find::Find;
 use super::frame_pane::FramePane;
 use super::ground::GroundPane;
+use super::marking::dialogs::WhichPhoto;
 use super::palette::Palette;
 use super::screen::Screen;
 use super::slide::Pictures;
@@ -57,6 +58,7 @@ pub struct Rehearsing {
     files: Files,
     tray: Tray,
     palette: Palette,
+    which_photo: WhichPhoto,
     left: Left,
     middle: Middle,
     pictures: Pictures,
@@ -69,6 +71,8 @@ pub struct Rehearsing {
     pub theme_chosen: bool,
     /// Another scene is to be chosen.
     pub wants_start: bool,
+    /// Photographs that are to be judged.
+    pub wants_judged: Vec<PathBuf>,
 }
 
 impl Rehearsing {
@@ -87,6 +91,7 @@ impl Rehearsing {
             files,
             tray: Tray::default(),
             palette: Palette::default(),
+            which_photo: WhichPhoto::default(),
             left: Left::default(),
             middle: Middle::default(),
             pictures: Pictures::default(),
@@ -95,6 +100,7 @@ impl Rehearsing {
             typed: false,
             theme_chosen: false,
             wants_start: false,
+            wants_judged: vec![],
         }
     }
 
@@ -124,8 +130,8 @@ impl Rehearsing {
         for (room, shaped) in self.desk.take_news() {
             self.viewport.bring(room, shaped);
         }
-        if !self.palette.is_open() {
-            for command in keys::pressed(ui.ctx(), self.typed) {
+        if !self.palette.is_open() && !self.which_photo.is_open() {
+            for command in keys::pressed(ui.ctx(), self.typed, |_| true) {
                 self.act(command, ui.ctx());
             }
         }
@@ -160,6 +166,8 @@ impl Rehearsing {
         if let Some(command) = self.palette.ui(ui) {
             self.chosen.push(command);
         }
+        self.wants_judged.extend(self.which_photo.ui(ui));
+        self.wants_judged.extend(dropped(ui.ctx()));
         for command in std::mem::take(&mut self.chosen) {
             self.act(command, ui.ctx());
         }
@@ -310,6 +318,7 @@ impl Rehearsing {
                 }
             }
             Command::Commands => self.palette.open(),
+            Command::JudgePhoto => self.which_photo.open(),
             Command::OpenScene => self.wants_start = true,
             Command::Close => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
             Command::Units => {
@@ -379,4 +388,12 @@ impl Rehearsing {
             .color(color);
         ui.add(egui::Label::new(text).truncate());
     }
+}
+
+/// Files that were dropped on the window.
+fn dropped(ctx: &Context) -> Vec<PathBuf> {
+    ctx.input(|input| {
+        let files = input.raw.dropped_files.iter();
+        files.map(|file| file.path().to_path_buf()).collect()
+    })
 }

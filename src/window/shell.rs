@@ -237,15 +237,16 @@ impl Shell<'_> {
             Taken::Lost(error) => return self.reopen(events, error),
         }
         let root = viewport_output.get(&ViewportId::ROOT);
-        if root.is_some_and(|root| root.commands.contains(&ViewportCommand::Close)) {
-            return self.close(events);
-        }
+        let closes = root.is_some_and(|root| root.commands.contains(&ViewportCommand::Close));
         let delay = root.map(|root| root.repaint_delay);
         let delay = delay.into_iter().chain(again).min();
         self.next = delay.and_then(|delay| Instant::now().checked_add(delay));
         let title = self.app.title();
         if open.window.title() != title {
             open.window.set_title(&title);
+        }
+        if closes && self.may_close() {
+            self.close(events);
         }
     }
 
@@ -282,6 +283,15 @@ impl Shell<'_> {
                 self.fail(events, WindowError::GpuLost { lost, then });
             }
         }
+    }
+
+    /// Whether nothing would be lost; else the page asks.
+    fn may_close(&mut self) -> bool {
+        let may = self.app.may_close();
+        if let Some(open) = self.open.as_ref().filter(|_| !may) {
+            open.window.request_redraw();
+        }
+        may
     }
 
     fn close(&mut self, events: &ActiveEventLoop) {
@@ -336,7 +346,12 @@ impl ApplicationHandler<Call> for Shell<'_> {
 
     fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
         match event {
-            WindowEvent::CloseRequested => return self.close(events),
+            WindowEvent::CloseRequested => {
+                if self.may_close() {
+                    self.close(events);
+                }
+                return;
+            }
             WindowEvent::RedrawRequested => return self.redraw(events),
             _ => {}
         }

@@ -37,7 +37,13 @@ impl VerdictSheet {
             ui.label(RichText::new("Not graded yet").color(page.faint));
             return;
         };
-        head(ui, &page, &graded.graded, desk.is_graded() && graded.proved);
+        let proved = desk.is_graded() && graded.proved;
+        let told = if proved {
+            "Proved at full size: what the grade command says of this frame."
+        } else {
+            "Graded at search size while things move; it is proved when they rest."
+        };
+        head(ui, &page, &graded.graded.sheet, proved, told);
         // One that is shown by a key may lie out of sight.
         let to_see = desk.finding.filter(|_| desk.finding != self.shown);
         self.shown = desk.finding;
@@ -68,7 +74,8 @@ impl VerdictSheet {
         for finding in sheet.findings.iter().filter(|one| one.group == group) {
             none = false;
             let shown = desk.finding == Some(finding.measure);
-            let response = row(ui, page, finding, self.units, shown);
+            let response = row(ui, page, (finding, None), self.units, shown);
+            let response = response.on_hover_text("Press to see in the frame what causes it.");
             if to_see == Some(finding.measure) {
                 response.scroll_to_me(None);
             }
@@ -86,9 +93,8 @@ impl VerdictSheet {
     }
 }
 
-/// The verdict in small capitals, its form and score.
-fn head(ui: &mut Ui, page: &Page, graded: &Graded, proved: bool) {
-    let sheet = &graded.sheet;
+/// The verdict in small capitals, its form and score: fainter while it is not `sure`.
+pub fn head(ui: &mut Ui, page: &Page, sheet: &Sheet, sure: bool, told: &str) {
     let height = 40.0;
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
@@ -110,13 +116,8 @@ fn head(ui: &mut Ui, page: &Page, graded: &Graded, proved: bool) {
         Align2::RIGHT_CENTER,
         &score,
         theme::regular(theme::LARGE),
-        if proved { page.ink } else { page.faint },
+        if sure { page.ink } else { page.faint },
     );
-    let told = if proved {
-        "Proved at full size: what the grade command says of this frame."
-    } else {
-        "Graded at search size while things move; it is proved when they rest."
-    };
     response.widget_info(|| {
         let text = format!("Verdict {} {score}", sheet.verdict.word());
         egui::WidgetInfo::labeled(egui::Role::Label, true, text)
@@ -151,8 +152,14 @@ fn since(ui: &mut Ui, page: &Page, kept: &Kept, now: &Sheet) {
     }
 }
 
-/// One finding, to be pressed.
-fn row(ui: &mut Ui, page: &Page, finding: &Finding, units: Units, shown: bool) -> Response {
+/// One finding, to be pressed; `doubt` is how far it may be off.
+pub fn row(
+    ui: &mut Ui,
+    page: &Page,
+    (finding, doubt): (&Finding, Option<&str>),
+    units: Units,
+    shown: bool,
+) -> Response {
     let width = ui.available_width();
     let text_width = width - 24.0;
     let what = ui.painter().layout(
@@ -161,8 +168,12 @@ fn row(ui: &mut Ui, page: &Page, finding: &Finding, units: Units, shown: bool) -
         page.ink,
         text_width,
     );
-    let remedy = finding.remedy_in(units).map(|remedy| {
-        let remedy = crate::grade::wording::sentence_case(remedy);
+    let remedy = finding
+        .remedy_in(units)
+        .map(crate::grade::wording::sentence_case);
+    let below = [doubt.map(str::to_string), remedy].into_iter().flatten();
+    let below = below.collect::<Vec<_>>().join("\n");
+    let remedy = (!below.is_empty()).then_some(below).map(|remedy| {
         let font = theme::regular(theme::NOTE);
         ui.painter().layout(remedy, font, page.faint, text_width)
     });
@@ -188,5 +199,5 @@ fn row(ui: &mut Ui, page: &Page, finding: &Finding, units: Units, shown: bool) -
         let text = format!("{} {}", finding.grade.word(), finding.sentence_in(units));
         egui::WidgetInfo::labeled(egui::Role::Button, true, text)
     });
-    response.on_hover_text("Press to see in the frame what causes it.")
+    response
 }

@@ -22,10 +22,12 @@ use sunside::practise::store::Store;
 use sunside::practise::tutor;
 use sunside::rehearsal::bench::GradedTake;
 use sunside::rehearsal::desk::Desk;
+use sunside::rehearsal::marking::session::State;
 use sunside::rehearsal::opening::Begin;
 use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
+use sunside::window::marking::MarkingPage;
 use sunside::window::practising::Practice;
 use sunside::window::screen::Screen;
 use sunside::window::theme;
@@ -150,14 +152,38 @@ impl Window {
         Some(Window::on(adapter()?, scene, size))
     }
 
+    /// Photographs of a scene that are to be marked.
+    pub fn judging(scene: &Path, photographs: &[&Path], size: Size) -> Option<Window> {
+        let photographs = photographs.iter().map(|path| path.to_path_buf());
+        let begin = Begin {
+            photographs: photographs.collect(),
+            ..Begin::default()
+        };
+        let mut window = Window::begun(adapter()?, Some((scene, begin)), size);
+        window.until("the photograph is read", |window| {
+            window
+                .marking()
+                .is_some_and(|page| !matches!(page.session.state, State::Opening(_)))
+        });
+        Some(window)
+    }
+
+    /// The photographs, if they are on the screen.
+    pub fn marking(&mut self) -> Option<&mut MarkingPage> {
+        self.harness.state_mut().app.marking()
+    }
+
     /// The same on a device.
-    pub fn on(gpu: Arc<Gpu>, scene: Option<&Path>, Size(width, height, pixels): Size) -> Window {
+    pub fn on(gpu: Arc<Gpu>, scene: Option<&Path>, size: Size) -> Window {
+        Window::begun(gpu, scene.map(|scene| (scene, Begin::default())), size)
+    }
+
+    fn begun(gpu: Arc<Gpu>, scene: Option<(&Path, Begin)>, size: Size) -> Window {
         let folder = TempDir::new().unwrap();
         let remembered = Remembered::load_from(folder.path());
-        let begin = scene.map(|scene| (scene, Begin::default()));
         let store = Store::within(folder.path());
-        let app = App::new(means(), begin, remembered).keeping(store);
-        Window::showing(gpu, app, folder, Size(width, height, pixels))
+        let app = App::new(means(), scene, remembered).keeping(store);
+        Window::showing(gpu, app, folder, size)
     }
 
     /// The page on which the eye is trained, its frames small and painted by the processor; none where no adapter is
@@ -400,7 +426,8 @@ impl Window {
         if let Some(node) = self.all(label, true).first() {
             node.scroll_to_me();
         }
-        self.harness.run_steps(2);
+        // A list that was scrolled already comes to rest in the next redraws.
+        self.harness.run_steps(4);
         let at = self.place(label).center();
         self.press_at(at);
     }

@@ -4,6 +4,7 @@
 //! The text is parsed with the place of every key and value (`toml_edit`), and pieces of it are exchanged. To print the
 //! parsed tree anew would end all lines alike and set keys where that library would have them.
 
+mod many; // tables of which there are several
 mod new; // values
 mod place; // keys, lines, commas
 
@@ -24,6 +25,8 @@ pub struct Edit<'t> {
     removed: Vec<(String, String)>,
     /// By table, in the order in which they were asked for.
     added: BTreeMap<String, Vec<(String, String)>>,
+    /// Tables of which there are several, to come behind everything.
+    pushed: String,
 }
 
 /// How a table is written.
@@ -47,6 +50,7 @@ impl<'t> Edit<'t> {
             patches: Vec::new(),
             removed: Vec::new(),
             added: BTreeMap::new(),
+            pushed: String::new(),
         })
     }
 
@@ -109,6 +113,7 @@ impl<'t> Edit<'t> {
                 None => appended += &new_table(self.text, &table, &keys),
             }
         }
+        appended += &self.pushed;
         self.patches
             .sort_by_key(|(place, _)| (place.start, place.end));
         let mut text = self.text.to_string();

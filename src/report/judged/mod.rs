@@ -12,7 +12,7 @@ use crate::judge::exif::Told;
 use crate::judge::outline::Tones;
 use crate::judge::photo::Photo;
 use crate::judge::shot::{Shot, shutter};
-use crate::judge::take::Take;
+use crate::judge::take::{Doubt, Take};
 use crate::judge::unposed::Unposed;
 use crate::judge::whence::Whence;
 use crate::units::{compass_word, feet};
@@ -65,6 +65,23 @@ fn shot_text(out: &mut String, studio: &Studio, photo: &Photo, shot: &Shot) {
 }
 
 /// What the receiver says of place and time.
+/// How far a receiver's position lies from a place, and what that means.
+pub fn position_off(whence: &Whence, from: &str) -> String {
+    let stated = match whence.stated_m {
+        Some(stated_m) => format!("the receiver states {stated_m:.0} m"),
+        None => "the receiver states no accuracy".to_string(),
+    };
+    let judged = match whence.is_contradictory {
+        true => "beyond doubt another place: the position, the scene's or the marks are wrong",
+        false => "no contradiction",
+    };
+    format!(
+        "{} {} of {from} ({stated}): {judged}",
+        metres(whence.distance_m),
+        compass_word(whence.bearing_deg)
+    )
+}
+
 fn receiver_text(out: &mut String, photo: &Photo, whence: Option<&Whence>, from: &str) {
     let said = &photo.said;
     told(out, "position", &said.position_deg, |[lat, lon]| {
@@ -75,20 +92,7 @@ fn receiver_text(out: &mut String, photo: &Photo, whence: Option<&Whence>, from:
         format!("{north}, {east}")
     });
     if let Some(whence) = whence {
-        let stated = match whence.stated_m {
-            Some(stated_m) => format!("the receiver states {stated_m:.0} m"),
-            None => "the receiver states no accuracy".to_string(),
-        };
-        let judged = match whence.is_contradictory {
-            true => "beyond doubt another place: the position, the scene's or the marks are wrong",
-            false => "no contradiction",
-        };
-        let _ = writeln!(
-            out,
-            "    {} {} of {from} ({stated}): {judged}",
-            metres(whence.distance_m),
-            compass_word(whence.bearing_deg)
-        );
+        let _ = writeln!(out, "    {}", position_off(whence, from));
     }
     if said.universal.value.is_some() {
         told(out, "receiver's clock", &said.universal, |at| {
@@ -193,19 +197,23 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
     }
     out += &sheet::text(&take.sheet);
     for doubt in take.doubts.iter().filter(|doubt| doubt.is_open()) {
-        let unit = doubt.measure.unit().suffix();
-        let decimals = doubt.measure.decimals() + 1;
-        let _ = writeln!(
-            out,
-            "  ±    open     {}: {:.decimals$}{unit} ± {:.decimals$}{unit}, {} or {}",
-            doubt.measure.title(),
-            doubt.value,
-            doubt.sigma,
-            doubt.grades[0].word(),
-            doubt.grades[1].word()
-        );
+        let _ = writeln!(out, "  ±    open     {}", open(doubt));
     }
     out
+}
+
+/// What is open about a measure: its value with its doubt, and both grades.
+pub fn open(doubt: &Doubt) -> String {
+    let unit = doubt.measure.unit().suffix();
+    let decimals = doubt.measure.decimals() + 1;
+    format!(
+        "{}: {:.decimals$}{unit} ± {:.decimals$}{unit}, {} or {}",
+        doubt.measure.title(),
+        doubt.value,
+        doubt.sigma,
+        doubt.grades[0].word(),
+        doubt.grades[1].word()
+    )
 }
 
 /// What is known of a photograph without marks, and why no more.

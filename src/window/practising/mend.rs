@@ -41,7 +41,7 @@ pub fn ui(ui: &mut Ui, mend: &mut Mend, mut told: Told, tutor: &Tutor) -> bool {
     let number = told.number;
     let mut pressed: Vec<Command> = vec![];
     if !mend.is_over() {
-        pressed = keys::pressed(ui.ctx(), false);
+        pressed = keys::pressed(ui.ctx(), false, |_: Command| true);
         let note = "Until nothing worse than slight is left, in as few moves as you can. A key held down is one move.";
         answers::question(ui, "Put it right", note);
     } else {

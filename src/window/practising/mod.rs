@@ -71,7 +71,7 @@ pub struct Practising {
     /// All that is kept is to be erased, if that is said once more.
     erasing: bool,
     /// The page is to be left.
-    pub wants_leave: bool,
+    wants_leave: bool,
 }
 
 impl Practising {
@@ -130,8 +130,8 @@ impl Practising {
         self.tutor.deal(drill, number, &self.progress);
     }
 
-    /// One redraw.
-    pub fn ui(&mut self, ui: &mut Ui) {
+    /// One redraw; whether the page is to be left.
+    pub fn ui(&mut self, ui: &mut Ui) -> bool {
         self.take_news();
         // Before the drills: to the rehearsal's own commands this key means something else.
         if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
@@ -172,6 +172,7 @@ impl Practising {
             Shown::Drill(drill) => self.drill(ui, drill),
         }
         self.keep();
+        self.wants_leave
     }
 
     /// Points of this drill's rounds. (An empty sum is −0.)

@@ -1,0 +1,121 @@
+//! What commands do to marks. May not enter: keys, pages, how anything is worked out.
+
+use super::Marking;
+use super::command::MarkCommand;
+use super::fitting::Fitting;
+use super::points::{self, Corner};
+use crate::judge::keeping::Kept;
+use glam::DVec2;
+use std::sync::Arc;
+use std::time::Instant;
+
+impl Marking {
+    /// Carries a command out; false for those that are the page's own.
+    pub fn act(&mut self, command: MarkCommand) -> bool {
+        if let Some(by_px) = command.nudge_px() {
+            self.nudge(DVec2::from_array(by_px));
+            return true;
+        }
+        match command {
+            MarkCommand::TakePlace => self.place(),
+            MarkCommand::Helpful => {
+                if let Some(next) = self.helpful(Some(self.chosen)) {
+                    self.choose(next);
+                }
+            }
+            MarkCommand::NextPoint => self.walk(1),
+            MarkCommand::PreviousPoint => self.walk(-1),
+            MarkCommand::RemoveMark => self.remove(),
+            MarkCommand::ToExpected => {
+                let marked = self.mark_of(self.chosen).map(|mark| mark.at_px);
+                match marked.or_else(|| self.expected_px(self.chosen)) {
+                    Some(at_px) => self.point_at(at_px),
+                    None => {
+                        let told = "Where it is expected is known once six points are marked";
+                        self.told = Some(Err(told.into()));
+                    }
+                }
+            }
+            MarkCommand::OtherSide => {
+                let corner = self.corner();
+                self.corner = Some(Corner {
+                    side: corner.side.other(),
+                    ..corner
+                });
+                if let Some(next) = self.helpful(None) {
+                    self.chosen = next;
+                }
+            }
+            MarkCommand::ReadAnew => self.read_anew(),
+            MarkCommand::Undo => {
+                if let Some(before) = self.history.undo(&self.given) {
+                    self.lay(before);
+                }
+            }
+            MarkCommand::Redo => {
+                if let Some(after) = self.history.redo(&self.given, Instant::now()) {
+                    self.lay(after);
+                }
+            }
+            _ => return false,
+        }
+        true
+    }
+
+    fn nudge(&mut self, by_px: DVec2) {
+        match self
+            .held
+            .and_then(|held| Some((held, self.mark_of(held)?.at_px)))
+        {
+            Some((held, at_px)) => {
+                self.put(held, at_px + by_px, "Nudge a mark");
+                self.held = Some(held);
+            }
+            None => self.point_at(self.cross_px + by_px),
+        }
+    }
+
+    /// Goes on to another point of the list, so many on, of those that the camera sees.
+    fn walk(&mut self, step: isize) {
+        let all: Vec<usize> = (points::groups(&self.model).into_iter())
+            .flat_map(|group| group.points)
+            .filter(|point| self.is_seen(*point))
+            .collect();
+        let at = all.iter().position(|point| *point == self.chosen);
+        let count = all.len() as isize;
+        if count > 0 {
+            let start = at.map_or(if step > 0 { -1 } else { 0 }, |at| at as isize);
+            self.choose(all[(start + step).rem_euclid(count) as usize]);
+        }
+    }
+
+    fn remove(&mut self) {
+        let point = self.held.unwrap_or(self.chosen);
+        let name = self.model.points[point].name.clone();
+        let mut given = self.given.clone();
+        given.marks.retain(|mark| mark.name != name);
+        self.history.part();
+        self.give(given, "Take a mark away");
+        self.chosen = point;
+    }
+
+    /// Takes over the file as it is now.
+    fn read_anew(&mut self) {
+        let read = Kept::open(&self.marks_path, &self.model, &self.room.scene.place.zone);
+        match read {
+            Ok((kept, given)) => {
+                let both = (Arc::clone(&self.room), Arc::clone(&self.model));
+                let (photo, waker) = (Arc::clone(&self.photo), Arc::clone(&self.waker));
+                self.work = Fitting::begin(both, photo, Some(kept), waker);
+                self.history
+                    .note(&self.given, "Read the marks anew", Instant::now());
+                self.given = given.clone();
+                self.kept = given;
+                self.unkept = None;
+                self.work.want(&self.given);
+                self.told = Some(Ok("Read as the file has them".into()));
+            }
+            Err(why) => self.told = Some(Err(why)),
+        }
+    }
+}

@@ -1,0 +1,25 @@
+//! A photograph in the sizes that a page shows it in. May not enter: pages.
+
+use image::RgbImage;
+use image::imageops::thumbnail;
+
+/// Widest picture of a page, pixels, and the narrowest that is halved.
+const WIDEST_PX: u32 = 4096;
+const LEAST_PX: u32 = 800;
+
+/// The picture no wider or higher than a page holds, and halves of it.
+pub(super) fn halved(picture: &RgbImage) -> Vec<RgbImage> {
+    let most = picture.width().max(picture.height());
+    let smaller = |picture: &RgbImage, by: f64| {
+        let size = |pixels: u32| (f64::from(pixels) * by).round().max(1.0) as u32;
+        thumbnail(picture, size(picture.width()), size(picture.height()))
+    };
+    let mut all = vec![match most > WIDEST_PX {
+        true => smaller(picture, f64::from(WIDEST_PX) / f64::from(most)),
+        false => picture.clone(),
+    }];
+    while let Some(last) = all.last().filter(|last| last.width() > LEAST_PX) {
+        all.push(smaller(last, 0.5));
+    }
+    all
+}

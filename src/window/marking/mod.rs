@@ -1,0 +1,293 @@
+//! The page on which points of the machine are marked in a photograph: machine and points, photograph, verdict; left to
+//! right as on the page of a rehearsal. May not enter: what marks come to.
+
+mod bars; // the lines above and below
+pub mod dialogs; // small questions
+mod loupe; // the magnifier
+mod model_pane; // the machine in lines
+mod over; // drawn over the photograph
+pub mod photo_pane; // the photograph
+mod points_list; // the points
+mod said; // what the photograph says
+mod sheet; // what the marks come to
+pub mod sight; // where the photograph lies
+
+use super::palette::Palette;
+use super::{keys, theme};
+use crate::judge::take::Take;
+use crate::rehearsal::marking::command::MarkCommand;
+use crate::rehearsal::marking::session::{Session, State};
+use crate::scene::edit::{Keep, Original, Unsaved};
+use crate::units::Units;
+use dialogs::{Answer, StoodHere};
+use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
+use model_pane::ModelPane;
+use photo_pane::PhotoPane;
+use points_list::PointsList;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// What the page asks of the application.
+#[derive(Clone)]
+pub enum Wish {
+    /// Back to where it came from.
+    Leave,
+    /// To rehearse from where the photograph was taken.
+    Rehearse(Arc<Take>),
+    /// To close the window.
+    Close,
+}
+
+/// The page.
+pub struct MarkingPage {
+    /// The photographs.
+    pub session: Session,
+    /// The photograph on its mount.
+    pub pane: PhotoPane,
+    /// In which lengths are shown.
+    pub units: Units,
+    /// Dark or light was chosen by hand.
+    pub theme_chosen: bool,
+    /// The scene's file as it was read or saved last.
+    pub original: Original,
+    model: ModelPane,
+    list: PointsList,
+    palette: Palette,
+    stood_here: StoodHere,
+    chosen: Vec<MarkCommand>,
+    typed: bool,
+    has_keys: bool,
+    /// Keys belong to fields and buttons.
+    in_fields: bool,
+    wish: Option<Wish>,
+    /// What waits for an answer about marks that would be lost.
+    asks: Option<Wish>,
+    /// They may be lost.
+    lets_go: bool,
+    told: Option<Result<String, String>>,
+    shown: Option<usize>,
+}
+
+impl MarkingPage {
+    /// Begins with the photographs of a session; `original` is their scene's file.
+    pub fn new(session: Session, original: Original) -> MarkingPage {
+        MarkingPage {
+            session,
+            original,
+            pane: PhotoPane::new(true),
+            units: Units::Metric,
+            theme_chosen: false,
+            model: ModelPane::default(),
+            list: PointsList::default(),
+            palette: Palette::default(),
+            stood_here: StoodHere::default(),
+            chosen: vec![],
+            typed: false,
+            has_keys: false,
+            in_fields: false,
+            wish: None,
+            asks: None,
+            lets_go: false,
+            told: None,
+            shown: None,
+        }
+    }
+
+    /// Whether it may be left without a question; else the question is asked.
+    pub fn may_close(&mut self) -> bool {
+        let free = self.lets_go || self.session.lost().is_empty();
+        if !free {
+            self.asks = Some(Wish::Close);
+        }
+        free
+    }
+
+    /// One redraw; what is asked of the application.
+    pub fn ui(&mut self, ui: &mut Ui) -> Option<Wish> {
+        self.session.take_news();
+        if self.shown != Some(self.session.at) {
+            // Another photograph is looked at whole.
+            self.shown = Some(self.session.at);
+            self.pane = PhotoPane::new(self.pane.outlined);
+        }
+        let asks = self.palette.is_open() || self.stood_here.is_open() || self.asks.is_some();
+        if !asks {
+            self.in_fields &= !self.has_keys;
+            let nobody = ui.memory(|memory| memory.focused().is_none()) && !self.in_fields;
+            self.pane.wants_keys |= nobody;
+            let has_keys = self.has_keys || nobody;
+            let open = |command: MarkCommand| has_keys || !command.is_of_photograph();
+            for command in keys::pressed(ui.ctx(), self.typed, open) {
+                self.act(command, ui.ctx());
+            }
+        }
+        self.page(ui);
+        if let Some(command) = self.palette.ui(ui) {
+            self.chosen.push(command);
+        }
+        if let Some(path) = self.stood_here.ui(ui) {
+            self.save(path);
+        }
+        if let Some(wish) = self.asks.clone() {
+            match dialogs::lost(ui, &self.session.lost()) {
+                Some(Answer::Leave) => {
+                    self.lets_go = true;
+                    self.asks = None;
+                    self.wish = Some(wish);
+                }
+                Some(Answer::Stay) => self.asks = None,
+                None => {}
+            }
+        }
+        for command in std::mem::take(&mut self.chosen) {
+            self.act(command, ui.ctx());
+        }
+        self.typed = ui.ctx().text_edit_focused();
+        self.wish.take()
+    }
+
+    fn page(&mut self, ui: &mut Ui) {
+        let page = theme::page(ui.ctx());
+        let panel = |margin: i8| {
+            Frame::new()
+                .fill(page.paper)
+                .inner_margin(Margin::same(margin))
+        };
+        let fixed = |panel: Panel| panel.resizable(false);
+        fixed(Panel::top("marking header").frame(panel(8))).show(ui, |ui| self.header(ui));
+        fixed(Panel::bottom("marking told").frame(panel(6))).show(ui, |ui| self.told(ui));
+        let wide = ui.available_width();
+        let (units, list, model) = (self.units, &mut self.list, &mut self.model);
+        if let State::Open(marking) = &mut self.session.state {
+            fixed(Panel::right("marking sheet").frame(panel(8)))
+                .exact_size((wide * 0.25).clamp(264.0, 380.0))
+                .show(ui, |ui| sheet::ui(ui, marking, units));
+            fixed(Panel::left("marking points").frame(panel(8)))
+                .exact_size((wide * 0.25).clamp(256.0, 420.0))
+                .show(ui, |ui| {
+                    model.ui(ui, marking);
+                    list.ui(ui, marking);
+                });
+        }
+        CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
+            let panel = Panel::top("marking next").frame(panel(6)).resizable(false);
+            panel.show(ui, |ui| self.next(ui));
+            self.has_keys = match &mut self.session.state {
+                State::Open(marking) => self.pane.ui(ui, marking),
+                State::Opening(_) => {
+                    photo_pane::notice(ui, "Reading the photograph \u{2026}");
+                    false
+                }
+                State::Failed(why) => {
+                    photo_pane::notice(ui, why);
+                    false
+                }
+            };
+        });
+    }
+
+    /// The sheet of the marks as they are.
+    fn take(&mut self) -> Option<Arc<Take>> {
+        let found = self.session.marking()?.fresh()?;
+        found.take.as_ref()?.as_ref().ok().map(Arc::clone)
+    }
+
+    /// Carries a command out.
+    pub fn act(&mut self, command: MarkCommand, ctx: &Context) {
+        ctx.request_repaint();
+        self.told = None;
+        if let Some(marking) = self.session.marking()
+            && marking.act(command)
+        {
+            let (cross_px, laid) = (marking.cross_px, self.pane.laid);
+            if let Some(laid) =
+                laid.filter(|_| command.nudge_px().is_some() || command == MarkCommand::ToExpected)
+            {
+                self.pane.sight.show(&laid, cross_px);
+            }
+            return;
+        }
+        let cross_px = self.session.marking().map(|marking| marking.cross_px);
+        match command {
+            MarkCommand::ZoomIn | MarkCommand::ZoomOut => {
+                let factor = if command == MarkCommand::ZoomIn {
+                    1.5
+                } else {
+                    1.0 / 1.5
+                };
+                if let Some(cross_px) = cross_px {
+                    self.pane.sight.zoom(cross_px, factor);
+                }
+            }
+            MarkCommand::Whole => self.pane.sight.whole(),
+            MarkCommand::Outline => self.pane.outlined = !self.pane.outlined,
+            MarkCommand::Fields => match (self.has_keys, self.pane.id) {
+                (true, Some(id)) => {
+                    (self.in_fields, self.has_keys) = (true, false);
+                    ctx.memory_mut(|memory| {
+                        memory.surrender_focus(id);
+                        memory.move_focus(egui::FocusDirection::Next);
+                    });
+                }
+                _ => self.pane.wants_keys = true,
+            },
+            MarkCommand::Commands => self.palette.open(),
+            MarkCommand::Theme => {
+                let theme = match ctx.theme() {
+                    egui::Theme::Dark => egui::Theme::Light,
+                    egui::Theme::Light => egui::Theme::Dark,
+                };
+                ctx.set_theme(theme);
+                self.theme_chosen = true;
+            }
+            MarkCommand::StoodHere | MarkCommand::Rehearse => match self.take() {
+                Some(take) if command == MarkCommand::Rehearse => self.leave(Wish::Rehearse(take)),
+                Some(_) => self
+                    .stood_here
+                    .open(&self.original.path, self.session.path()),
+                None => {
+                    let told = "Where it was taken is known once six points are marked";
+                    self.told = Some(Err(told.into()));
+                }
+            },
+            MarkCommand::NextPhoto => self.session.go(1),
+            MarkCommand::PreviousPhoto => self.session.go(-1),
+            MarkCommand::Leave => self.leave(Wish::Leave),
+            MarkCommand::Close => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
+            _ => {}
+        }
+    }
+
+    fn leave(&mut self, wish: Wish) {
+        match self.session.lost().is_empty() {
+            true => self.wish = Some(wish),
+            false => self.asks = Some(wish),
+        }
+    }
+
+    /// "I stood here": the scene with this frame.
+    fn save(&mut self, path: PathBuf) {
+        let (Some(take), Some(marking)) = (self.take(), self.session.marking()) else {
+            return;
+        };
+        let mut wanted = marking.room.scene.clone();
+        wanted.frame = take.frame(&marking.room);
+        let replaces = self.stood_here.replaces.as_ref() == Some(&path);
+        match self.original.save_as(&path, &wanted, Keep::Frame, replaces) {
+            Ok((saved, _)) => {
+                self.told = Some(Ok(format!("Saved {}", saved.path.display())));
+                if let Some(marking) = self.session.marking() {
+                    marking.told = None;
+                }
+                if saved.path == self.original.path {
+                    self.original = saved;
+                }
+                self.stood_here.close();
+            }
+            Err(error) => {
+                self.stood_here.told = Some(error.to_string());
+                self.stood_here.replaces = matches!(error, Unsaved::Exists(_)).then_some(path);
+            }
+        }
+    }
+}

@@ -1,0 +1,284 @@
+//! What the photograph says of itself, each value with where it comes from, and fields in which something else is said. May
+//! not enter: how tags are read.
+
+use crate::camera::film::Film;
+use crate::judge::exif::Told;
+use crate::judge::marks::{Given, SENSORS_MM};
+use crate::judge::shot::{Shot, shutter};
+use crate::rehearsal::marking::Marking;
+use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, FILM_SPEEDS_ISO, LENSES_MM};
+use crate::sky::clock::Zone;
+use crate::units::parse_number;
+use crate::window::theme::{self, Page};
+use egui::{Label, RichText, TextEdit, Ui};
+use std::ops::RangeInclusive;
+
+/// Draws it; `shot` is what is known with what was typed.
+pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
+    let page = theme::page(ui.ctx());
+    let zone = marking.room.scene.place.zone.clone();
+    let said = marking.photo.said.clone();
+    theme::heading(ui, "What the photograph says");
+    let id = ui.scope_id().with("say otherwise");
+    let given = Given {
+        marks: vec![],
+        ..marking.given.clone()
+    };
+    let mut otherwise = ui
+        .data(|data| data.get_temp(id))
+        .unwrap_or(given != Given::default());
+    let tick = ui.checkbox(&mut otherwise, "Say otherwise");
+    if tick
+        .on_hover_text("Clocks and tags can be wrong, and film has none.")
+        .changed()
+    {
+        ui.data_mut(|data| data.insert_temp(id, otherwise));
+    }
+    let local = |at: &chrono::DateTime<chrono::Utc>| {
+        let local = zone.local(*at);
+        format!(
+            "{} {}",
+            local.naive.format("%Y-%m-%d %H:%M:%S"),
+            local.letters()
+        )
+    };
+    value(ui, &page, "Taken", &shot.at, local);
+    let typed = marking
+        .given
+        .at
+        .map(|at| zone.local(at).naive.format("%Y-%m-%d %H:%M").to_string());
+    field(
+        ui,
+        marking,
+        otherwise,
+        "Taken at",
+        (typed, "2027-05-14 10:20"),
+        &|given, text| {
+            given.at = at(&zone, text)?;
+            Ok(())
+        },
+    );
+    value(ui, &page, "Focal length", &shot.focal_mm, |mm| {
+        format!("{mm:.1} mm")
+    });
+    let typed = marking.given.focal_mm.map(|mm| format!("{mm}"));
+    field(
+        ui,
+        marking,
+        otherwise,
+        "Focal length, mm",
+        (typed, "50"),
+        &|given, text| {
+            given.focal_mm = number(text, "mm", &LENSES_MM)?;
+            Ok(())
+        },
+    );
+    let size = |film: &Film| format!("{:.1} × {:.1} mm", film.width_mm, film.height_mm);
+    value(ui, &page, "Sensor", &shot.film, size);
+    let typed = marking.given.film;
+    let typed = typed.map(|film| format!("{} x {}", film.width_mm, film.height_mm));
+    field(
+        ui,
+        marking,
+        otherwise,
+        "Sensor, mm",
+        (typed, "36 x 24"),
+        &|given, text| {
+            given.film = film(text)?;
+            Ok(())
+        },
+    );
+    value(ui, &page, "f-number", &shot.f_number, |n| format!("f/{n}"));
+    let typed = marking.given.f_number.map(|n| format!("{n}"));
+    field(
+        ui,
+        marking,
+        otherwise,
+        "f-number, typed",
+        (typed, "5.6"),
+        &|given, text| {
+            given.f_number = number(text, "f/", &F_NUMBERS)?;
+            Ok(())
+        },
+    );
+    value(ui, &page, "Shutter", &shot.exposure_s, |s| shutter(*s));
+    let typed = marking.given.exposure_s.map(shutter);
+    field(
+        ui,
+        marking,
+        otherwise,
+        "Shutter, s",
+        (typed, "1/250"),
+        &|given, text| {
+            given.exposure_s = seconds(text)?;
+            Ok(())
+        },
+    );
+    value(ui, &page, "Speed", &shot.film_speed_iso, |iso| {
+        format!("ISO {iso:.0}")
+    });
+    let typed = marking.given.film_speed_iso.map(|iso| format!("{iso}"));
+    field(
+        ui,
+        marking,
+        otherwise,
+        "Speed, ISO",
+        (typed, "100"),
+        &|given, text| {
+            given.film_speed_iso = number(text, "ISO", &FILM_SPEEDS_ISO)?;
+            Ok(())
+        },
+    );
+    let place = |[lat, lon]: &[f64; 2]| format!("{lat:.5}°, {lon:.5}°");
+    value(ui, &page, "Position", &said.position_deg, place);
+    for broken in &said.broken {
+        let told = format!("Broken tags: {broken}");
+        ui.add(Label::new(RichText::new(told).small().color(page.faint)).wrap());
+    }
+}
+
+/// One value, where it comes from, and what speaks against it.
+fn value<T>(ui: &mut Ui, page: &Page, what: &str, told: &Told<T>, show: impl Fn(&T) -> String) {
+    let text = told.value.as_ref().map_or("unknown".to_string(), show);
+    ui.horizontal_wrapped(|ui| {
+        ui.label(
+            RichText::new(what)
+                .font(theme::regular(theme::NOTE))
+                .color(page.faint),
+        );
+        ui.label(RichText::new(text).font(theme::bold(theme::NOTE)));
+        ui.label(
+            RichText::new(&told.origin)
+                .font(theme::regular(theme::NOTE))
+                .color(page.faint),
+        );
+    });
+    if let Some(doubt) = &told.doubt {
+        let color = page.grade(crate::grade::Grade::Marked);
+        let doubt = RichText::new(format!("but {doubt}")).small().color(color);
+        ui.add(Label::new(doubt).wrap());
+    }
+}
+
+/// A field in which something else is said than the photograph does; empty, the photograph counts.
+fn field(
+    ui: &mut Ui,
+    marking: &mut Marking,
+    is_open: bool,
+    name: &str,
+    (given, example): (Option<String>, &str),
+    take: &dyn Fn(&mut Given, &str) -> Result<(), String>,
+) {
+    if !is_open {
+        return;
+    }
+    let id = ui.scope_id().with(("said", name));
+    let stands = given.unwrap_or_default();
+    let mut text = ui
+        .data(|data| data.get_temp::<String>(id))
+        .unwrap_or_else(|| stands.clone());
+    let field = TextEdit::singleline(&mut text)
+        .id(id)
+        .hint_text(format!("such as {example}"))
+        .font(theme::regular(theme::NOTE))
+        .desired_width(200.0);
+    let response = ui.add(field);
+    response.widget_info(|| theme::field_info(name, &text));
+    let response = response
+        .on_hover_text("Counts in place of what the photograph says, and is kept with the marks.");
+    if response.lost_focus() {
+        let mut wanted = marking.given.clone();
+        match take(&mut wanted, text.trim()) {
+            Ok(()) => marking.give(wanted, "Say what the photograph does not"),
+            Err(why) => marking.told = Some(Err(format!("{name}: {why}"))),
+        }
+    }
+    let is_typed = response.has_focus();
+    ui.data_mut(|data| match is_typed {
+        true => {
+            data.insert_temp(id, text);
+        }
+        false => data.remove::<String>(id),
+    });
+}
+
+fn at(zone: &Zone, text: &str) -> Result<Option<chrono::DateTime<chrono::Utc>>, String> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    zone.parse_instant(text)
+        .map(Some)
+        .map_err(|error| error.to_string())
+}
+
+/// A number within limits, its unit before or behind it.
+fn number(text: &str, unit: &str, allowed: &RangeInclusive<f64>) -> Result<Option<f64>, String> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let bare = text.strip_prefix(unit).unwrap_or(text);
+    let read = parse_number(bare, unit).filter(|value| allowed.contains(value));
+    let told = || {
+        let (least, most) = (allowed.start(), allowed.end());
+        format!("{text:?} found, a number from {least} to {most} allowed")
+    };
+    read.map(Some).ok_or_else(told)
+}
+
+/// Seconds, or a share of one as shutters are engraved.
+fn seconds(text: &str) -> Result<Option<f64>, String> {
+    match text.strip_prefix("1/") {
+        Some(part) => {
+            let part = part.trim_end_matches('s').trim();
+            let parts = number(part, "", &(1.0..=1e6))?;
+            Ok(parts.map(|parts| 1.0 / parts))
+        }
+        None => number(text, "s", &EXPOSURES_S),
+    }
+}
+
+fn film(text: &str) -> Result<Option<Film>, String> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let sides: Vec<f64> = text
+        .split(['x', '×', '*'])
+        .filter_map(|side| parse_number(side.trim(), "mm"))
+        .collect();
+    match sides[..] {
+        [width_mm, height_mm] if sides.iter().all(|side| SENSORS_MM.contains(side)) => {
+            Ok(Some(Film {
+                width_mm,
+                height_mm,
+            }))
+        }
+        _ => Err(format!(
+            "{text:?} is no size; width x height of 2 to 400 mm, such as 36 x 24"
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_typed_is_read_or_told() {
+        assert_eq!(number("52,5 mm", "mm", &LENSES_MM), Ok(Some(52.5)));
+        assert_eq!(number("f/5.6", "f/", &F_NUMBERS), Ok(Some(5.6)));
+        assert_eq!(number("", "mm", &LENSES_MM), Ok(None));
+        assert!(
+            number("fifty", "mm", &LENSES_MM)
+                .unwrap_err()
+                .contains("a number from")
+        );
+        assert_eq!(
+            (seconds("1/250 s"), seconds("2,5")),
+            (Ok(Some(0.004)), Ok(Some(2.5)))
+        );
+        assert!(seconds("1/0").is_err() && seconds("quick").is_err());
+        let full = film("36 x 24").unwrap().unwrap();
+        assert_eq!((full.width_mm, full.height_mm), (36.0, 24.0));
+        assert!(film("36").is_err() && film("0x1").is_err());
+    }
+}

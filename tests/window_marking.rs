@@ -1,0 +1,285 @@
+//! Points marked in a photograph through the page's labels, by pointer and by keys. May not enter: how a fit is made.
+
+use crate::rehearsal_marking::{Shot, shot};
+use crate::window::{Size, Window};
+use egui::{Key, Modifiers, Pos2, vec2};
+use glam::DVec2;
+use std::path::Path;
+use sunside::judge::keeping::marks_beside;
+use sunside::judge::marks::load;
+use sunside::judge::pose::Mark;
+use sunside::rehearsal::marking::Marking;
+use sunside::scene::Scene;
+use tempfile::TempDir;
+
+const SITE: &str = "scenes/open_siding.toml";
+const SIZE: Size = Size(1280.0, 720.0, 1.0);
+const NONE: Modifiers = Modifiers::NONE;
+
+fn marking(window: &mut Window) -> &mut Marking {
+    window.marking().unwrap().session.marking().unwrap()
+}
+
+/// Where a pixel of the photograph lies on the page.
+fn at(window: &mut Window, place_px: DVec2) -> Pos2 {
+    window.marking().unwrap().pane.laid.unwrap().at(place_px)
+}
+
+fn words(window: &mut Window, mark: &Mark) -> String {
+    let points = &marking(window).model.points;
+    let point = points.iter().find(|point| point.name == mark.name);
+    point.unwrap().words.clone()
+}
+
+/// Chooses a point in the list and marks it with a click.
+fn mark(window: &mut Window, mark: &Mark) {
+    let label = words(window, mark);
+    window.press(&format!("Point {label}: not marked"));
+    let at = at(window, mark.at_px);
+    window.press_at(at);
+    assert!(
+        window.all_holding(&format!("Point {label}: marked")).len() == 1,
+        "{label}"
+    );
+}
+
+fn judged(window: &mut Window) {
+    window.until("the photograph is judged", |window| {
+        let found = marking(window).fresh();
+        found.is_some_and(|found| found.take.is_some())
+    });
+}
+
+/// The photograph with so many of its points marked.
+fn marked(folder: &Path, count: usize) -> Option<(Window, Shot)> {
+    let shot = shot(folder, true);
+    let mut window = Window::judging(Path::new(SITE), &[&shot.path], SIZE)?;
+    let every = shot.marks.len() / count;
+    for one in shot.marks.iter().step_by(every).take(count) {
+        mark(&mut window, one);
+    }
+    Some((window, shot))
+}
+
+#[test]
+fn eight_points_are_marked_judged_kept_and_stood_in() {
+    let folder = TempDir::new().unwrap();
+    let Some((mut window, shot)) = marked(folder.path(), 8) else {
+        return;
+    };
+    judged(&mut window);
+    assert!(window.has("8 marks, 0."), "{:?}", window.labels());
+    assert!(window.has("m from the machine's centre ±") && window.has("Verdict "));
+    assert!(window.has("of the machine is") && window.has("FocalPlaneXResolution"));
+    window.until("the marks are kept", |window| {
+        window.has("Kept in siding.jpg.marks.toml")
+    });
+    let scene = Scene::load(Path::new(SITE)).unwrap();
+    let given = marking(&mut window).given.clone();
+    let path = marks_beside(&shot.path);
+    assert_eq!(
+        load(&path, &scene.machine.shut, &scene.place.zone).unwrap(),
+        given
+    );
+    // A mark that is dragged elsewhere contradicts the others, is named, and is taken back.
+    let wrong = given.marks[2].clone();
+    let from = at(&mut window, wrong.at_px);
+    window.drag(from, from + vec2(-40.0, 25.0));
+    window.until("the mismark is named", |window| window.has("Mismarked: "));
+    let label = words(&mut window, &wrong);
+    assert!(
+        window.has(&format!("Mismarked: {label} lies")),
+        "{:?}",
+        window.labels()
+    );
+    window.until("the list names it too", |window| {
+        window.has("contradicts the others")
+    });
+    window.key(Modifiers::COMMAND, Key::Z);
+    assert_eq!(marking(&mut window).given, given);
+    judged(&mut window);
+    assert!(!window.has("Mismarked: "));
+    // "I stood here", into a file of its own.
+    let saved = folder.path().join("stood.toml");
+    window.key(Modifiers::COMMAND, Key::S);
+    window.fill("Scene file to save", saved.to_str().unwrap());
+    window.until("it is saved", |window| window.has("Saved "));
+    let frame = Scene::load(&saved).unwrap().frame;
+    assert!(frame.spot_m.distance(shot.stand.spot_m) < 0.2, "{frame:?}");
+    // And rehearsed from there.
+    window.key(Modifiers::COMMAND, Key::R);
+    window.until("it is rehearsed", |window| window.is_open());
+    let stand = window.desk().take.stand;
+    assert!(
+        stand.spot_m.distance(shot.stand.spot_m) < 0.2
+            && (stand.lens_mm - shot.stand.lens_mm).abs() < 0.1
+    );
+    window.proved();
+}
+
+#[test]
+fn points_are_walked_marked_nudged_and_taken_away_by_keys_alone() {
+    let folder = TempDir::new().unwrap();
+    let shot = shot(folder.path(), true);
+    let Some(mut window) = Window::judging(Path::new(SITE), &[&shot.path], SIZE) else {
+        return;
+    };
+    let first = marking(&mut window).chosen;
+    window.key(NONE, Key::Tab);
+    let second = marking(&mut window).chosen;
+    assert_ne!(first, second);
+    window.key(Modifiers::SHIFT, Key::Tab);
+    assert_eq!(marking(&mut window).chosen, first);
+    let middle = marking(&mut window).cross_px;
+    for (modifiers, key) in [(NONE, Key::ArrowRight), (Modifiers::SHIFT, Key::ArrowUp)] {
+        window.key(modifiers, key);
+    }
+    let cross = marking(&mut window).cross_px;
+    assert!(
+        (cross - middle - DVec2::new(1.0, -0.1)).length() < 1e-9,
+        "{cross}"
+    );
+    window.key(NONE, Key::Enter);
+    assert!(marking(&mut window).mark_of(first).is_some());
+    assert_ne!(marking(&mut window).chosen, first);
+    // The mark that was placed last is nudged until the cross goes elsewhere.
+    window.key(Modifiers::SHIFT, Key::ArrowLeft);
+    let at_px = marking(&mut window).mark_of(first).unwrap().at_px;
+    assert!(
+        (at_px - cross - DVec2::new(-0.1, 0.0)).length() < 1e-9,
+        "{at_px}"
+    );
+    window.key(NONE, Key::Delete);
+    assert!(marking(&mut window).given.marks.is_empty());
+    window.key(NONE, Key::Enter);
+    window.until("too few are told", |window| {
+        window.has("1 named point marked; a pose needs 6")
+    });
+    // A command by its words.
+    window.key(NONE, Key::Slash);
+    window.type_over("tenth right");
+    window.key(NONE, Key::Enter);
+    assert!(!window.has("Words of a command"));
+    // Keys to the fields, where Tab walks fields, and back.
+    window.key(NONE, Key::F6);
+    let chosen = marking(&mut window).chosen;
+    window.key(NONE, Key::Tab);
+    assert_eq!(marking(&mut window).chosen, chosen);
+    assert!(!window.has_focus("Photograph"));
+    window.key(NONE, Key::F6);
+    assert!(window.has_focus("Photograph"));
+}
+
+#[test]
+fn what_is_typed_counts_and_what_is_no_number_is_told() {
+    let folder = TempDir::new().unwrap();
+    let Some((mut window, _)) = marked(folder.path(), 8) else {
+        return;
+    };
+    judged(&mut window);
+    window.press("Say otherwise");
+    window.fill("Focal length, mm", "fifty");
+    assert!(
+        window.has("Focal length, mm: \"fifty\" found"),
+        "{:?}",
+        window.labels()
+    );
+    window.fill("Focal length, mm", "52");
+    assert_eq!(marking(&mut window).given.focal_mm, Some(52.0));
+    judged(&mut window);
+    window.fill("Taken at", "2027-05-14 18:30");
+    window.fill("Shutter, s", "1/60");
+    judged(&mut window);
+    let given = &marking(&mut window).given;
+    assert_eq!(given.at, Some("2027-05-14T23:30:00Z".parse().unwrap()));
+    assert_eq!(given.exposure_s, Some(1.0 / 60.0));
+    window.fill("Taken at", "soon");
+    assert!(window.has("Taken at: "));
+    assert!(window.has("2027-05-14 18:30:00"), "{:?}", window.labels());
+}
+
+#[test]
+fn a_photograph_is_judged_from_the_rehearsal_and_one_that_cannot_be_read_is_told() {
+    let folder = TempDir::new().unwrap();
+    let broken = folder.path().join("broken.jpg");
+    std::fs::write(&broken, "no picture").unwrap();
+    let Some(mut window) = Window::sized(SITE, SIZE) else {
+        return;
+    };
+    let before = window.desk().take.clone();
+    window.key(Modifiers::COMMAND, Key::U);
+    window.fill("Photograph file", broken.to_str().unwrap());
+    window.until("it is told", |window| {
+        window.has("neither JPEG, PNG nor TIFF")
+    });
+    assert!(window.has("broken.jpg"));
+    for key in [
+        Key::Enter,
+        Key::Tab,
+        Key::ArrowLeft,
+        Key::Delete,
+        Key::Plus,
+        Key::N,
+        Key::O,
+    ] {
+        window.key(NONE, key);
+    }
+    window.key(Modifiers::COMMAND, Key::S);
+    assert!(window.has("known once six points are marked"));
+    window.press("Back");
+    assert!(window.is_open());
+    assert_eq!(window.desk().take, before);
+    window.proved();
+}
+
+#[test]
+fn a_click_near_an_expected_point_offers_it_and_marks_that_cannot_be_kept_are_asked_about() {
+    let folder = TempDir::new().unwrap();
+    let Some((mut window, shot)) = marked(folder.path(), 8) else {
+        return;
+    };
+    judged(&mut window);
+    let free = |window: &mut Window, mark: &&Mark| {
+        let marking = marking(window);
+        let point = marking
+            .model
+            .points
+            .iter()
+            .position(|point| point.name == mark.name)
+            .unwrap();
+        marking.mark_of(point).is_none() && marking.is_seen(point) && marking.chosen != point
+    };
+    let other = shot
+        .marks
+        .iter()
+        .find(|mark| free(&mut window, mark))
+        .unwrap()
+        .clone();
+    let place = at(&mut window, other.at_px);
+    window.press_at(place);
+    assert_eq!(marking(&mut window).point().name, other.name);
+    let label = words(&mut window, &other);
+    assert!(
+        window.has(&format!("Here the {label} is expected")),
+        "{:?}",
+        window.labels()
+    );
+    window.key(NONE, Key::Enter);
+    assert!(window.has(&format!("Point {label}: marked")));
+    window.until("the marks are kept", |window| window.has("Kept in "));
+    // Another program writes the file: what is marked then is not kept, and leaving asks.
+    let path = marks_beside(&shot.path);
+    std::fs::write(&path, "# another hand\n").unwrap();
+    window.key(NONE, Key::Delete);
+    window.until("it is told", |window| {
+        window.has("changed by another program")
+    });
+    window.press("Back");
+    assert!(window.has("Some marks are not kept"));
+    window.press("Stay");
+    assert!(!window.has("Some marks are not kept") && window.marking().is_some());
+    window.press("Back");
+    window.press("Leave without them");
+    window.until("the rehearsal is there", |window| window.is_open());
+    assert_eq!(std::fs::read_to_string(&path).unwrap(), "# another hand\n");
+}
