@@ -36,6 +36,8 @@ pub mod report; // what was found, as text, data and files: the same for window 
 
 pub mod rehearsal; // a rehearsal as plain data, and its background work
 
+pub mod practise; // training the eye on frames with known faults
+
 pub mod window; // the window that shows it
 
 pub mod cli; // the commands

@@ -4,7 +4,9 @@ use clap::Parser;
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 use sunside::cli::args::{Arguments, Command};
-use sunside::cli::{check, color, export, grade, judge, lenses, light, note, plan, rehearse, year};
+use sunside::cli::{
+    check, color, export, grade, judge, lenses, light, note, plan, practise, rehearse, year,
+};
 
 fn main() -> ExitCode {
     let Arguments { command } = Arguments::parse();
@@ -25,6 +27,7 @@ fn main() -> ExitCode {
         Command::Light(args) => light::run(&args, &mut say),
         Command::Export(args) => export::run(&args, &mut say),
         Command::Rehearse(args) => rehearse::run(&args),
+        Command::Practise(args) => practise::run(&args, &mut say),
         Command::Plan(args) => plan::run(&args, &mut say),
         Command::Year(args) => year::run(&args, &mut say),
     };

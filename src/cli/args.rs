@@ -4,9 +4,11 @@ use super::drawn_by::PaintedBy;
 use super::frame_args::{AtArg, ExportArgs, JudgedBy, LedBy, LensesArgs, LightArgs, StandArgs};
 use super::judge_args::JudgeArgs;
 use super::slack_args::SlackArgs;
+use crate::practise::progress::Drill;
 use crate::report::frame::PICTURE_WIDTHS_PX;
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, HEIGHTS_M, LENSES_MM, REACH_M, SPACINGS_M};
 use crate::sky::clock::YEARS;
+use crate::window::practising::ROUNDS;
 use chrono::{Datelike, NaiveDate};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::ops::RangeInclusive;
@@ -26,6 +28,8 @@ pub struct Arguments {
 pub enum Command {
     /// Open the window: walk the site with a camera before the trip.
     Rehearse(RehearseArgs),
+    /// Train the eye on frames with known faults, in the window.
+    Practise(PractiseArgs),
     /// Find where to stand, with which lens, from which minute to which.
     Plan(PlanArgs),
     /// Tell what a whole year gives: seasons, hours won, what binds in the rest.
@@ -62,6 +66,56 @@ pub struct RehearseArgs {
     /// Which end leads.
     #[command(flatten)]
     pub led: LedBy,
+    /// Rules, and who measures.
+    #[command(flatten)]
+    pub judged: JudgedBy,
+}
+
+/// Which drill of `practise`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum DrillArg {
+    /// Which fault, how bad, what to do.
+    Spot,
+    /// The frame put right.
+    Mend,
+    /// How long the light lasts.
+    Hour,
+}
+
+impl DrillArg {
+    /// The drill.
+    pub fn drill(self) -> Drill {
+        match self {
+            DrillArg::Spot => Drill::Spot,
+            DrillArg::Mend => Drill::Mend,
+            DrillArg::Hour => Drill::Hour,
+        }
+    }
+}
+
+/// `practise`.
+#[derive(Args)]
+pub struct PractiseArgs {
+    /// Scene files to practise on; default: those that ship.
+    pub scenes: Vec<PathBuf>,
+    /// The drill to begin with; default: chosen in the window.
+    #[arg(long, value_name = "DRILL", value_enum)]
+    pub drill: Option<DrillArg>,
+    /// The same seed deals the same frames to the same progress; default: by the clock.
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
+    /// Rounds of a drill.
+    #[arg(long, value_name = "N", default_value_t = ROUNDS, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub rounds: u32,
+    /// Tell what your eye sees by the rounds so far, and open no window.
+    #[arg(long)]
+    pub progress: bool,
+    /// Write the rounds so far into a file, and open no window.
+    #[arg(long, value_name = "FILE")]
+    pub export: Option<PathBuf>,
+    /// Erase the rounds so far (after telling or exporting them), and open no window.
+    #[arg(long)]
+    pub erase: bool,
     /// Rules, and who measures.
     #[command(flatten)]
     pub judged: JudgedBy,

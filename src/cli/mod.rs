@@ -12,6 +12,7 @@ mod judge_args;
 pub mod lenses;
 pub mod light;
 pub mod plan;
+pub mod practise;
 pub mod rehearse;
 mod slack_args;
 mod stand;

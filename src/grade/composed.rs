@@ -143,7 +143,7 @@ impl Studio<'_> {
     }
 
     /// What sun, sky and machine decide without a picture.
-    pub(super) fn sun_measures(&self, camera: &Camera, moment: &Moment, out: &mut Vec<Measured>) {
+    pub fn sun_measures(&self, camera: &Camera, moment: &Moment, out: &mut Vec<Measured>) {
         let model = &self.scene.machine.model;
         let elevation_deg = moment.sun.elevation_deg;
         out.push(Measured::value(MeasureId::SunElevation, elevation_deg));

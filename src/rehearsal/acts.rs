@@ -2,88 +2,38 @@
 
 use super::command::Command;
 use super::desk::Desk;
-use super::moves;
+use super::steps;
 use super::take::Take;
-use crate::grade::Stand;
 use crate::scene::equipment::EquipmentKind;
 use crate::scene::machine::HeadEnd;
 use crate::sky::daylight::SkyCondition;
 use chrono::{Duration, Months};
 use std::time::Instant;
 
-/// Steps of the keys.
-const WALK_M: f64 = 0.5;
-const WALK_FINE_M: f64 = 0.1;
-const RAISE_M: f64 = 0.1;
-const AIM_DEG: f64 = 0.5;
-const TILT_DEG: f64 = 0.2;
-const ZOOM: f64 = 1.02;
+/// A step of the keys.
 const SHUNT_M: f64 = 10.0;
 
 impl Desk {
     /// Carries a command out; false for those that are the window's own.
     pub fn act(&mut self, command: Command) -> bool {
         let what = command.entry().name;
-        let stand = self.take.stand;
-        let walk = |desk: &mut Desk, right_m, forward_m| {
-            let moved = moves::walk(&stand, right_m, forward_m, desk.subject_m());
-            desk.stand(moved, what);
-        };
-        let aim = |desk: &mut Desk, right_deg, up_deg, clockwise_deg| {
-            let aimed = moves::aim(&stand, right_deg, up_deg, clockwise_deg);
-            desk.stand(aimed, what);
-        };
+        let lenses_mm = &self.take.setting.kit.lenses_mm;
+        match steps::of_stand(command, &self.take.stand, &self.room.1, lenses_mm) {
+            Some(Ok(stand)) => {
+                self.stand(stand, what);
+                return true;
+            }
+            Some(Err(why)) => {
+                self.refused = Some(why);
+                return true;
+            }
+            None => {}
+        }
+        if let Some(by) = steps::of_clock(command) {
+            self.at(self.take.at + by, what);
+            return true;
+        }
         match command {
-            Command::WalkLeft => walk(self, -WALK_M, 0.0),
-            Command::WalkRight => walk(self, WALK_M, 0.0),
-            Command::WalkNearer => walk(self, 0.0, WALK_M),
-            Command::WalkFarther => walk(self, 0.0, -WALK_M),
-            Command::WalkLeftFine => walk(self, -WALK_FINE_M, 0.0),
-            Command::WalkRightFine => walk(self, WALK_FINE_M, 0.0),
-            Command::WalkNearerFine => walk(self, 0.0, WALK_FINE_M),
-            Command::WalkFartherFine => walk(self, 0.0, -WALK_FINE_M),
-            Command::Raise => self.stand(moves::raise(&stand, RAISE_M), what),
-            Command::Lower => self.stand(moves::raise(&stand, -RAISE_M), what),
-            Command::AimLeft => aim(self, -AIM_DEG, 0.0, 0.0),
-            Command::AimRight => aim(self, AIM_DEG, 0.0, 0.0),
-            Command::AimUp => aim(self, 0.0, TILT_DEG, 0.0),
-            Command::AimDown => aim(self, 0.0, -TILT_DEG, 0.0),
-            Command::RollLeft => aim(self, 0.0, 0.0, -TILT_DEG),
-            Command::RollRight => aim(self, 0.0, 0.0, TILT_DEG),
-            Command::Level => {
-                let level = Stand {
-                    pitch_deg: 0.0,
-                    roll_deg: 0.0,
-                    ..stand
-                };
-                self.stand(level, what);
-            }
-            Command::Balance => {
-                let heading_deg = self.room.1.balanced_heading_deg(&stand);
-                self.stand(
-                    Stand {
-                        heading_deg,
-                        ..stand
-                    },
-                    what,
-                );
-            }
-            Command::LongerLens | Command::ShorterLens => {
-                let longer = command == Command::LongerLens;
-                match moves::next_lens(&stand, &self.take.setting.kit.lenses_mm, longer) {
-                    Some(next) => self.stand(next, what),
-                    None => {
-                        let which = if longer { "longer" } else { "shorter" };
-                        self.refused = Some(format!("The kit holds no {which} lens"));
-                    }
-                }
-            }
-            Command::LongerFine => self.stand(moves::zoom(&stand, ZOOM), what),
-            Command::ShorterFine => self.stand(moves::zoom(&stand, 1.0 / ZOOM), what),
-            Command::Earlier => self.shift(Duration::minutes(-5), what),
-            Command::Later => self.shift(Duration::minutes(5), what),
-            Command::EarlierFine => self.shift(Duration::minutes(-1), what),
-            Command::LaterFine => self.shift(Duration::minutes(1), what),
             Command::DayBefore => self.shift_date(-1, 0, what),
             Command::DayAfter => self.shift_date(1, 0, what),
             Command::MonthBefore => self.shift_date(0, -1, what),
@@ -147,10 +97,6 @@ impl Desk {
         self.take = take;
         self.refused = None;
         self.want();
-    }
-
-    fn shift(&mut self, by: Duration, what: &'static str) {
-        self.at(self.take.at + by, what);
     }
 
     /// The same civil time on another date; where that hour is missing there, the one after the gap.

@@ -16,4 +16,5 @@ pub mod opening; // a scene file made ready to be rehearsed
 pub mod remembered; // window, last scenes, units, theme
 pub mod setting; // what is tried of a site
 pub mod site; // the scene, rules, models and rasterizer
+pub mod steps; // what commands do to a stand and to the clock
 pub mod take; // everything that decides a frame

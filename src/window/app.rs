@@ -1,7 +1,9 @@
 //! What is on the screen: the start page, a scene being opened, a rehearsal, or photographs being marked. May not enter:
 //! panels of a page, window events.
 
+use super::practising::Practising;
 mod photographs; // marked and judged
+mod practice; // the eye trained
 
 use super::marking::{MarkingPage, Wish};
 use super::rehearsing::Rehearsing;
@@ -12,6 +14,7 @@ use crate::document::render;
 use crate::gpu::device::GpuError;
 use crate::grade::Rulebook;
 use crate::grade::wording::sentence_case;
+use crate::practise::store::Store;
 use crate::rehearsal::bench::Waker;
 use crate::rehearsal::desk::Desk;
 use crate::rehearsal::gallery::{gallery, shipped};
@@ -45,6 +48,8 @@ pub struct App {
     memory: Memory,
     /// What is wrong with what was remembered; told once.
     told: Option<String>,
+    /// Where the progress of practice is kept.
+    store: Store,
     /// Old desks that are being cleared: what they work at is given up beside the window.
     leaving: Vec<JoinHandle<()>>,
 }
@@ -73,6 +78,8 @@ enum Page {
     Start(Box<Start>, Option<Box<Rehearsing>>),
     Opening(Opening),
     Rehearsing(Box<Rehearsing>),
+    /// And the page that it is left for.
+    Practising(Box<Practising>, Option<Box<Rehearsing>>),
     Marking(Box<MarkingPage>, From),
     /// While one gives way to another.
     Between,
@@ -83,18 +90,27 @@ impl App {
     pub fn new(
         means: Means,
         scene: Option<(&Path, Begin)>,
-        (remembered, memory, told): (Remembered, Memory, Option<String>),
+        remembered: (Remembered, Memory, Option<String>),
     ) -> App {
         let page = match scene {
             Some((scene, begin)) => opening_page(&means, scene.to_path_buf(), begin, None),
-            None => Page::Start(Box::new(start(&means, &memory.recent)), None),
+            None => Page::Start(Box::new(start(&means, &remembered.1.recent)), None),
         };
+        App::on(page, means, remembered)
+    }
+
+    fn on(
+        page: Page,
+        means: Means,
+        (remembered, memory, told): (Remembered, Memory, Option<String>),
+    ) -> App {
         App {
             means,
             page,
             remembered,
             memory,
             told,
+            store: Store::usual(),
             leaving: vec![],
         }
     }
@@ -114,6 +130,7 @@ impl App {
             Page::Rehearsing(rehearsing) => {
                 format!("{} \u{2013} Sunside", rehearsing.desk.site.base.name)
             }
+            Page::Practising(..) => "Train the eye \u{2013} Sunside".to_string(),
             Page::Marking(marking, _) => {
                 let name = marking.session.path().file_name().unwrap_or_default();
                 format!("{} \u{2013} Sunside", name.to_string_lossy())
@@ -151,6 +168,7 @@ impl App {
         }
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
+        | Page::Practising(_, Some(rehearsing))
         | Page::Marking(_, From::Rehearsing(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
@@ -170,6 +188,7 @@ impl App {
     pub fn device_lost(&mut self, error: &GpuError) {
         if let Page::Rehearsing(rehearsing)
         | Page::Start(_, Some(rehearsing))
+        | Page::Practising(_, Some(rehearsing))
         | Page::Marking(_, From::Rehearsing(rehearsing))
         | Page::Opening(Opening {
             back: Some(rehearsing),
@@ -187,14 +206,6 @@ impl App {
     pub fn rehearsing(&mut self) -> Option<&mut Rehearsing> {
         match &mut self.page {
             Page::Rehearsing(rehearsing) => Some(rehearsing),
-            _ => None,
-        }
-    }
-
-    /// The photographs, if they are on the screen.
-    pub fn marking(&mut self) -> Option<&mut MarkingPage> {
-        match &mut self.page {
-            Page::Marking(marking, _) => Some(marking),
             _ => None,
         }
     }
@@ -228,6 +239,7 @@ impl App {
                         opening.start = Some(start);
                     }
                 }
+                Some(Choice::Practise) => self.practise(),
                 Some(Choice::Back) => {
                     if let Some(rehearsing) = back.take() {
                         self.page = Page::Rehearsing(rehearsing);
@@ -235,6 +247,11 @@ impl App {
                 }
                 None => {}
             },
+            Page::Practising(practising, _) => {
+                if practising.ui(ui) {
+                    self.leave_practice();
+                }
+            }
             Page::Between => {}
             Page::Opening(opening) => notice(ui, &opening.path.display().to_string()),
         }

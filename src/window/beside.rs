@@ -90,7 +90,9 @@ pub fn kept(
         let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
         painter.image(texture.id(), picture, whole, Color32::WHITE);
     }
-    mounted.caption(painter, &kept.take, &desk.site.base.place.zone);
+    let take = &kept.take;
+    let with = (&take.setting.kit, take.stand.lens_mm);
+    mounted.caption(painter, with, take.at, &desk.site.base.place.zone);
     let response = ui.interact(picture, ui.scope_id().with("kept frame"), Sense::hover());
     response.widget_info(|| {
         let label = format!("Kept frame {}", slide.says());

@@ -6,6 +6,7 @@ pub mod aiming; // the frame taken hold of
 pub mod app; // pages: the start, a scene being opened, a rehearsal
 pub mod beside; // a kept frame, or the lenses, beside the frame
 pub mod camera_row; // the camera's numbers under the frame
+pub mod causes; // what causes a finding, over a frame
 pub mod damage; // what of the page has changed
 pub mod files; // picture, card, data, scene
 pub mod find; // the search and what it found
@@ -18,6 +19,7 @@ pub mod marking; // points marked in a photograph
 mod mount; // a frame's mount and its words
 pub mod painter; // the page on its canvas
 pub mod palette; // the list of commands
+pub mod practising; // the page on which the eye is trained
 pub mod rehearsing; // the page of a rehearsal
 pub mod screen; // the device that pictures are shown with
 mod screening; // the page onto the screen

@@ -3,8 +3,9 @@
 
 use super::theme;
 use crate::camera::film::Film;
-use crate::rehearsal::take::Take;
+use crate::scene::Kit;
 use crate::sky::clock::Zone;
+use chrono::{DateTime, Utc};
 use egui::{Color32, Painter, Rect, Stroke, pos2, vec2};
 
 /// The mount's white round the picture, points; the lower edge carries words.
@@ -36,12 +37,17 @@ impl Mounted {
     }
 
     /// The mount's foot: film, lens and minute, as on a slide's mount.
-    pub fn caption(&self, painter: &Painter, take: &Take, zone: &Zone) {
-        let kit = &take.setting.kit;
-        let local = zone.local(take.at);
+    pub fn caption(
+        &self,
+        painter: &Painter,
+        (kit, lens_mm): (&Kit, f64),
+        at: DateTime<Utc>,
+        zone: &Zone,
+    ) {
+        let local = zone.local(at);
         let left = format!(
-            "{:.0} × {:.0} · {:.0} mm · f/{}",
-            kit.film.height_mm, kit.film.width_mm, take.stand.lens_mm, kit.f_number
+            "{:.0} × {:.0} · {lens_mm:.0} mm · f/{}",
+            kit.film.height_mm, kit.film.width_mm, kit.f_number
         );
         let right = format!(
             "{} {}",

@@ -23,6 +23,8 @@ pub struct Start {
 pub enum Choice {
     /// A scene is to be opened.
     Open(PathBuf),
+    /// The eye is to be trained.
+    Practise,
     /// Back to the rehearsal.
     Back,
 }
@@ -46,6 +48,11 @@ impl Start {
         }
     }
 
+    /// Files whose sites are shown.
+    pub fn paths(&self) -> &[PathBuf] {
+        &self.paths
+    }
+
     /// Draws it; `back` says whether there is a rehearsal to go back to.
     pub fn ui(&mut self, ui: &mut Ui, back: bool) -> Option<Choice> {
         self.sites.extend(self.coming.try_iter());
@@ -62,6 +69,9 @@ impl Start {
                 ui.add_space(8.0);
                 let told = "Walk the site with a camera before the trip.";
                 ui.label(RichText::new(told).color(page.faint));
+                if ui.button("Practise").clicked() {
+                    choice = Some(Choice::Practise);
+                }
                 if back && ui.button("Back to the rehearsal").clicked() {
                     choice = Some(Choice::Back);
                 }

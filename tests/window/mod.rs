@@ -13,9 +13,13 @@ use page::{Page, Shared};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
+use sunside::gpu::choice::Choice;
 use sunside::gpu::device::Gpu;
 use sunside::grade::{Rulebook, Verdict};
 use sunside::picture::lit::Lit;
+use sunside::practise::progress::Drill;
+use sunside::practise::store::Store;
+use sunside::practise::tutor;
 use sunside::rehearsal::bench::GradedTake;
 use sunside::rehearsal::desk::Desk;
 use sunside::rehearsal::marking::session::State;
@@ -24,6 +28,7 @@ use sunside::rehearsal::remembered::Remembered;
 use sunside::sighting::cpu::Cpu;
 use sunside::window::app::{App, Means};
 use sunside::window::marking::MarkingPage;
+use sunside::window::practising::Practice;
 use sunside::window::screen::Screen;
 use sunside::window::theme;
 use tempfile::TempDir;
@@ -64,6 +69,15 @@ fn rulebook() -> &'static Rulebook {
 fn rasterizer() -> &'static Cpu {
     static CPU: OnceLock<Cpu> = OnceLock::new();
     CPU.get_or_init(Cpu::default)
+}
+
+fn means() -> Means {
+    Means {
+        rulebook: rulebook(),
+        rasterizer: rasterizer(),
+        waker: Arc::new(|| {}),
+        today: "2027-05-14T15:00:00Z".parse().unwrap(),
+    }
 }
 
 /// The box machine's scene, with more in it, where it may be written, its model and another one beside it.
@@ -164,26 +178,46 @@ impl Window {
         Window::begun(gpu, scene.map(|scene| (scene, Begin::default())), size)
     }
 
-    fn begun(
-        gpu: Arc<Gpu>,
-        scene: Option<(&Path, Begin)>,
-        Size(width, height, pixels): Size,
-    ) -> Window {
-        let place = Place::take();
+    fn begun(gpu: Arc<Gpu>, scene: Option<(&Path, Begin)>, size: Size) -> Window {
         let folder = TempDir::new().unwrap();
-        let means = Means {
-            rulebook: rulebook(),
-            rasterizer: rasterizer(),
-            waker: Arc::new(|| {}),
-            today: "2027-05-14T15:00:00Z".parse().unwrap(),
-        };
         let remembered = Remembered::load_from(folder.path());
+        let store = Store::within(folder.path());
+        let app = App::new(means(), scene, remembered).keeping(store);
+        Window::showing(gpu, app, folder, size)
+    }
+
+    /// The page on which the eye is trained, its frames small and painted by the processor; none where no adapter is
+    /// expected.
+    pub fn practising(scenes: &[&str], drill: Drill, rounds: u32, size: Size) -> Option<Window> {
+        let folder = TempDir::new().unwrap();
+        let remembered = Remembered::load_from(folder.path());
+        let practice = Practice {
+            means: tutor::Means {
+                scenes: scenes.iter().map(PathBuf::from).collect(),
+                rulebook: rulebook(),
+                rasterizer: rasterizer(),
+                painter: Choice::Cpu,
+                width_px: 160,
+                seed: 4,
+                today: means().today,
+            },
+            drill: Some(drill),
+            rounds,
+            store: Store::within(folder.path()),
+        };
+        let app = App::practising(means(), practice, remembered);
+        Some(Window::showing(adapter()?, app, folder, size))
+    }
+
+    fn showing(gpu: Arc<Gpu>, app: App, folder: TempDir, size: Size) -> Window {
+        let Size(width, height, pixels) = size;
+        let place = Place::take();
         let mut lit = LIT.lock().unwrap_or_else(PoisonError::into_inner);
         let same = lit.iter().position(|lit| std::ptr::eq(lit.gpu(), &*gpu));
         let lit = same.map(|at| lit.swap_remove(at));
         let page = Shared::new(Page::new(gpu, lit));
         let stage = Stage {
-            app: App::new(means, scene, remembered),
+            app,
             page: page.clone(),
         };
         let harness = Harness::builder()

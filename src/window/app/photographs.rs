@@ -8,6 +8,14 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 impl App {
+    /// The photographs, if they are on the screen.
+    pub fn marking(&mut self) -> Option<&mut MarkingPage> {
+        match &mut self.page {
+            Page::Marking(marking, _) => Some(marking),
+            _ => None,
+        }
+    }
+
     /// Marks photographs of what is rehearsed.
     pub(super) fn mark(&mut self, photos: Vec<PathBuf>) {
         match std::mem::replace(&mut self.page, Page::Between) {

@@ -1,0 +1,142 @@
+//! Call the hour: from a frame, how long until the light is gone. May not enter: pictures.
+
+use crate::grade::wording::lower_first;
+use crate::grade::{Composed, Sheet, Verdict, WIDEST_GRADED_DEG};
+use crate::practise::deal::Course;
+use crate::practise::dice::Dice;
+use crate::practise::posed::{Posed, Seen};
+use crate::practise::progress::{Drill, Round};
+use chrono::{DateTime, Duration, Utc};
+use std::sync::Arc;
+
+/// What can be called, minutes, in the order of their keys.
+pub const CALLS_MIN: [u32; 9] = [10, 20, 30, 45, 60, 90, 120, 180, 240];
+/// The light is looked at so often until it is gone; then every minute in between is closed in on.
+const STEP_MIN: i64 = 10;
+/// Light that lasts longer cannot be called from its shadows.
+const LONGEST_MIN: i64 = 300;
+/// Clean frames that are tried.
+const TRIES: usize = 12;
+
+/// A round.
+pub struct Hour {
+    /// Which site.
+    pub course: usize,
+    /// The frame.
+    pub posed: Posed,
+    /// It as graded at full size.
+    pub seen: Arc<Seen>,
+    /// Whole minutes for which the frame stays good.
+    pub lasts_min: i64,
+    /// The first minute at which it is no more.
+    pub gone_at: DateTime<Utc>,
+    /// What ends it.
+    pub ended_by: String,
+    /// What was called.
+    pub called_min: Option<u32>,
+}
+
+fn sheet_at(posed: &Posed, composed: &Composed, at: DateTime<Utc>) -> Sheet {
+    let minute = posed.room.minute(at);
+    posed.room.grade_unmended(composed, &minute).sheet
+}
+
+/// Until which whole minute a frame stays good, the first at which it is not, and that minute's sheet; none where it is
+/// not good now, or for longer than is asked.
+pub fn light_left(posed: &Posed) -> Option<(i64, DateTime<Utc>, Sheet)> {
+    let proof = &posed.room.rulebook.proof;
+    let capture = posed.capture();
+    let composed = posed
+        .room
+        .compose(&posed.stand, &capture, proof, WIDEST_GRADED_DEG);
+    let look = |minutes: i64| sheet_at(posed, &composed, posed.at + Duration::minutes(minutes));
+    let is_gone = |sheet: &Sheet| sheet.verdict < Verdict::Good;
+    if is_gone(&look(0)) {
+        return None;
+    }
+    let steps = (1..=LONGEST_MIN / STEP_MIN).map(|step| step * STEP_MIN);
+    let mut gone = steps
+        .map(|min| (min, look(min)))
+        .find(|(_, sheet)| is_gone(sheet))?;
+    let mut good = gone.0 - STEP_MIN;
+    while gone.0 - good > 1 {
+        let middle = (good + gone.0) / 2;
+        let sheet = look(middle);
+        match is_gone(&sheet) {
+            true => gone = (middle, sheet),
+            false => good = middle,
+        }
+    }
+    Some((good, posed.at + Duration::minutes(gone.0), gone.1))
+}
+
+impl Hour {
+    /// The round of a seed; none where no clean frame's light ends within what can be called.
+    pub fn deal(courses: &[Course], seed: u64, round: u64) -> Option<Hour> {
+        let mut dice = Dice::new(seed, round);
+        let all: Vec<(usize, &Posed)> = courses
+            .iter()
+            .enumerate()
+            .flat_map(|(i, course)| course.frames.iter().map(move |frame| (i, frame)))
+            .collect();
+        if all.is_empty() {
+            return None;
+        }
+        for _ in 0..TRIES {
+            let (course, clean) = all[dice.below(all.len())];
+            let on = Duration::minutes(dice.within(-60.0, 60.0).round() as i64);
+            let posed = Posed {
+                at: clean.at + on,
+                ..clean.clone()
+            };
+            if let Some((lasts_min, gone_at, sheet)) = light_left(&posed).filter(|left| left.0 >= 5)
+            {
+                let worst = sheet.findings.first();
+                return Some(Hour {
+                    course,
+                    seen: Arc::new(posed.proved()),
+                    posed,
+                    lasts_min,
+                    gone_at,
+                    ended_by: worst.map_or(String::new(), |one| lower_first(one.what())),
+                    called_min: None,
+                });
+            }
+        }
+        None
+    }
+
+    /// Calls it. Only the first call counts.
+    pub fn call(&mut self, minutes: u32) {
+        self.called_min = self.called_min.or(Some(minutes));
+    }
+
+    /// Minutes by which it was called too late (+) or too early.
+    pub fn late_min(&self) -> Option<f64> {
+        Some(f64::from(self.called_min?) - self.lasts_min as f64)
+    }
+
+    /// Points, 0 to 3: all for the nearest that could be called, none where it is off by the light that is left, or by
+    /// half an hour where that is less.
+    pub fn points(&self) -> f64 {
+        let lasts = self.lasts_min as f64;
+        let off = |minutes: u32| (f64::from(minutes) - lasts).abs();
+        let least = CALLS_MIN.into_iter().map(off).fold(f64::INFINITY, f64::min);
+        let allowed = lasts.max(30.0);
+        let share = |called| 1.0 - (off(called) - least) / allowed;
+        3.0 * self.called_min.map_or(0.0, share).clamp(0.0, 1.0)
+    }
+
+    /// The round as it is kept.
+    pub fn round(&self) -> Round {
+        Round {
+            drill: Drill::Hour,
+            planted: None,
+            degree: None,
+            named: vec![],
+            moves: None,
+            late_min: self.late_min(),
+            points: self.points(),
+        }
+    }
+}

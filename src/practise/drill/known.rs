@@ -1,0 +1,115 @@
+//! The fewest moves that are known to mend a frame: runs of one command, tried and proved by grading. May not enter:
+//! what a learner does.
+
+use crate::grade::Verdict;
+use crate::practise::fault::{FaultKind, Remedy};
+use crate::practise::posed::Posed;
+use crate::rehearsal::command::Command;
+use crate::rehearsal::steps;
+
+/// A run of one command: one move, however often its key is pressed.
+pub type Run = (Command, u32);
+
+/// The longest run that is tried.
+const LONGEST: u32 = 60;
+
+/// The frame after one press of a command; none where it does nothing there, is refused, or is not the photographer's.
+pub fn pressed(posed: &Posed, command: Command) -> Result<Option<Posed>, String> {
+    let mut next = posed.clone();
+    if let Some(by) = steps::of_clock(command) {
+        next.at += by;
+        return Ok(Some(next));
+    }
+    let room = &posed.room;
+    let lenses_mm = &room.scene.kit.lenses_mm;
+    let Some(stand) = steps::of_stand(command, &posed.stand, room, lenses_mm) else {
+        return Ok(None);
+    };
+    next.stand = stand?;
+    let moved = next.stand.spot_m != posed.stand.spot_m;
+    if moved && posed.is_allowed() {
+        let refusal = room
+            .scene
+            .may_stand(&room.obstacles, next.stand.spot_m)
+            .err();
+        if let Some(why) = refusal {
+            return Err(why.to_string());
+        }
+    }
+    Ok(Some(next))
+}
+
+/// The verdict that a frame has at least, at full size.
+pub fn is_good(posed: &Posed) -> bool {
+    posed.proved().graded.sheet.verdict >= Verdict::Good
+}
+
+/// Whether it seems so: closed form first, then at search size.
+fn seems_good(posed: &Posed) -> bool {
+    let room = &posed.room;
+    let tally = room.geometry_tally(&posed.stand, &posed.capture());
+    let moment = room.moment(posed.at);
+    room.bound(&tally, &posed.stand, &moment).verdict() >= Verdict::Good
+        && posed.roughly().graded.sheet.verdict >= Verdict::Good
+}
+
+/// The commands that may mend a kind of fault, the likeliest first.
+fn likely(kind: FaultKind) -> Vec<Command> {
+    use Command::*;
+    let of = |remedy: &Remedy| match remedy {
+        Remedy::Level => vec![Level],
+        Remedy::Turn => vec![Balance, AimLeft, AimRight],
+        Remedy::Height => vec![Lower, Raise],
+        Remedy::Aside => vec![WalkLeft, WalkRight],
+        Remedy::Back => vec![WalkFarther, ShorterLens, ShorterFine],
+        Remedy::Closer => vec![LongerLens, LongerFine, WalkNearer],
+        Remedy::Hour => vec![Later, Earlier],
+        Remedy::OtherEnd | Remedy::Expose => vec![],
+    };
+    kind.remedies().iter().flat_map(of).collect()
+}
+
+/// The shortest run of a command after which a frame is good, proved.
+fn run(posed: &Posed, command: Command) -> Option<(Run, Posed)> {
+    let mut now = posed.clone();
+    for times in 1..=LONGEST {
+        now = pressed(&now, command).ok().flatten()?;
+        if seems_good(&now) && is_good(&now) {
+            return Some(((command, times), now));
+        }
+        // What is set, not moved, is set by one press.
+        if matches!(command, Command::Level | Command::Balance) {
+            return None;
+        }
+    }
+    None
+}
+
+/// The fewest moves known: one run, or a run and what puts its own cost right (margins balanced, a longer lens after
+/// walking back). None where nothing of that helps.
+pub fn fewest(kind: FaultKind, posed: &Posed) -> Option<(Vec<Run>, Posed)> {
+    let commands = likely(kind);
+    if let Some((run, mended)) = commands.iter().find_map(|command| run(posed, *command)) {
+        return Some((vec![run], mended));
+    }
+    let seconds = [Command::LongerLens, Command::ShorterLens, Command::Balance];
+    for command in commands {
+        let mut now = posed.clone();
+        for times in 1..=LONGEST {
+            let Ok(Some(next)) = pressed(&now, command) else {
+                break;
+            };
+            now = next;
+            let second = (times % 2 == 0).then(|| {
+                seconds.iter().find_map(|second| {
+                    let after = pressed(&now, *second).ok().flatten()?;
+                    (seems_good(&after) && is_good(&after)).then_some((*second, after))
+                })
+            });
+            if let Some(Some((second, after))) = second {
+                return Some((vec![(command, times), (second, 1)], after));
+            }
+        }
+    }
+    None
+}

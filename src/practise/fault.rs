@@ -1,0 +1,200 @@
+//! The faults that are practised: by which measures the rulebook knows each, what it is called, what mends it. May not
+//! enter: how a fault is planted, limits.
+
+use super::scale::Scale;
+use crate::grade::rule::Way;
+use crate::grade::{MeasureId, Rulebook, Sheet};
+
+/// Off the nose by so much one sees the side alone.
+const SQUARE_DEG: f64 = 90.0;
+
+/// What one can do about a frame.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Remedy {
+    /// Roll and pitch set to nothing.
+    Level,
+    /// The heading turned.
+    Turn,
+    /// The camera raised or lowered.
+    Height,
+    /// Steps to one side, round the machine.
+    Aside,
+    /// More distance, or less lens.
+    Back,
+    /// Less distance, or more lens.
+    Closer,
+    /// Another hour or date.
+    Hour,
+    /// From the other end.
+    OtherEnd,
+    /// Another exposure.
+    Expose,
+}
+
+impl Remedy {
+    /// All, in the order of their keys.
+    pub const ALL: [Remedy; 9] = [
+        Remedy::Level,
+        Remedy::Turn,
+        Remedy::Height,
+        Remedy::Aside,
+        Remedy::Back,
+        Remedy::Closer,
+        Remedy::Hour,
+        Remedy::OtherEnd,
+        Remedy::Expose,
+    ];
+
+    /// What is done, in words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Remedy::Level => "Level the camera",
+            Remedy::Turn => "Turn the camera",
+            Remedy::Height => "Raise or lower the camera",
+            Remedy::Aside => "Step to one side",
+            Remedy::Back => "Step back",
+            Remedy::Closer => "Step closer",
+            Remedy::Hour => "Come at another hour",
+            Remedy::OtherEnd => "Shoot from the other end",
+            Remedy::Expose => "Expose otherwise",
+        }
+    }
+}
+
+/// Declares the faults once: kind, key, name, remedies, the measure by which its degree is told, the others.
+macro_rules! kinds {
+    ($($(#[$doc:meta])* $kind:ident $key:literal $name:literal [$($remedy:ident),*]
+        [$($graded:ident $way:ident),*] [$($other:ident),*];)*) => {
+        /// A kind of fault.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        pub enum FaultKind {
+            $($(#[$doc])* $kind,)*
+        }
+
+        impl FaultKind {
+            /// Every kind, in the order in which they are told.
+            pub const ALL: &'static [FaultKind] = &[$(FaultKind::$kind,)*];
+
+            /// Its key in files.
+            pub fn key(self) -> &'static str {
+                match self { $(FaultKind::$kind => $key,)* }
+            }
+
+            /// Its name.
+            pub fn name(self) -> &'static str {
+                match self { $(FaultKind::$kind => $name,)* }
+            }
+
+            /// What mends it; the first is what is taught.
+            pub fn remedies(self) -> &'static [Remedy] {
+                match self { $(FaultKind::$kind => &[$(Remedy::$remedy),*],)* }
+            }
+
+            /// The measures that tell its degree, and which way is worse: the first that means something of a machine.
+            pub fn graded_by(self) -> &'static [(MeasureId, Way)] {
+                match self { $(FaultKind::$kind => &[$((MeasureId::$graded, Way::$way)),*],)* }
+            }
+
+            /// The other measures that tell of it.
+            fn told_by(self) -> &'static [MeasureId] {
+                match self { $(FaultKind::$kind => &[$(MeasureId::$other),*],)* }
+            }
+        }
+    };
+}
+
+kinds! {
+    /// The camera is rolled.
+    Roll "roll" "Roll: the horizon is not level" [Level] [Roll High] [];
+    /// The camera looks up or down.
+    Lean "lean" "Lean: verticals lean" [Level] [Lean High] [];
+    /// The sun stands too high.
+    HighSun "high_sun" "High sun" [Hour] [HandrailShadow Low, ProfileAngle High] [RunningGearLit];
+    /// The sun stands too low.
+    LowSun "low_sun" "Low sun" [Hour] [SunElevation Low] [];
+    /// The nose lies in the machine's own shade.
+    NoseDark "nose_dark" "Dark nose: only the side is lit" [Hour] [NoseLit Low] [];
+    /// Only the nose is lit.
+    NoseLit "nose_lit" "Nose-lit: the side is dark" [Hour] [SideLit Low] [];
+    /// The sun is not behind the photographer.
+    SunAside "sun_aside" "Sun from the wrong side" [Hour, Aside] [ShadowLine High] [];
+    /// Something else's shadow lies on the machine.
+    ForeignShadow "foreign_shadow" "Another thing's shadow" [Hour] [ForeignBody High] [ForeignCore, ForeignGear];
+    /// Something grows out of the roof.
+    MergingMast "merging_mast" "Mast or pole out of the roof" [Aside] [Growths High] [];
+    /// Something stands in front.
+    Foreground "foreground" "Something stands in front" [Aside] [Hidden High] [WorstHiddenPart];
+    /// The machine touches the frame.
+    TightMargin "tight_margin" "Tight: no room round the machine" [Back] [SideMargin Low] [TopBottomMargin];
+    /// More room on one side.
+    Unbalanced "unbalanced" "Off balance: more room on one side" [Turn] [Balance High] [];
+    /// The machine is small in the frame.
+    TooSmall "too_small" "Too small in the frame" [Closer] [Size Low] [];
+    /// The rear end comes toward the eye.
+    WrongEnd "wrong_end" "Wrong end leading" [OtherEnd] [EndShown High] [];
+    /// The near end looms.
+    TooNear "too_near" "Too near, lens too wide" [Back] [NearFar High] [FocalEquivalent];
+    /// The eye looks down on the roof.
+    EyeHigh "eye_high" "Camera too high" [Height] [EyeOverRail High] [];
+    /// The machine is seen nearly square to its side.
+    Broadside "broadside" "Too broadside" [Aside] [OffNose High] [];
+    /// The machine is seen nearly head-on.
+    HeadOn "head_on" "Too head-on" [Aside] [OffNose Low] [];
+    /// Too much light, or too little.
+    Exposure "exposure" "Too light or too dark" [Expose] [ExposureError High] [];
+}
+
+impl FaultKind {
+    /// The kind of a key.
+    pub fn from_key(key: &str) -> Option<FaultKind> {
+        Self::ALL.iter().copied().find(|kind| kind.key() == key)
+    }
+
+    /// Whether a finding by this measure, with this value, is of this kind.
+    pub fn is_told_by(self, rulebook: &Rulebook, id: MeasureId, value: f64) -> bool {
+        // Beyond square to the side it is the other end that is shown.
+        if id == MeasureId::OffNose && value > SQUARE_DEG {
+            return self == FaultKind::WrongEnd;
+        }
+        // Nose against side is of whichever lies darker.
+        if id == MeasureId::NoseSide {
+            let rule = rulebook.rule(id);
+            let beyond = rule.and_then(|rule| super::scale::beyond(rule, value));
+            return beyond.is_some_and(|scale| match self {
+                FaultKind::NoseDark => scale.way == Way::Low,
+                FaultKind::NoseLit => scale.way == Way::High,
+                _ => false,
+            });
+        }
+        let graded = self.graded_by().iter().any(|(own, way)| {
+            let limit = |rule| Scale::of(rule, *way).map(|scale| scale.limit);
+            let limit = rulebook.rule(*own).and_then(limit);
+            *own == id && limit.is_some_and(|limit| way.outward(value) > way.outward(limit))
+        });
+        graded || self.told_by().contains(&id)
+    }
+
+    /// Its scale and value in a frame; none where its measures mean nothing there.
+    pub fn measured(self, rulebook: &Rulebook, sheet: &Sheet) -> Option<(Scale, f64)> {
+        self.graded_by().iter().find_map(|(id, way)| {
+            let value = sheet.row(*id)?.value?;
+            Some((Scale::of(rulebook.rule(*id)?, *way)?, value))
+        })
+    }
+
+    /// The kinds that a sheet tells of, worst first.
+    pub fn told_in(rulebook: &Rulebook, sheet: &Sheet) -> Vec<FaultKind> {
+        let mut told = vec![];
+        for finding in &sheet.findings {
+            let of = |kind: &&FaultKind| kind.is_told_by(rulebook, finding.measure, finding.value);
+            if let Some(kind) = FaultKind::ALL
+                .iter()
+                .find(of)
+                .filter(|kind| !told.contains(*kind))
+            {
+                told.push(*kind);
+            }
+        }
+        told
+    }
+}

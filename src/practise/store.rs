@@ -1,0 +1,246 @@
+//! The file in which progress is kept, in the system's folder for data: read, added to, exported, erased. It is written
+//! whole or not at all; a damaged one is kept aside and told, never written over. May not enter: what rounds tell.
+
+use super::fault::FaultKind;
+use super::progress::{MOST_ROUNDS, Progress, Round};
+use crate::document::{read_file, write_whole};
+use etcetera::BaseStrategy;
+use serde::{Deserialize, Serialize};
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+/// Names the folder that is used instead of the system's own.
+pub const FOLDER_VARIABLE: &str = "SUNSIDE_DATA_DIR";
+
+const FILE: &str = "practice.json";
+/// The form that is written.
+const VERSION: u32 = 1;
+/// Bytes of a file that is read.
+const LONGEST: u64 = 8 << 20;
+/// Degrees that a round may have.
+const DEGREES: [f64; 2] = [1e-3, 1e6];
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    version: u32,
+    rounds: Vec<Round>,
+}
+
+/// Where progress is kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Store {
+    /// None where the system has no folder for it.
+    file: Option<PathBuf>,
+}
+
+/// Why a file is none that can be read.
+enum Unread {
+    /// Nothing is there.
+    Missing,
+    /// It is damaged, in a sentence; its bytes.
+    Damaged(String, Vec<u8>),
+    /// It cannot be read, or is of a newer program, and must stay as it is.
+    Kept(String),
+}
+
+impl Store {
+    /// In the usual folder, or in the one that `SUNSIDE_DATA_DIR` names.
+    pub fn usual() -> Store {
+        let named = std::env::var_os(FOLDER_VARIABLE).filter(|name| !name.is_empty());
+        let system = || {
+            let strategy = etcetera::base_strategy::choose_native_strategy().ok()?;
+            Some(strategy.data_dir().join("sunside"))
+        };
+        let folder = named.map(PathBuf::from).or_else(system);
+        Store {
+            file: folder.map(|folder| folder.join(FILE)),
+        }
+    }
+
+    /// In a folder.
+    pub fn within(folder: &Path) -> Store {
+        Store {
+            file: Some(folder.join(FILE)),
+        }
+    }
+
+    /// The file.
+    pub fn file(&self) -> Option<&Path> {
+        self.file.as_deref()
+    }
+
+    /// What is kept, and what is wrong with it, if anything is: then there is no progress yet.
+    pub fn load(&self) -> (Progress, Option<String>) {
+        let Some(path) = &self.file else {
+            let told = "the system names no folder for data: progress is not kept";
+            return (Progress::default(), Some(told.into()));
+        };
+        match read(path) {
+            Ok(progress) => (progress, None),
+            Err(Unread::Missing) => (Progress::default(), None),
+            Err(Unread::Damaged(why, bytes)) => {
+                let kept = match set_aside(path, &bytes) {
+                    Some(kept) => format!("it is kept as {}", kept.display()),
+                    None => "it stays as it is, and nothing is kept until it can be moved".into(),
+                };
+                let told = format!("{why}\nPractice begins anew; {kept}");
+                (Progress::default(), Some(told))
+            }
+            Err(Unread::Kept(why)) => {
+                let told = format!("{why}; it stays as it is, and nothing is added to it");
+                (Progress::default(), Some(told))
+            }
+        }
+    }
+
+    /// Adds rounds to what is kept by now: another window's rounds stay.
+    ///
+    /// # Errors
+    /// One sentence: it could not be written, and is as it was; or it is not to be written over.
+    pub fn add(&self, rounds: &[Round]) -> Result<(), String> {
+        let Some(path) = self.file.as_ref().filter(|_| !rounds.is_empty()) else {
+            return Ok(());
+        };
+        let failed = |why: String| format!("progress is not kept: {why}");
+        let folder = path.parent().unwrap_or(Path::new("."));
+        std::fs::create_dir_all(folder)
+            .map_err(|error| failed(format!("cannot make {}: {error}", folder.display())))?;
+        let mut progress = match read(path) {
+            Ok(progress) => progress,
+            Err(Unread::Missing) => Progress::default(),
+            Err(Unread::Damaged(why, bytes)) => {
+                set_aside(path, &bytes).ok_or_else(|| failed(why))?;
+                Progress::default()
+            }
+            Err(Unread::Kept(why)) => return Err(failed(why)),
+        };
+        for round in rounds {
+            progress.add(round.clone());
+        }
+        write_whole(path, text(&progress).as_bytes()).map_err(|error| failed(error.to_string()))
+    }
+
+    /// Writes what is kept into another file.
+    ///
+    /// # Errors
+    /// One sentence: what is kept cannot be read, or the other file not be written.
+    pub fn export(&self, to: &Path) -> Result<usize, String> {
+        let progress = match self.file.as_deref().map(read) {
+            None | Some(Err(Unread::Missing)) => Progress::default(),
+            Some(Ok(progress)) => progress,
+            Some(Err(Unread::Damaged(why, _) | Unread::Kept(why))) => {
+                return Err(format!("nothing is exported: {why}"));
+            }
+        };
+        write_whole(to, text(&progress).as_bytes()).map_err(|error| error.to_string())?;
+        Ok(progress.rounds.len())
+    }
+
+    /// Erases what is kept; false where nothing was.
+    ///
+    /// # Errors
+    /// One sentence: it cannot be removed.
+    pub fn erase(&self) -> Result<bool, String> {
+        let Some(path) = &self.file else {
+            return Ok(false);
+        };
+        match std::fs::remove_file(path) {
+            Ok(()) => Ok(true),
+            Err(error) if error.kind() == ErrorKind::NotFound => Ok(false),
+            Err(error) => Err(format!("cannot erase {}: {error}", path.display())),
+        }
+    }
+}
+
+/// The file's text.
+fn text(progress: &Progress) -> String {
+    let line = |round: &Round| serde_json::to_string(round).unwrap_or_default();
+    let rounds: Vec<String> = progress.rounds.iter().map(line).collect();
+    // A round a line: whoever looks into it, or compares two, finds his way.
+    format!(
+        "{{\"version\":{VERSION},\"rounds\":[\n{}\n]}}\n",
+        rounds.join(",\n")
+    )
+}
+
+fn read(path: &Path) -> Result<Progress, Unread> {
+    let name = path.display();
+    let long = std::fs::metadata(path).is_ok_and(|about| about.is_file() && about.len() > LONGEST);
+    if long {
+        return Err(Unread::Kept(format!("{name} is longer than 8 MiB")));
+    }
+    let bytes = match read_file(path) {
+        Ok(bytes) => bytes,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Err(Unread::Missing),
+        Err(error) => return Err(Unread::Kept(format!("cannot read {name}: {error}"))),
+    };
+    // Another form is told before its keys are: they are not this program's.
+    #[derive(Deserialize)]
+    struct Version {
+        version: u32,
+    }
+    let newer = serde_json::from_slice::<Version>(&bytes).map(|found| found.version);
+    if let Some(version) = newer.ok().filter(|version| *version > VERSION) {
+        let why =
+            format!("{name} is of a newer program: version {version} found, {VERSION} allowed");
+        return Err(Unread::Kept(why));
+    }
+    let damaged = |why: String| Unread::Damaged(why, bytes.clone());
+    let written: Written = serde_json::from_slice(&bytes).map_err(|error| {
+        let place = format!("{name}:{}:{}", error.line(), error.column());
+        damaged(format!("{place}: {error}"))
+    })?;
+    if written.version != VERSION {
+        let found = written.version;
+        return Err(damaged(format!(
+            "{name}: version {found} found, {VERSION} allowed"
+        )));
+    }
+    for (number, round) in written.rounds.iter().enumerate() {
+        if let Err(why) = sound(round) {
+            // The head stands in the first line, each round in one of its own.
+            return Err(damaged(format!("{name}: round {}: {why}", number + 1)));
+        }
+    }
+    let mut progress = Progress {
+        rounds: written.rounds,
+    };
+    let surplus = progress.rounds.len().saturating_sub(MOST_ROUNDS);
+    progress.rounds.drain(..surplus);
+    Ok(progress)
+}
+
+/// Holds a round to what one may be.
+fn sound(round: &Round) -> Result<(), String> {
+    let [least, most] = DEGREES;
+    if let Some(degree) = round
+        .degree
+        .filter(|degree| !(least..=most).contains(degree))
+    {
+        return Err(format!("degree {degree} found, {least} to {most} allowed"));
+    }
+    if !(0.0..=3.0).contains(&round.points) {
+        return Err(format!("points {} found, 0 to 3 allowed", round.points));
+    }
+    if let Some(late) = round.late_min.filter(|late| late.abs() > 1440.0) {
+        return Err(format!("late_min {late} found, -1440 to 1440 allowed"));
+    }
+    for key in round.planted.iter().chain(&round.named) {
+        if FaultKind::from_key(key).is_none() {
+            return Err(format!("no fault is called {key:?}"));
+        }
+    }
+    Ok(())
+}
+
+/// Keeps a damaged file beside its place; none where it could not be. Files set aside before are not written over.
+fn set_aside(path: &Path, bytes: &[u8]) -> Option<PathBuf> {
+    let name = |number: usize| path.with_extension(format!("json.damaged-{number}"));
+    let is_free = |file: &PathBuf| match read_file(file) {
+        Ok(old) => old == bytes,
+        Err(error) => error.kind() == ErrorKind::NotFound,
+    };
+    let free = (1..1000).map(name).find(is_free)?;
+    write_whole(&free, bytes).is_ok().then_some(free)
+}

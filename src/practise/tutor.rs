@@ -1,0 +1,317 @@
+//! The tutor: what is worked out beside the page, so that nothing blocks it: sites read, frames dealt, painted and
+//! looked through. One thread, one thing after another; it answers with news. May not enter: widgets, answers.
+
+use super::deal::Course;
+use super::drill::hour::Hour;
+use super::drill::mend::Mend;
+use super::drill::spot::Spot;
+use super::drill::truth::{Truth, truth};
+use super::posed::{Posed, Seen};
+use super::progress::{Drill, Progress};
+use crate::document::render;
+use crate::gpu::choice::Choice;
+use crate::grade::{Graded, Rulebook};
+use crate::picture::painter::Painter;
+use crate::picture::png::Picture;
+use crate::picture::predicted::predicted;
+use crate::rehearsal::bench::Waker;
+use crate::rehearsal::opening::open;
+use crate::sighting::rasterizer::Rasterizer;
+use chrono::{DateTime, Utc};
+use std::collections::VecDeque;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::thread::JoinHandle;
+
+/// With what a tutor works.
+#[derive(Clone)]
+pub struct Means {
+    /// Scenes, in the order in which they are read.
+    pub scenes: Vec<PathBuf>,
+    /// The rules.
+    pub rulebook: &'static Rulebook,
+    /// Who draws what eyes and suns see.
+    pub rasterizer: &'static dyn Rasterizer,
+    /// Who paints.
+    pub painter: Choice,
+    /// Pixels across of a large frame.
+    pub width_px: usize,
+    /// By which everything is drawn by lot.
+    pub seed: u64,
+    /// The day on which the program runs.
+    pub today: DateTime<Utc>,
+}
+
+/// A round that was dealt.
+pub enum Play {
+    /// Spot the fault.
+    Spot(Box<Spot>),
+    /// Mend it.
+    Mend(Box<Mend>),
+    /// Call the hour.
+    Hour(Box<Hour>),
+}
+
+/// What is asked for.
+enum Job {
+    /// A round by its number, on what the learner has shown so far.
+    Deal(Drill, u64, Box<Progress>),
+    /// A frame graded and painted anew, of a round.
+    Look(u64, Box<Posed>),
+}
+
+/// What is told.
+pub enum News {
+    /// A site was read: its name and how many clean frames it has; or its file and why it could not be.
+    Site(Result<(String, usize), (PathBuf, String)>),
+    /// A round, by its number; none where no site gives one.
+    Round(u64, Option<Play>),
+    /// Its frame.
+    Frame(u64, Arc<Picture>),
+    /// What is true of it.
+    Truth(u64, Box<Truth>),
+    /// The mended frame; or the one when the light is gone.
+    Beside(u64, Arc<Picture>),
+    /// A frame that was asked to be looked at.
+    Looked(u64, Box<Posed>, Arc<Seen>, Arc<Picture>),
+}
+
+/// Pixels across of the frame beside, at most.
+const BESIDE_PX: usize = 520;
+
+/// The tutor.
+pub struct Tutor {
+    jobs: Option<Sender<Job>>,
+    news: Receiver<News>,
+    stop: Arc<AtomicBool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Tutor {
+    /// Sets to work.
+    pub fn new(means: Means, waker: Waker) -> Tutor {
+        let (jobs, wanted) = channel();
+        let (tell, news) = channel();
+        let stop = Arc::new(AtomicBool::new(false));
+        let stopped = Arc::clone(&stop);
+        let thread = std::thread::spawn(move || {
+            let tell = |one| {
+                if tell.send(one).is_ok() {
+                    waker();
+                }
+            };
+            Work::new(means, &stopped, &tell).run(&wanted);
+        });
+        Tutor {
+            jobs: Some(jobs),
+            news,
+            stop,
+            thread: Some(thread),
+        }
+    }
+
+    fn ask(&self, job: Job) {
+        // Nobody is left to work only while the page is closing.
+        let _ = self.jobs.as_ref().map(|jobs| jobs.send(job));
+    }
+
+    /// Asks for a round.
+    pub fn deal(&self, drill: Drill, round: u64, progress: &Progress) {
+        self.ask(Job::Deal(drill, round, Box::new(progress.clone())));
+    }
+
+    /// Asks for a frame to be graded and painted; an older wish is forgotten.
+    pub fn look(&self, round: u64, posed: &Posed) {
+        self.ask(Job::Look(round, Box::new(posed.clone())));
+    }
+
+    /// What has been told since.
+    pub fn news(&self) -> impl Iterator<Item = News> {
+        self.news.try_iter()
+    }
+}
+
+impl Drop for Tutor {
+    fn drop(&mut self) {
+        self.stop.store(true, Ordering::Relaxed);
+        self.jobs = None;
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+    }
+}
+
+/// The thread's own things.
+struct Work<'a> {
+    means: Means,
+    stop: &'a AtomicBool,
+    tell: &'a dyn Fn(News),
+    painter: Option<Painter>,
+    unread: VecDeque<PathBuf>,
+    courses: Vec<Course>,
+}
+
+impl<'a> Work<'a> {
+    fn new(means: Means, stop: &'a AtomicBool, tell: &'a dyn Fn(News)) -> Work<'a> {
+        // Without an adapter the processor paints.
+        let painter = Painter::open(means.painter).or_else(|_| Painter::open(Choice::Cpu));
+        Work {
+            unread: means.scenes.iter().cloned().collect(),
+            painter: painter.ok(),
+            means,
+            stop,
+            tell,
+            courses: vec![],
+        }
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+
+    /// Does what is asked first; sites are read while nothing is, or where there is none yet.
+    fn run(mut self, wanted: &Receiver<Job>) {
+        let mut waiting: VecDeque<Job> = VecDeque::new();
+        while !self.is_stopped() {
+            loop {
+                match wanted.try_recv() {
+                    Ok(job) => push(&mut waiting, job),
+                    Err(TryRecvError::Empty) => break,
+                    Err(TryRecvError::Disconnected) => return,
+                }
+            }
+            let has_frames = self.courses.iter().any(|course| !course.frames.is_empty());
+            let is_ready = has_frames || self.unread.is_empty();
+            match waiting.front() {
+                Some(_) if is_ready => {
+                    if let Some(job) = waiting.pop_front() {
+                        self.work(job);
+                    }
+                }
+                _ => match self.unread.pop_front() {
+                    Some(path) => self.read(path),
+                    None => match wanted.recv() {
+                        Ok(job) => push(&mut waiting, job),
+                        Err(_) => return,
+                    },
+                },
+            }
+        }
+    }
+
+    fn read(&mut self, path: PathBuf) {
+        let Means {
+            rulebook,
+            rasterizer,
+            today,
+            seed,
+            ..
+        } = self.means;
+        let told = match open(&path, rulebook, rasterizer, today) {
+            Ok(opened) => {
+                let name = opened.site.base.name.clone();
+                let stop = || self.is_stopped();
+                let course = Course::find(&name, &opened.room, opened.take.at, seed, &stop);
+                let found = course.frames.len();
+                self.courses.push(course);
+                Ok((name, found))
+            }
+            Err(problems) => Err((path, render(&problems, false))),
+        };
+        (self.tell)(News::Site(told));
+    }
+
+    fn work(&mut self, job: Job) {
+        match job {
+            Job::Deal(drill, round, progress) => self.deal(drill, round, &progress),
+            Job::Look(round, posed) => {
+                let seen = Arc::new(posed.proved());
+                let width = self.means.width_px;
+                if let Some(picture) = self.paint(&posed, &seen.graded, width) {
+                    (self.tell)(News::Looked(round, posed, seen, picture));
+                }
+            }
+        }
+    }
+
+    fn deal(&self, drill: Drill, round: u64, progress: &Progress) {
+        let (courses, seed) = (&self.courses, self.means.seed);
+        let play = match drill {
+            Drill::Spot => {
+                Spot::deal(courses, progress, seed, round).map(|spot| Play::Spot(Box::new(spot)))
+            }
+            Drill::Mend => Mend::deal(courses, seed, round).map(|mend| Play::Mend(Box::new(mend))),
+            Drill::Hour => Hour::deal(courses, seed, round).map(|hour| Play::Hour(Box::new(hour))),
+        };
+        let Some(play) = play else {
+            (self.tell)(News::Round(round, None));
+            return;
+        };
+        let (posed, seen, beside) = match &play {
+            Play::Spot(spot) => (
+                spot.dealt.posed.clone(),
+                Arc::clone(&spot.dealt.seen),
+                spot.dealt.planted.map(|_| spot.dealt.clean.clone()),
+            ),
+            Play::Mend(mend) => (
+                mend.dealt.posed.clone(),
+                Arc::clone(&mend.dealt.seen),
+                Some(mend.fewest.1.clone()),
+            ),
+            Play::Hour(hour) => {
+                let gone = Posed {
+                    at: hour.gone_at,
+                    ..hour.posed.clone()
+                };
+                (hour.posed.clone(), Arc::clone(&hour.seen), Some(gone))
+            }
+        };
+        (self.tell)(News::Round(round, Some(play)));
+        let width = self.means.width_px;
+        let frame = self.paint(&posed, &seen.graded, width);
+        frame
+            .into_iter()
+            .for_each(|picture| (self.tell)(News::Frame(round, picture)));
+        if self.is_stopped() {
+            return;
+        }
+        let truth = truth(&posed, &seen, width);
+        (self.tell)(News::Truth(round, Box::new(truth)));
+        if let Some(beside) = beside {
+            let graded = beside.roughly().graded;
+            let picture = self.paint(&beside, &graded, width.min(BESIDE_PX));
+            picture
+                .into_iter()
+                .for_each(|picture| (self.tell)(News::Beside(round, picture)));
+        }
+    }
+
+    /// A frame as it would be shot.
+    fn paint(&self, posed: &Posed, graded: &Graded, width_px: usize) -> Option<Arc<Picture>> {
+        let advised = graded.advice.as_ref();
+        let settings = match posed.exposure_s {
+            Some(seconds) => Some((posed.capture().f_number, seconds)),
+            None => advised.map(|advice| (advice.aperture.value, advice.shutter.value)),
+        };
+        let painter = self.painter.as_ref()?;
+        let painted = predicted(
+            painter,
+            &posed.room,
+            &posed.stand,
+            posed.at,
+            settings,
+            width_px,
+        );
+        Some(Arc::new(painted.picture))
+    }
+}
+
+/// Adds a job; of frames to be looked at only the newest is wanted.
+fn push(waiting: &mut VecDeque<Job>, job: Job) {
+    if matches!(job, Job::Look(..)) {
+        waiting.retain(|one| !matches!(one, Job::Look(..)));
+    }
+    waiting.push_back(job);
+}

@@ -1,0 +1,102 @@
+//! A round on the screen: what the tutor has told of it so far, and its end. May not enter: how anything looks.
+
+use super::Practising;
+use crate::picture::png::Picture;
+use crate::practise::drill::truth::Truth;
+use crate::practise::progress::Round;
+use crate::practise::tutor::{News, Play};
+use std::sync::Arc;
+
+/// A round on the screen.
+pub(super) struct Playing {
+    pub(super) number: u64,
+    pub(super) play: Option<Play>,
+    /// It cannot be dealt.
+    pub(super) none: bool,
+    pub(super) picture: Option<Arc<Picture>>,
+    pub(super) truth: Option<Box<Truth>>,
+    pub(super) beside: Option<Arc<Picture>>,
+    /// It is over and has been kept.
+    pub(super) kept: bool,
+}
+
+impl Playing {
+    pub(super) fn new(number: u64) -> Playing {
+        Playing {
+            number,
+            play: None,
+            none: false,
+            picture: None,
+            truth: None,
+            beside: None,
+            kept: false,
+        }
+    }
+}
+
+impl Practising {
+    /// Takes in what the tutor has told.
+    pub(super) fn take_news(&mut self) {
+        let news: Vec<News> = self.tutor.news().collect();
+        for one in news {
+            let number = match &one {
+                News::Site(Ok((name, frames))) => {
+                    self.sites.push((name.clone(), *frames));
+                    continue;
+                }
+                News::Site(Err((path, why))) => {
+                    let line = why.lines().find(|line| !line.trim().is_empty());
+                    let line = line.unwrap_or_default().trim().to_string();
+                    self.broken.push(format!("{}: {line}", path.display()));
+                    continue;
+                }
+                News::Round(number, _)
+                | News::Frame(number, _)
+                | News::Truth(number, _)
+                | News::Beside(number, _)
+                | News::Looked(number, ..) => *number,
+            };
+            // What belongs to a round that was left is old.
+            let Some(playing) = self.playing.as_mut().filter(|one| one.number == number) else {
+                continue;
+            };
+            match one {
+                News::Site(_) => {}
+                News::Round(_, play) => {
+                    playing.none = play.is_none();
+                    playing.play = play;
+                }
+                News::Frame(_, picture) => playing.picture = Some(picture),
+                News::Truth(_, truth) => playing.truth = Some(truth),
+                News::Beside(_, picture) => playing.beside = Some(picture),
+                News::Looked(_, posed, seen, picture) => {
+                    if let Some(Play::Mend(mend)) = &mut playing.play {
+                        mend.take(&posed, seen);
+                        playing.picture = Some(picture);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Keeps a round that is over, once.
+    pub(super) fn keep(&mut self) {
+        let Some(playing) = self.playing.as_mut().filter(|playing| !playing.kept) else {
+            return;
+        };
+        let round: Option<Round> = match &playing.play {
+            Some(Play::Spot(spot)) if spot.is_over() => Some(spot.round()),
+            Some(Play::Mend(mend)) if mend.is_over() => Some(mend.round()),
+            Some(Play::Hour(hour)) if hour.called_min.is_some() => Some(hour.round()),
+            _ => None,
+        };
+        if let Some(round) = round {
+            playing.kept = true;
+            self.points.push(round.points);
+            if let Err(why) = self.practice.store.add(std::slice::from_ref(&round)) {
+                self.told = Some(Err(why));
+            }
+            self.progress.add(round);
+        }
+    }
+}

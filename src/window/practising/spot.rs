@@ -1,0 +1,130 @@
+//! Spot the fault, on the page. May not enter: what an answer is worth.
+
+use super::answers::{self, Told};
+use crate::grade::Grade;
+use crate::grade::wording::sentence_case;
+use crate::practise::drill::spot::{GRADES, Spot, Step};
+use crate::practise::fault::{FaultKind, Remedy};
+use crate::practise::progress::Progress;
+use crate::practise::words;
+use crate::window::theme;
+use egui::{RichText, Ui};
+
+/// Draws what is asked, or what is true; whether the next round is wanted.
+pub fn ui(ui: &mut Ui, spot: &mut Spot, told: Told, progress: &Progress) -> bool {
+    match spot.step {
+        Step::Which => which(ui, spot),
+        Step::HowBad => how_bad(ui, spot),
+        Step::WhatToDo => what_to_do(ui, spot),
+        Step::Truth => return truth(ui, spot, told, progress),
+    }
+    false
+}
+
+fn which(ui: &mut Ui, spot: &mut Spot) {
+    answers::question(
+        ui,
+        "What is wrong with it?",
+        "One, several, or nothing at all.",
+    );
+    for (n, kind) in spot.offered.clone().into_iter().enumerate() {
+        let chosen = spot.named.contains(&kind);
+        if answers::answer(ui, n + 1, kind.name(), chosen, None) {
+            spot.toggle(kind);
+        }
+    }
+    let words = match spot.named.len() {
+        0 => "Nothing: a clean frame",
+        1 => "That is it",
+        _ => "These are it",
+    };
+    if answers::go_on(ui, words) || (spot.named.is_empty() && answers::number_pressed(ui, 0)) {
+        spot.named_all();
+    }
+}
+
+/// What a grade means.
+fn meaning(grade: Grade) -> &'static str {
+    match grade {
+        Grade::Clean => "clean: nothing to say",
+        Grade::Slight => "Slight: seen, lived with",
+        Grade::Marked => "Marked: objectionable",
+        Grade::Ruinous => "Ruinous: the frame is lost",
+    }
+}
+
+fn how_bad(ui: &mut Ui, spot: &mut Spot) {
+    let note = match spot.named.len() {
+        1 => "",
+        _ => "The worst of them.",
+    };
+    answers::question(ui, "How bad is it?", note);
+    for (n, grade) in GRADES.into_iter().enumerate() {
+        if answers::answer(ui, n + 1, meaning(grade), false, Some(grade)) {
+            spot.say_grade(grade);
+        }
+    }
+}
+
+fn what_to_do(ui: &mut Ui, spot: &mut Spot) {
+    answers::question(ui, "What do you do?", "What mends the worst of it.");
+    for (n, remedy) in Remedy::ALL.into_iter().enumerate() {
+        if answers::answer(ui, n + 1, remedy.words(), false, None) {
+            spot.say_remedy(remedy);
+        }
+    }
+}
+
+fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, progress: &Progress) -> bool {
+    let page = theme::page(ui.ctx());
+    answers::points(ui, spot.points());
+    let names = |kinds: &[FaultKind]| {
+        let short = |kind: &FaultKind| {
+            kind.name()
+                .split(':')
+                .next()
+                .unwrap_or_default()
+                .to_string()
+        };
+        match kinds.is_empty() {
+            true => "nothing".to_string(),
+            false => kinds.iter().map(short).collect::<Vec<_>>().join(", "),
+        }
+    };
+    let planted: Vec<FaultKind> = spot.dealt.planted.iter().map(|one| one.kind).collect();
+    answers::compared(
+        ui,
+        "You named",
+        &names(&spot.named),
+        &names(&planted),
+        spot.is_seen(),
+    );
+    let wrong = spot.wrongly_named();
+    if !wrong.is_empty() && spot.is_seen() {
+        let text = format!("No fault here: {}", names(&wrong));
+        ui.label(RichText::new(text).color(page.grade(Grade::Ruinous)));
+    }
+    if let Some(grade) = spot.grade {
+        let is = spot.true_grade();
+        answers::compared(ui, "How bad", grade.word(), is.word(), grade == is);
+    }
+    if let (Some(remedy), Some(planted)) = (spot.remedy, spot.dealt.planted) {
+        let right = planted.kind.remedies();
+        let is = right.first().map_or("", |remedy| remedy.words());
+        answers::compared(ui, "You", remedy.words(), is, right.contains(&remedy));
+    }
+    ui.add_space(4.0);
+    let on = answers::go_on(ui, "Next frame");
+    ui.add_space(4.0);
+    answers::truth(ui, &told);
+    if let Some(planted) = spot.dealt.planted {
+        answers::beside(ui, &mut told, "The same, mended");
+        ui.add_space(4.0);
+        theme::heading(ui, "Your eye for this");
+        let of = progress.of(planted.kind);
+        let rulebook = spot.dealt.posed.room.rulebook;
+        let words = words::of_fault(rulebook, planted.kind, &of, told.units);
+        ui.label(sentence_case(&words.unwrap_or_default()));
+    }
+    on
+}
