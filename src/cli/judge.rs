@@ -13,7 +13,7 @@ use crate::picture::png;
 use crate::picture::sheet::Mount;
 use crate::rehearsal::opening::Begin;
 use crate::report::judged::{self, Listed};
-use crate::scene::edit::{Keep, Original};
+use crate::scene::edit::{Keep, Original, Unsaved};
 use crate::scene::machine::HeadEnd;
 use image::ImageFormat;
 use miette::miette;
@@ -235,5 +235,8 @@ fn save(
     let mut wanted = studio.scene.clone();
     wanted.frame = take.frame(studio);
     let saved = original.save_as(path, &wanted, Keep::Frame, false);
-    saved.map(|_| ()).map_err(|e| miette!("{e}"))
+    saved.map(|_| ()).map_err(|unsaved| match unsaved {
+        Unsaved::Exists(path) => miette!("--save-as: {} exists; give another name", path.display()),
+        unsaved => miette!("{unsaved}"),
+    })
 }

@@ -5,8 +5,9 @@ use crate::mesh::model::Model;
 use glam::DVec2;
 use image::{Rgb, RgbImage};
 
-/// A level at or above this in some channel is clipped, one at or below that in all is blocked, of 255. Common
-/// practice: the last few levels of either end hold no detail.
+/// Levels at or above this in all channels are clipped to white, those at or below that blocked to black, of 255. Common
+/// practice: the last few levels of either end hold no detail. One channel alone is clipped by sound paint too: sunlit
+/// yellow or red.
 const CLIPPED: u8 = 252;
 const BLOCKED: u8 = 6;
 
@@ -146,7 +147,7 @@ fn counted(
                 (down as u32).min(picture.height() - 1),
             );
             count += 1.0;
-            clipped += f64::from(u8::from(levels.iter().any(|level| *level >= CLIPPED)));
+            clipped += f64::from(u8::from(levels.iter().all(|level| *level >= CLIPPED)));
             blocked += f64::from(u8::from(levels.iter().all(|level| *level <= BLOCKED)));
             sum += levels.iter().map(|level| f64::from(*level)).sum::<f64>() / (3.0 * 255.0);
         }

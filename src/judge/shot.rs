@@ -36,6 +36,10 @@ pub struct Shot {
     pub film_speed_iso: Told<f64>,
 }
 
+/// Marks that fit so many times better with another focal length speak against the one that is known. Ours: with ten
+/// marks that is F = 39 on 1 and 13 degrees of freedom, which chance alone does not reach once in a thousand times.
+const FAR_BETTER: f64 = 2.0;
+
 /// A mark may lie so far beside the picture, as a share of it: a point that is just cut off may be placed by eye.
 const BESIDE: f64 = 0.05;
 
@@ -61,6 +65,24 @@ impl Shot {
             });
         }
         fit(&given.marks, &self.plate, &known)
+    }
+
+    /// What speaks against the focal length that is known: the marks, where they fit far better with another one. `known`
+    /// is the fit with it, if there is one.
+    pub fn against_focal(&self, given: &Given, known: Option<&Fit>) -> Option<String> {
+        let focal_mm = self.focal_mm.value?;
+        let open = Shot {
+            focal_mm: Told::missing("left open"),
+            ..self.clone()
+        };
+        let free = open.fit(given).ok()?;
+        let far_better = known.is_none_or(|known| free.rms_px < known.rms_px / FAR_BETTER);
+        (far_better && !alike(free.focal_mm, focal_mm)).then(|| {
+            let (rms_px, mm) = (free.rms_px, free.focal_mm);
+            format!(
+                "with {mm:.1} mm the marks fit to {rms_px:.1} px: lens or sensor may be another"
+            )
+        })
     }
 
     /// What is known of a photograph.
@@ -110,17 +132,42 @@ fn optics(photo: &Photo, given: &Given, studio: &Studio) -> (Told<Film>, Told<f6
     let [width_px, height_px] = photo.size_px();
     let shape = height_px / width_px;
     let said = &photo.said;
-    // A picture that was cropped has its own shape; its width is taken to be the sensor's.
-    let shaped = |width_mm: f64| Film {
+    let fits = |film: &Film| (film.height_mm / film.width_mm / shape - 1.0).abs() <= SAME_SHARE;
+    // A sensor that lies the other way was turned with the picture; of one that was cut, as much as the picture's shape
+    // leaves.
+    let laid = |film: Film| {
+        let turned = Film {
+            width_mm: film.height_mm,
+            height_mm: film.width_mm,
+        };
+        let film = if fits(&turned) { turned } else { film };
+        let width_mm = film.width_mm.min(film.height_mm / shape);
+        Film {
+            width_mm,
+            height_mm: width_mm * shape,
+        }
+    };
+    let is_cut = |film: &Film| {
+        let sides = [
+            [film.height_mm, film.width_mm],
+            [film.width_mm, film.height_mm],
+        ];
+        !(sides.map(|[width_mm, height_mm]| {
+            fits(&Film {
+                width_mm,
+                height_mm,
+            })
+        }))
+        .contains(&true)
+    };
+    let cut =
+        |film: Film| is_cut(&film).then(|| "the picture has another shape: it was cut".to_string());
+    let own = (said.upright_film()).map(|film| nominal(film, studio.scene.kit.film));
+    let width_mm = Film::FULL.diagonal_mm() / 1.0_f64.hypot(shape);
+    let equivalent = Film {
         width_mm,
         height_mm: width_mm * shape,
     };
-    let cut = |film: Film| {
-        let other_shape = (film.height_mm / film.width_mm / shape - 1.0).abs() > SAME_SHARE;
-        other_shape.then(|| "the picture has another shape: it was cut".to_string())
-    };
-    let own = (said.upright_film()).map(|film| nominal(film, studio.scene.kit.film));
-    let equivalent = shaped(Film::FULL.diagonal_mm() / 1.0_f64.hypot(shape));
     match (given.film, own, said.equivalent_mm.value) {
         (Some(film), ..) => {
             let other = own.filter(|own| !alike(own.width_mm, film.width_mm));
@@ -134,13 +181,18 @@ fn optics(photo: &Photo, given: &Given, studio: &Studio) -> (Told<Film>, Told<f6
                     said.sensor.origin
                 )
             });
-            let told = Told::given(shaped(film.width_mm)).doubted(cut(film).or(other));
+            let told = Told::given(laid(film)).doubted(cut(film).or(other));
             (told, said.focal_mm.clone())
         }
         (None, Some(film), _) => {
-            let told = Told::from(shaped(film.width_mm), said.sensor.origin.clone());
+            let told = Told::from(laid(film), said.sensor.origin.clone());
             let doubt = cut(film).or(said.sensor.doubt.clone());
-            (told.doubted(doubt), said.focal_mm.clone())
+            // How much was cut away nobody knows, and with it what the lens showed of the sensor.
+            let focal_mm = match is_cut(&film) {
+                true => Told::missing("the picture was cut"),
+                false => said.focal_mm.clone(),
+            };
+            (told.doubted(doubt), focal_mm)
         }
         (None, None, Some(_)) => (
             Told::from(equivalent, "FocalLengthIn35mmFilm"),
@@ -148,7 +200,7 @@ fn optics(photo: &Photo, given: &Given, studio: &Studio) -> (Told<Film>, Told<f6
         ),
         // Without a sensor a focal length in millimetres says nothing.
         (None, None, None) => (
-            Told::from(shaped(studio.scene.kit.film.width_mm), "the scene's kit"),
+            Told::from(laid(studio.scene.kit.film), "the scene's kit"),
             Told::missing("the sensor's size is not known"),
         ),
     }

@@ -5,7 +5,7 @@ use super::bent;
 use super::marks::Given;
 use super::outline::{Tones, tones};
 use super::photo::Photo;
-use super::pose::Fit;
+use super::pose::{Fit, Refused};
 pub use super::shot::Shot;
 use super::whence::Whence;
 use crate::camera::pose::Pose;
@@ -60,12 +60,18 @@ pub struct Take {
 }
 
 impl Take {
-    /// "I stood here": the stand as a scene's frame. Where nobody knows when, the scene's own minute stays.
+    /// "I stood here": the stand as a scene's frame, through the lens that shows as much on the scene's own film. Where
+    /// nobody knows when, the scene's own minute stays.
     pub fn frame(&self, studio: &Studio) -> DefaultFrame {
         let at = self.shot.at.value;
+        let (own, shot) = (studio.scene.kit.film, self.shot.plate.film);
+        let stand = Stand {
+            lens_mm: self.stand.lens_mm * own.width_mm / shot.width_mm,
+            ..self.stand
+        };
         DefaultFrame {
             at: at.or(studio.scene.frame.at),
-            ..studio.frame_of(&self.stand, at.unwrap_or_default())
+            ..studio.frame_of(&stand, at.unwrap_or_default())
         }
     }
 }
@@ -73,8 +79,11 @@ impl Take {
 /// Judges a photograph by its marks. `base` is the scene's studio; the photograph's own film, speed and f-number
 /// take the kit's place.
 pub fn take(base: &Studio, photo: &Photo, given: &Given) -> Result<Take, String> {
-    let shot = Shot::of(photo, given, base);
-    let fitted = shot.fit(given).map_err(|refused| refused.to_string())?;
+    let mut shot = Shot::of(photo, given, base);
+    let fitted = shot.fit(given);
+    let against = shot.against_focal(given, fitted.as_ref().ok());
+    let fitted = fitted.map_err(|refused| told(&refused, against.as_deref()))?;
+    shot.focal_mm.doubt = against.or(shot.focal_mm.doubt);
     let mut scene = base.scene.clone();
     scene.kit.film = shot.plate.film;
     let kit = &mut scene.kit;
@@ -103,6 +112,14 @@ pub fn take(base: &Studio, photo: &Photo, given: &Given) -> Result<Take, String>
         fit: fitted,
         shot,
     })
+}
+
+/// Why there is no pose, and what may be behind it.
+pub fn told(refused: &Refused, against_focal: Option<&str>) -> String {
+    match against_focal {
+        Some(against) => format!("{refused}; {against}"),
+        None => refused.to_string(),
+    }
 }
 
 /// A camera in the machine frame as a stand in the site.

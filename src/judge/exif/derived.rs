@@ -145,6 +145,17 @@ fn sensor(
         (None, Some(size)) => size.map(f64::from),
         _ => return Told::missing("no size in pixels"),
     };
+    // Either way round: the decoder turns what the camera held upright.
+    let changed = dimensions.zip(size_px).and_then(|((width, height), size)| {
+        let found = size.map(f64::from);
+        let same = [[width, height], [height, width]].contains(&found);
+        (!same).then(|| {
+            format!(
+                "the tags tell {width:.0} × {height:.0} px, the picture has {} × {}: it was made smaller, or cut",
+                size[0], size[1]
+            )
+        })
+    });
     // The unit of density: 2 inch, 3 centimetre; 4 and 5 (mm, µm) are in use though not in the standard.
     let unit_mm = match tags.number(Tag::FocalPlaneResolutionUnit, 1.0..=5.0) {
         Some(Ok(3.0)) => 10.0,
@@ -179,9 +190,9 @@ fn sensor(
             let doubt = apart.map(|ratio| {
                 format!("the equivalent focal length makes it {ratio:.2} times as large")
             });
-            Told::from(film, "FocalPlaneXResolution").doubted(doubt)
+            Told::from(film, "FocalPlaneXResolution").doubted(doubt.or(changed))
         }
-        (None, Some(film)) => Told::from(film, "FocalLengthIn35mmFilm"),
+        (None, Some(film)) => Told::from(film, "FocalLengthIn35mmFilm").doubted(changed),
         (None, None) => Told::missing("no FocalPlaneXResolution, no FocalLengthIn35mmFilm"),
     }
 }

@@ -5,6 +5,7 @@ use super::command::MarkCommand;
 use super::fitting::Fitting;
 use super::points::{self, Corner};
 use crate::judge::keeping::Kept;
+use crate::judge::marks::Given;
 use glam::DVec2;
 use std::sync::Arc;
 use std::time::Instant;
@@ -49,7 +50,10 @@ impl Marking {
             MarkCommand::ReadAnew => self.read_anew(),
             MarkCommand::Undo => {
                 if let Some(before) = self.history.undo(&self.given) {
+                    // What is taken back is most likely to be marked again, and rightly.
+                    let taken = self.first_unlike(&before);
                     self.lay(before);
+                    self.chosen = taken.unwrap_or(self.chosen);
                 }
             }
             MarkCommand::Redo => {
@@ -60,6 +64,16 @@ impl Marking {
             _ => return false,
         }
         true
+    }
+
+    /// The point of the first mark that other marks lack, or have elsewhere.
+    fn first_unlike(&self, other: &Given) -> Option<usize> {
+        let mut unlike = (self.given.marks.iter()).filter(|mark| !other.marks.contains(mark));
+        let name = &unlike.next()?.name;
+        self.model
+            .points
+            .iter()
+            .position(|point| point.name == *name)
     }
 
     fn nudge(&mut self, by_px: DVec2) {

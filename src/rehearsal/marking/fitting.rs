@@ -8,7 +8,7 @@ use crate::judge::marks::Given;
 use crate::judge::outline::Outline;
 use crate::judge::photo::Photo;
 use crate::judge::pose::Fit;
-use crate::judge::take::{Shot, Take, take};
+use crate::judge::take::{Shot, Take, take, told};
 use crate::mesh::model::Model;
 use crate::rehearsal::bench::{Room, Waker};
 use std::sync::Arc;
@@ -145,7 +145,7 @@ fn fitted(room: &Room, model: &Model, photo: &Photo, given: Given) -> Found {
     Found {
         seen,
         outline,
-        fit: fit.map_err(|refused| refused.to_string()),
+        fit: fit.map_err(|refused| told(&refused, shot.against_focal(&given, None).as_deref())),
         shot,
         given,
         take: None,

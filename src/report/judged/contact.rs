@@ -104,12 +104,15 @@ pub fn mount(studio: &Studio, photo: &Photo, take: &Take) -> Mount {
         frame: frame(studio, photo, Some(take)).into(),
         left: short(photo),
         right: taken(studio, &take.shot),
-        figures: format!(
-            "{:.0} mm · {} · score {:.1}",
-            at.lens_mm,
+        figures: [
+            format!("{:.0} mm", at.lens_mm),
             settings(&take.shot),
-            take.sheet.score
-        ),
+            format!("score {:.1}", take.sheet.score),
+        ]
+        .into_iter()
+        .filter(|figure| !figure.is_empty())
+        .collect::<Vec<_>>()
+        .join(" · "),
         verdict: Some(take.sheet.verdict),
         worst: sentence_case(worst(&take.sheet)),
         ground: Ok(format!(

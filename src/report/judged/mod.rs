@@ -102,7 +102,7 @@ fn receiver_text(out: &mut String, photo: &Photo, whence: Option<&Whence>, from:
     let mut told_once: Vec<&String> = said.broken.iter().collect();
     told_once.dedup();
     for broken in told_once {
-        let _ = writeln!(out, "  broken tags: {broken}");
+        let _ = writeln!(out, "  tags: {broken} (what else they say was read)");
     }
 }
 

@@ -119,6 +119,9 @@ impl MarkingPage {
         let page = theme::page(ui.ctx());
         let marking = self.session.marking().map(|marking| &*marking);
         let told = marking.and_then(|marking| marking.told.clone());
+        // Nothing is said before this: what is marked now nobody keeps.
+        let lost = marking.and_then(|marking| marking.lost());
+        let told = lost.map_or(told, |why| Some(Err(format!("Not kept: {why}"))));
         let (text, color) = match told.or_else(|| self.told.clone()) {
             Some(Err(why)) => (why, page.grade(Grade::Ruinous)),
             Some(Ok(what)) => (what, page.ink),

@@ -131,8 +131,10 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     );
     let place = |[lat, lon]: &[f64; 2]| format!("{lat:.5}°, {lon:.5}°");
     value(ui, &page, "Position", &said.position_deg, place);
-    for broken in &said.broken {
-        let told = format!("Broken tags: {broken}");
+    let mut told_once: Vec<&String> = said.broken.iter().collect();
+    told_once.dedup();
+    for broken in told_once {
+        let told = format!("Tags: {broken} (what else they say was read)");
         ui.add(Label::new(RichText::new(told).small().color(page.faint)).wrap());
     }
 }
@@ -186,7 +188,8 @@ fn field(
     response.widget_info(|| theme::field_info(name, &text));
     let response = response
         .on_hover_text("Counts in place of what the photograph says, and is kept with the marks.");
-    if response.lost_focus() {
+    // What stands there is shortened: passed through, it is left as it is.
+    if response.lost_focus() && text.trim() != stands {
         let mut wanted = marking.given.clone();
         match take(&mut wanted, text.trim()) {
             Ok(()) => marking.give(wanted, "Say what the photograph does not"),
