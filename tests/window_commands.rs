@@ -2,6 +2,7 @@
 
 use crate::window::{BOX, Size, Window, narrow_site, site_with_ground};
 use egui::{Key, Modifiers, Shape};
+use std::path::Path;
 use sunside::plan::answer::Answer;
 use sunside::plan::slack::{End, Way};
 use sunside::rehearsal::kept::folded;
@@ -97,17 +98,20 @@ fn a_kit_typed_wrongly_is_told_and_a_sound_one_taken() {
     assert_eq!(window.desk().take.stand.lens_mm, 85.0);
 }
 
+/// A site that is soon searched, its search opened.
+fn on_little_ground(folder: &Path) -> Option<Window> {
+    let scene = site_with_ground(folder, "[[19, -25], [24, -25], [24, -20], [19, -20]]");
+    let mut window = Window::of(scene.to_str().unwrap())?;
+    window.key(Modifiers::COMMAND, Key::F);
+    Some(window)
+}
+
 #[test]
 fn a_search_of_the_day_finds_frames_that_are_stood_in_and_proved_alike() {
     let folder = TempDir::new().unwrap();
-    let scene = site_with_ground(
-        folder.path(),
-        "[[19, -25], [24, -25], [24, -20], [19, -20]]",
-    );
-    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
+    let Some(mut window) = on_little_ground(folder.path()) else {
         return;
     };
-    window.key(Modifiers::COMMAND, Key::F);
     window.press("This day");
     window.until("answers have come", |window| window.desk().found.is_some());
     let found = window.desk().found.clone().unwrap();
@@ -244,14 +248,9 @@ fn what_a_frame_bears_is_told_of_that_frame() {
 #[test]
 fn a_search_by_chance_tells_what_each_answer_bears_the_likeliest_first() {
     let folder = TempDir::new().unwrap();
-    let scene = site_with_ground(
-        folder.path(),
-        "[[19, -25], [24, -25], [24, -20], [19, -20]]",
-    );
-    let Some(mut window) = Window::of(scene.to_str().unwrap()) else {
+    let Some(mut window) = on_little_ground(folder.path()) else {
         return;
     };
-    window.key(Modifiers::COMMAND, Key::F);
     window.press("the likeliest to stay good first");
     window.press("This day");
     window.until("answers have come", |window| window.desk().found.is_some());

@@ -149,6 +149,15 @@ pub enum Wanted {
     Fault(FaultKind),
 }
 
+/// Every site's clean frames, each with its site's place.
+pub(super) fn of_all(courses: &[Course]) -> Vec<(usize, &Posed)> {
+    let of_site = |(i, course)| {
+        let course: &Course = course;
+        course.frames.iter().map(move |frame| (i, frame))
+    };
+    courses.iter().enumerate().flat_map(of_site).collect()
+}
+
 /// Deals what is wanted from some site's clean frames; none where no site has any, or no fault of this kind can be
 /// planted in a few tries.
 pub fn deal(
@@ -157,11 +166,7 @@ pub fn deal(
     degree: &dyn Fn(FaultKind, &Scale) -> f64,
     dice: &mut Dice,
 ) -> Option<Dealt> {
-    let all: Vec<(usize, &Posed)> = courses
-        .iter()
-        .enumerate()
-        .flat_map(|(i, course)| course.frames.iter().map(move |frame| (i, frame)))
-        .collect();
+    let all = of_all(courses);
     if all.is_empty() {
         return None;
     }

@@ -28,7 +28,6 @@ pub struct Find {
 impl Find {
     /// Draws it.
     pub fn ui(&mut self, ui: &mut Ui, desk: &mut Desk, units: Units) {
-        let page = theme::page(ui.ctx());
         theme::heading(ui, "Search allowed ground and the kit's lenses");
         match desk.searching.clone() {
             None => {
@@ -56,7 +55,16 @@ impl Find {
                 }
             }
         }
-        bearing(ui, desk, units);
+        // All of it in one roll: in a low window either part would else leave no room to the other.
+        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            bearing(ui, desk, units);
+            self.found(ui, desk, units);
+        });
+    }
+
+    /// What the search found.
+    fn found(&mut self, ui: &mut Ui, desk: &mut Desk, units: Units) {
+        let page = theme::page(ui.ctx());
         let Some(found) = desk.found.clone() else {
             let told = "Each answer is a spot, a lens and a window of time, proved at full size.";
             ui.label(RichText::new(told).color(page.faint));
@@ -80,36 +88,34 @@ impl Find {
                 _ => {}
             }
         }
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            let width = ui.available_width();
-            let answers = answers(&found);
-            for (n, more) in folded(&desk.site.base.place.zone, &answers) {
-                let (answer, number) = (answers[n], FOUND_FROM + n as u64);
-                let worst = answer.sheet.findings.first();
-                let slide = Slide {
-                    picture: desk.small(number).cloned(),
-                    verdict: Some(answer.verdict()),
-                    score: Some(answer.sheet.score),
-                    head: when(&desk.site.base.place.zone, answer),
-                    line: stand(&desk.site.base, answer, units),
-                    foot: worst.map_or(String::new(), |finding| finding.what_in(units).to_string()),
-                    chosen: false,
-                    wraps: true,
-                };
-                if self.slides.ui(ui, number, &slide, width).clicked() {
-                    let take = desk.take_of(&found, answer);
-                    desk.lay(take, "Stand where the search found");
-                }
-                if let Some(slack) = &answer.slack {
-                    ui.label(RichText::new(borne(slack, units)).small());
-                }
-                if more > 0 {
-                    let told = format!("and {more} like it, from about there");
-                    ui.label(RichText::new(told).small().color(page.faint));
-                }
-                ui.add_space(8.0);
+        let width = ui.available_width();
+        let answers = answers(&found);
+        for (n, more) in folded(&desk.site.base.place.zone, &answers) {
+            let (answer, number) = (answers[n], FOUND_FROM + n as u64);
+            let worst = answer.sheet.findings.first();
+            let slide = Slide {
+                picture: desk.small(number).cloned(),
+                verdict: Some(answer.verdict()),
+                score: Some(answer.sheet.score),
+                head: when(&desk.site.base.place.zone, answer),
+                line: stand(&desk.site.base, answer, units),
+                foot: worst.map_or(String::new(), |finding| finding.what_in(units).to_string()),
+                chosen: false,
+                wraps: true,
+            };
+            if self.slides.ui(ui, number, &slide, width).clicked() {
+                let take = desk.take_of(&found, answer);
+                desk.lay(take, "Stand where the search found");
             }
-        });
+            if let Some(slack) = &answer.slack {
+                ui.label(RichText::new(borne(slack, units)).small());
+            }
+            if more > 0 {
+                let told = format!("and {more} like it, from about there");
+                ui.label(RichText::new(told).small().color(page.faint));
+            }
+            ui.add_space(8.0);
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::grade::wording::lower_first;
 use crate::grade::{Composed, Sheet, Verdict, WIDEST_GRADED_DEG};
-use crate::practise::deal::Course;
+use crate::practise::deal::{Course, of_all};
 use crate::practise::dice::Dice;
 use crate::practise::posed::{Posed, Seen};
 use crate::practise::progress::{Drill, Round};
@@ -74,11 +74,7 @@ impl Hour {
     /// The round of a seed; none where no clean frame's light ends within what can be called.
     pub fn deal(courses: &[Course], seed: u64, round: u64) -> Option<Hour> {
         let mut dice = Dice::new(seed, round);
-        let all: Vec<(usize, &Posed)> = courses
-            .iter()
-            .enumerate()
-            .flat_map(|(i, course)| course.frames.iter().map(move |frame| (i, frame)))
-            .collect();
+        let all = of_all(courses);
         if all.is_empty() {
             return None;
         }
