@@ -68,6 +68,8 @@ pub struct Round {
 
 /// Most rounds that are kept: older ones tell of an eye that has changed since.
 pub const MOST_ROUNDS: usize = 5000;
+/// A fault that is shown for the first time lies so far beyond what is slight, as a factor of its degree.
+const PLAIN: f64 = 1.35;
 /// So many of the latest trials of a fault count.
 const LATEST: usize = 80;
 
@@ -81,6 +83,8 @@ pub struct Progress {
 /// What rounds tell of one fault.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Told {
+    /// Which.
+    pub kind: FaultKind,
     /// Trials with a degree, the latest last.
     pub trials: Vec<Trial>,
     /// Clean frames in which it was named.
@@ -117,6 +121,7 @@ impl Progress {
         let old = trials.len().saturating_sub(LATEST);
         trials.drain(..old);
         Told {
+            kind,
             trials,
             false_alarms: clean().filter(is_named).count() as u32,
             clean_frames: clean().count() as u32,
@@ -150,14 +155,20 @@ impl Progress {
 impl Told {
     fn posterior(&self, scale: &Scale) -> Posterior {
         let guess = guess_rate(self.false_alarms, self.clean_frames);
-        Posterior::after(scale.asked(), guess, &self.trials)
+        Posterior::after(self.kind.asked(scale), guess, &self.trials)
     }
 
     /// The degree to be asked next.
     pub fn next(&self, scale: &Scale) -> f64 {
-        match scale.is_graded() {
-            true => self.posterior(scale).next(),
-            false => scale.asked()[0].ceil(),
+        if !scale.is_graded() {
+            return 1.0;
+        }
+        let next = self.posterior(scale).next();
+        // A fault that is shown for the first time is plain: nobody learns from what he has never seen.
+        let plain = scale.last_slight().map(|last| PLAIN * last);
+        match (self.trials.is_empty(), plain) {
+            (true, Some(plain)) => next.max(plain.min(scale.asked()[1])),
+            _ => next,
         }
     }
 

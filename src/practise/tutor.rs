@@ -1,12 +1,14 @@
 //! The tutor: what is worked out beside the page, so that nothing blocks it: sites read, frames dealt, painted and
 //! looked through. One thread, one thing after another; it answers with news. May not enter: widgets, answers.
 
-use super::deal::Course;
+use super::deal::{Course, Dealt};
 use super::dice::Dice;
 use super::drill::hour::Hour;
 use super::drill::mend::Mend;
+use super::drill::mended::{mended, time_told};
 use super::drill::spot::Spot;
 use super::drill::truth::{Truth, truth};
+use super::fault::FaultKind;
 use super::posed::{Posed, Seen};
 use super::progress::{Drill, Progress};
 use crate::document::render;
@@ -22,8 +24,9 @@ use chrono::{DateTime, Utc};
 use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
+use std::thread::JoinHandle;
 
 /// With what a tutor works.
 #[derive(Clone)]
@@ -72,8 +75,8 @@ pub enum News {
     Frame(u64, Arc<Picture>),
     /// What is true of it.
     Truth(u64, Box<Truth>),
-    /// The mended frame; or the one when the light is gone.
-    Beside(u64, Arc<Picture>),
+    /// The mended frame, or the one when the light is gone; and what was changed, in a phrase.
+    Beside(u64, Arc<Picture>, String),
     /// A frame that was asked to be looked at.
     Looked(u64, Box<Posed>, Arc<Seen>, Arc<Picture>),
 }
@@ -99,6 +102,9 @@ pub struct Tutor {
     jobs: Option<Sender<Job>>,
     news: Receiver<News>,
     stop: Arc<AtomicBool>,
+    /// Jobs that were asked and not taken up yet.
+    asked: Arc<AtomicUsize>,
+    thread: JoinHandle<()>,
 }
 
 impl Tutor {
@@ -108,23 +114,33 @@ impl Tutor {
         let (tell, news) = channel();
         let stop = Arc::new(AtomicBool::new(false));
         let stopped = Arc::clone(&stop);
-        std::thread::spawn(move || {
+        let asked = Arc::new(AtomicUsize::new(0));
+        let waiting = Arc::clone(&asked);
+        let thread = std::thread::spawn(move || {
             let tell = |one| {
                 if tell.send(one).is_ok() {
                     waker();
                 }
             };
-            Work::new(means, &stopped, &tell).run(&wanted);
+            Work::new(means, &stopped, &waiting, &tell).run(&wanted);
         });
         Tutor {
             jobs: Some(jobs),
             news,
             stop,
+            asked,
+            thread,
         }
     }
 
+    /// Whether it has come to an end by itself, which it should not.
+    pub fn has_ended(&self) -> bool {
+        self.thread.is_finished()
+    }
+
     fn ask(&self, job: Job) {
-        // Nobody is left to work only while the page is closing.
+        // Nobody is left to work only where it has ended, which the page tells.
+        self.asked.fetch_add(1, Ordering::Relaxed);
         let _ = self.jobs.as_ref().map(|jobs| jobs.send(job));
     }
 
@@ -156,9 +172,46 @@ impl Drop for Tutor {
 struct Work<'a> {
     means: Means,
     stop: &'a AtomicBool,
+    asked: &'a AtomicUsize,
     tell: &'a dyn Fn(News),
     painter: Option<Painter>,
     sites: Vec<Site>,
+    /// What is still to be told of the last round.
+    after: Option<(u64, After)>,
+}
+
+/// What is worked out after a frame has been told.
+struct After {
+    posed: Posed,
+    seen: Arc<Seen>,
+    kind: Option<FaultKind>,
+    beside: Beside,
+}
+
+/// Which frame stands beside, and in words what was changed.
+enum Beside {
+    Nothing,
+    /// What mends this one.
+    Mended(Box<Dealt>),
+    Known(Box<Posed>, String),
+}
+
+impl Beside {
+    fn of(play: &Play) -> Beside {
+        match play {
+            Play::Spot(spot) if spot.dealt.planted.is_none() => Beside::Nothing,
+            Play::Spot(spot) => Beside::Mended(Box::new(spot.dealt.clone())),
+            Play::Mend(mend) => Beside::Known(Box::new(mend.fewest.1.clone()), String::new()),
+            Play::Hour(hour) => {
+                let gone = Posed {
+                    at: hour.gone_at,
+                    ..hour.posed.clone()
+                };
+                let words = time_told(&gone);
+                Beside::Known(Box::new(gone), words)
+            }
+        }
+    }
 }
 
 /// A site, as far as it is known.
@@ -169,16 +222,23 @@ enum Site {
 }
 
 impl<'a> Work<'a> {
-    fn new(means: Means, stop: &'a AtomicBool, tell: &'a dyn Fn(News)) -> Work<'a> {
+    fn new(
+        means: Means,
+        stop: &'a AtomicBool,
+        asked: &'a AtomicUsize,
+        tell: &'a dyn Fn(News),
+    ) -> Work<'a> {
         // Without an adapter the processor paints.
         let painter = Painter::open(means.painter).or_else(|_| Painter::open(Choice::Cpu));
         let mut sites: Vec<Site> = means.scenes.iter().cloned().map(Site::Unread).collect();
         Dice::new(means.seed, u64::MAX - 1).shuffle(&mut sites);
         Work {
             sites,
+            after: None,
             painter: painter.ok(),
             means,
             stop,
+            asked,
             tell,
         }
     }
@@ -193,7 +253,7 @@ impl<'a> Work<'a> {
         while !self.is_stopped() {
             loop {
                 match wanted.try_recv() {
-                    Ok(job) => push(&mut waiting, job),
+                    Ok(job) => self.take_up(&mut waiting, job),
                     Err(TryRecvError::Empty) => break,
                     Err(TryRecvError::Disconnected) => return,
                 }
@@ -202,19 +262,29 @@ impl<'a> Work<'a> {
                 self.work(job);
                 continue;
             }
+            if let Some((round, after)) = self.after.take() {
+                self.tell_after(round, after);
+                continue;
+            }
             let is_unread = |site: &Site| matches!(site, Site::Unread(_));
             match self.sites.iter().position(is_unread) {
-                Some(next) => self.read(next),
+                Some(next) => self.read(next, true),
                 None => match wanted.recv() {
-                    Ok(job) => push(&mut waiting, job),
+                    Ok(job) => self.take_up(&mut waiting, job),
                     Err(_) => return,
                 },
             }
         }
     }
 
-    /// Reads a site, unless that was done.
-    fn read(&mut self, number: usize) {
+    fn take_up(&self, waiting: &mut VecDeque<Job>, job: Job) {
+        self.asked.fetch_sub(1, Ordering::Relaxed);
+        push(waiting, job);
+    }
+
+    /// Reads a site, unless that was done. What is read `ahead` is left as soon as something is asked, and begun anew
+    /// later.
+    fn read(&mut self, number: usize, ahead: bool) {
         let Site::Unread(path) = &self.sites[number] else {
             return;
         };
@@ -229,8 +299,12 @@ impl<'a> Work<'a> {
         let (site, told) = match open(&path, rulebook, rasterizer, today) {
             Ok(opened) => {
                 let name = opened.site.base.name.clone();
-                let stop = || self.is_stopped();
+                let is_asked = || ahead && self.asked.load(Ordering::Relaxed) > 0;
+                let stop = || self.is_stopped() || is_asked();
                 let course = Course::find(&name, &opened.room, opened.take.at, seed, &stop);
+                if stop() {
+                    return;
+                }
                 let told = Read {
                     name,
                     frames: course.frames.len(),
@@ -242,9 +316,7 @@ impl<'a> Work<'a> {
             Err(problems) => (Site::Broken, Err((path, render(&problems, false)))),
         };
         self.sites[number] = site;
-        if !self.is_stopped() {
-            (self.tell)(News::Site(told));
-        }
+        (self.tell)(News::Site(told));
     }
 
     /// The round of a number: each has its own site, so that the same seed deals the same whenever a site was read;
@@ -256,7 +328,7 @@ impl<'a> Work<'a> {
                 return None;
             }
             let number = (round as usize + k) % count;
-            self.read(number);
+            self.read(number, false);
             let dealt = match &self.sites[number] {
                 Site::Course(course) => deal(std::slice::from_ref(course)),
                 _ => None,
@@ -294,42 +366,54 @@ impl<'a> Work<'a> {
             (self.tell)(News::Round(round, None));
             return;
         };
-        let (posed, seen, beside) = match &play {
-            Play::Spot(spot) => (
-                spot.dealt.posed.clone(),
-                Arc::clone(&spot.dealt.seen),
-                spot.dealt.planted.map(|_| spot.dealt.clean.clone()),
-            ),
-            Play::Mend(mend) => (
-                mend.dealt.posed.clone(),
-                Arc::clone(&mend.dealt.seen),
-                Some(mend.fewest.1.clone()),
-            ),
-            Play::Hour(hour) => {
-                let gone = Posed {
-                    at: hour.gone_at,
-                    ..hour.posed.clone()
-                };
-                (hour.posed.clone(), Arc::clone(&hour.seen), Some(gone))
+        let (posed, seen, kind) = match &play {
+            Play::Spot(spot) => {
+                let kind = spot.dealt.planted.map(|one| one.kind);
+                (spot.dealt.posed.clone(), Arc::clone(&spot.dealt.seen), kind)
             }
+            Play::Mend(mend) => {
+                let kind = mend.dealt.planted.map(|one| one.kind);
+                (mend.dealt.posed.clone(), Arc::clone(&mend.dealt.seen), kind)
+            }
+            Play::Hour(hour) => (hour.posed.clone(), Arc::clone(&hour.seen), None),
+        };
+        let after = After {
+            beside: Beside::of(&play),
+            posed: posed.clone(),
+            seen: Arc::clone(&seen),
+            kind,
         };
         (self.tell)(News::Round(round, Some(play)));
-        let width = self.means.width_px;
-        let frame = self.paint(&posed, &seen.graded, width);
+        let frame = self.paint(&posed, &seen.graded, self.means.width_px);
         frame
             .into_iter()
             .for_each(|picture| (self.tell)(News::Frame(round, picture)));
-        if self.is_stopped() {
-            return;
-        }
-        let truth = truth(&posed, &seen, width);
+        self.after = Some((round, after));
+    }
+
+    /// What is told after a frame: nobody waits for it before he has answered.
+    fn tell_after(&self, round: u64, after: After) {
+        let After {
+            posed,
+            seen,
+            kind,
+            beside,
+        } = after;
+        let width = self.means.width_px;
+        let truth = truth(&posed, &seen, kind, width);
         (self.tell)(News::Truth(round, Box::new(truth)));
-        if let Some(beside) = beside {
-            let graded = beside.roughly().graded;
-            let picture = self.paint(&beside, &graded, width.min(BESIDE_PX));
-            picture
-                .into_iter()
-                .for_each(|picture| (self.tell)(News::Beside(round, picture)));
+        let beside = match beside {
+            _ if self.is_stopped() => None,
+            Beside::Nothing => None,
+            Beside::Mended(dealt) => mended(&dealt).map(|one| (one.posed, one.words)),
+            Beside::Known(posed, words) => Some((*posed, words)),
+        };
+        let Some((posed, words)) = beside else {
+            return;
+        };
+        let graded = posed.roughly().graded;
+        if let Some(picture) = self.paint(&posed, &graded, width.min(BESIDE_PX)) {
+            (self.tell)(News::Beside(round, picture, words));
         }
     }
 
@@ -353,10 +437,8 @@ impl<'a> Work<'a> {
     }
 }
 
-/// Adds a job; of frames to be looked at only the newest is wanted.
+/// Adds a job; of frames to be looked at, and of rounds, only the newest is wanted.
 fn push(waiting: &mut VecDeque<Job>, job: Job) {
-    if matches!(job, Job::Look(..)) {
-        waiting.retain(|one| !matches!(one, Job::Look(..)));
-    }
+    waiting.retain(|one| std::mem::discriminant(one) != std::mem::discriminant(&job));
     waiting.push_back(job);
 }

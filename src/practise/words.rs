@@ -47,7 +47,7 @@ pub fn threshold(scale: &Scale, estimate: &Estimate, units: Units) -> String {
         return format!("Too few frames to tell yet, perhaps {most}; the rule says {limit}.");
     }
     if estimate.at_floor {
-        let least = seen(scale, scale.asked()[0], units);
+        let least = seen(scale, estimate.least, units);
         return format!("You see even {least} three times in four; the rule says {limit}.");
     }
     if estimate.at_ceiling {
@@ -73,8 +73,7 @@ pub fn doubt(scale: &Scale, estimate: &Estimate, units: Units) -> String {
 /// The scale on which a fault is told: the one on which it was shown last is not known any more, so the rulebook's
 /// first.
 pub fn scale_of(rulebook: &Rulebook, kind: FaultKind) -> Option<Scale> {
-    let of = |(id, way): &(MeasureId, _)| Scale::of(rulebook.rule(*id)?, *way);
-    kind.graded_by().iter().find_map(of)
+    kind.first_scale(rulebook)
 }
 
 /// What is told of one fault; none where it was never shown.

@@ -2,7 +2,7 @@
 //! keys.
 
 use super::known::{self, Run};
-use crate::grade::{Grade, Verdict};
+use crate::grade::Verdict;
 use crate::practise::deal::{Course, Dealt, Wanted, deal};
 use crate::practise::dice::Dice;
 use crate::practise::fault::{FaultKind, Remedy};
@@ -33,12 +33,19 @@ pub struct Mend {
     pub graded: Option<Arc<Seen>>,
     /// It was given up.
     pub given_up: bool,
+    /// It was asked what is wrong.
+    pub asked: bool,
 }
 
 /// Whether commands of the photographer can mend a kind.
 fn is_mendable(kind: FaultKind) -> bool {
-    let by_hand = |remedy: &Remedy| !matches!(remedy, Remedy::OtherEnd | Remedy::Expose);
-    kind.remedies().iter().all(by_hand)
+    let by_hand = |remedy: &Remedy| {
+        let other = [Remedy::OtherEnd, Remedy::Expose, Remedy::Ask];
+        !other.contains(remedy)
+    };
+    // No hour lifts a veil, and a backdrop alone never spoils a frame.
+    let never = [FaultKind::Veil, FaultKind::Backdrop];
+    kind.remedies().iter().all(by_hand) && !never.contains(&kind)
 }
 
 impl Mend {
@@ -72,6 +79,7 @@ impl Mend {
                     refused: None,
                     graded: None,
                     given_up: false,
+                    asked: false,
                     dealt,
                 });
             }
@@ -131,19 +139,14 @@ impl Mend {
         self.given_up || self.is_mended()
     }
 
-    /// The worst grade as it was dealt.
-    pub fn dealt_grade(&self) -> Grade {
-        let findings = &self.dealt.seen.graded.sheet.findings;
-        findings.first().map_or(Grade::Clean, |worst| worst.grade)
-    }
-
-    /// Points, 0 to 3: all for as few moves as are known.
+    /// Points, 0 to 3: all for as few moves as are known; one less where it was asked what is wrong.
     pub fn points(&self) -> f64 {
         if !self.is_mended() {
             return 0.0;
         }
         let share = self.fewest.0.len() as f64 / self.made.len().max(1) as f64;
-        3.0 * share.min(1.0)
+        let most = if self.asked { 2.0 } else { 3.0 };
+        most * share.min(1.0)
     }
 
     /// The round as it is kept.
