@@ -168,13 +168,8 @@ impl Mend {
     /// The round as it is kept.
     pub fn round(&self) -> Round {
         Round {
-            drill: Drill::Mend,
-            planted: self.dealt.planted.map(|one| one.kind.key().to_string()),
-            degree: self.dealt.planted.map(|one| one.degree),
-            named: vec![],
             moves: Some([self.made.len() as u32, self.fewest.0.len() as u32]),
-            late_min: None,
-            points: self.points(),
+            ..Round::of(Drill::Mend, self.dealt.planted.as_ref(), self.points())
         }
     }
 }

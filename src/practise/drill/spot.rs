@@ -176,19 +176,11 @@ impl Spot {
 
     /// The round as it is kept.
     pub fn round(&self) -> Round {
-        let planted = self.dealt.planted;
+        let keys = |kinds: &[FaultKind]| kinds.iter().map(|kind| kind.key().to_string()).collect();
         Round {
-            drill: Drill::Spot,
-            planted: planted.map(|one| one.kind.key().to_string()),
-            degree: planted.map(|one| one.degree),
-            named: self
-                .named
-                .iter()
-                .map(|kind| kind.key().to_string())
-                .collect(),
-            moves: None,
-            late_min: None,
-            points: self.points(),
+            named: keys(&self.named),
+            offered: keys(&self.offered),
+            ..Round::of(Drill::Spot, self.dealt.planted.as_ref(), self.points())
         }
     }
 }

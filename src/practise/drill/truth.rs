@@ -4,13 +4,14 @@
 use crate::grade::culprits::Culprits;
 use crate::grade::{Finding, Graded};
 use crate::practise::posed::{Posed, Seen};
+use std::sync::Arc;
 
 /// The truth of a frame.
 pub struct Truth {
     /// The frame as `grade` tells it, with what would mend it.
     pub graded: Graded,
     /// What causes the worst finding; none in a clean frame.
-    pub culprits: Option<Culprits>,
+    pub culprits: Option<Arc<Culprits>>,
 }
 
 /// Works the truth out; the causes are marked over so many pixels.
@@ -18,9 +19,8 @@ pub fn truth(posed: &Posed, seen: &Seen, width_px: usize) -> Truth {
     let graded = posed.room.grade_at(&seen.composed, &seen.minute);
     let worst = graded.sheet.findings.first().map(|finding| finding.measure);
     let culprits = worst.map(|measure| {
-        posed
-            .room
-            .culprits(&seen.composed, &seen.minute, measure, width_px)
+        let room = &posed.room;
+        Arc::new(room.culprits(&seen.composed, &seen.minute, measure, width_px))
     });
     Truth { graded, culprits }
 }

@@ -5,18 +5,16 @@ use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
 use crate::practise::drill::spot::{GRADES, Spot, Step};
 use crate::practise::fault::{FaultKind, Remedy};
-use crate::practise::progress::Progress;
-use crate::practise::words;
 use crate::window::theme;
 use egui::{RichText, Ui};
 
-/// Draws what is asked, or what is true; whether the next round is wanted.
-pub fn ui(ui: &mut Ui, spot: &mut Spot, told: Told, progress: &Progress) -> bool {
+/// Draws what is asked, or what is true with what is told of the learner's eye; whether the next round is wanted.
+pub fn ui(ui: &mut Ui, spot: &mut Spot, told: Told, eye: &str) -> bool {
     match spot.step {
         Step::Which => which(ui, spot),
         Step::HowBad => how_bad(ui, spot),
         Step::WhatToDo => what_to_do(ui, spot),
-        Step::Truth => return truth(ui, spot, told, progress),
+        Step::Truth => return truth(ui, spot, told, eye),
     }
     false
 }
@@ -75,7 +73,7 @@ fn what_to_do(ui: &mut Ui, spot: &mut Spot) {
     }
 }
 
-fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, progress: &Progress) -> bool {
+fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
     let page = theme::page(ui.ctx());
     answers::points(ui, spot.points());
     let names = |kinds: &[FaultKind]| {
@@ -117,14 +115,11 @@ fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, progress: &Progress) -> bool 
     let on = answers::go_on(ui, "Next frame");
     ui.add_space(4.0);
     answers::truth(ui, &told);
-    if let Some(planted) = spot.dealt.planted {
+    if spot.dealt.planted.is_some() {
         answers::beside(ui, &mut told, "The same, mended");
         ui.add_space(4.0);
         theme::heading(ui, "Your eye for this");
-        let of = progress.of(planted.kind);
-        let rulebook = spot.dealt.posed.room.rulebook;
-        let words = words::of_fault(rulebook, planted.kind, &of, told.units);
-        ui.label(sentence_case(&words.unwrap_or_default()));
+        ui.label(sentence_case(eye));
     }
     on
 }
