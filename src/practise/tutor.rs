@@ -72,7 +72,7 @@ pub enum News {
     Frame(u64, Arc<Picture>),
     /// What is true of it.
     Truth(u64, Box<Truth>),
-    /// The mended frame; or the one when the light is gone.
+    /// The mended frame; or the one after the light is gone, large.
     Beside(u64, Arc<Picture>),
     /// A frame that was asked to be looked at.
     Looked(u64, Box<Posed>, Arc<Seen>, Arc<Picture>),
@@ -260,14 +260,13 @@ impl<'a> Work<'a> {
                 Arc::clone(&mend.dealt.seen),
                 Some(mend.fewest.1.clone()),
             ),
-            Play::Hour(hour) => {
-                let gone = Posed {
-                    at: hour.gone_at,
-                    ..hour.posed.clone()
-                };
-                (hour.posed.clone(), Arc::clone(&hour.seen), Some(gone))
-            }
+            Play::Hour(hour) => (
+                hour.posed.clone(),
+                Arc::clone(&hour.seen),
+                Some(hour.afterwards()),
+            ),
         };
+        let is_hour = matches!(play, Play::Hour(_));
         (self.tell)(News::Round(round, Some(play)));
         let width = self.means.width_px;
         let frame = self.paint(&posed, &seen.graded, width);
@@ -277,11 +276,18 @@ impl<'a> Work<'a> {
         if self.is_stopped() {
             return;
         }
-        let truth = truth(&posed, &seen, width);
+        // What is true of a called hour is what ends it: it is shown large, with its causes.
+        let afterwards = beside.as_ref().filter(|_| is_hour);
+        let afterwards = afterwards.map(|after| (after, Arc::new(after.proved())));
+        let (of, graded) = afterwards
+            .as_ref()
+            .map_or((&posed, &seen), |(of, seen)| (*of, seen));
+        let truth = truth(of, graded, width);
         (self.tell)(News::Truth(round, Box::new(truth)));
         if let Some(beside) = beside {
             let graded = beside.roughly().graded;
-            let picture = self.paint(&beside, &graded, width.min(BESIDE_PX));
+            let across_px = if is_hour { width } else { width.min(BESIDE_PX) };
+            let picture = self.paint(&beside, &graded, across_px);
             picture
                 .into_iter()
                 .for_each(|picture| (self.tell)(News::Beside(round, picture)));

@@ -2,7 +2,7 @@
 
 use crate::grade::rulebook::ViewSize;
 use crate::grade::wording::lower_first;
-use crate::grade::{Composed, Sheet, Verdict, WIDEST_GRADED_DEG};
+use crate::grade::{Composed, MeasureId, Sheet, Verdict, WIDEST_GRADED_DEG};
 use crate::practise::deal::{Course, of_all};
 use crate::practise::dice::Dice;
 use crate::practise::posed::{Posed, Seen};
@@ -17,6 +17,8 @@ pub const CALLS_MIN: [u32; 9] = [10, 20, 30, 45, 60, 90, 120, 180, 240];
 const STEP_MIN: i64 = 10;
 /// Light that lasts longer cannot be called from its shadows.
 const LONGEST_MIN: i64 = 300;
+/// So long after its end the frame is shown.
+pub const AFTER_MIN: i64 = 15;
 /// Clean frames that are tried.
 const TRIES: usize = 12;
 
@@ -34,6 +36,8 @@ pub struct Hour {
     pub gone_at: DateTime<Utc>,
     /// What ends it.
     pub ended_by: String,
+    /// The measure that ends it: its value in the frame, and in the first minute without light.
+    pub run_out: Option<(MeasureId, [f64; 2])>,
     /// What was called.
     pub called_min: Option<u32>,
 }
@@ -111,9 +115,15 @@ impl Hour {
             if let Some((lasts_min, gone_at, sheet)) = light_left(&posed).filter(|left| left.0 >= 5)
             {
                 let worst = sheet.findings.first();
+                let seen = Arc::new(posed.proved());
+                let run_out = worst.and_then(|worst| {
+                    let before = seen.graded.sheet.row(worst.measure)?.value?;
+                    Some((worst.measure, [before, worst.value]))
+                });
                 return Some(Hour {
                     course,
-                    seen: Arc::new(posed.proved()),
+                    run_out,
+                    seen,
                     posed,
                     lasts_min,
                     gone_at,
@@ -123,6 +133,14 @@ impl Hour {
             }
         }
         None
+    }
+
+    /// The frame a while after its light is gone: what ended it is seen more plainly than in its first minute.
+    pub fn afterwards(&self) -> Posed {
+        Posed {
+            at: self.gone_at + Duration::minutes(AFTER_MIN),
+            ..self.posed.clone()
+        }
     }
 
     /// Calls it. Only the first call counts.

@@ -32,6 +32,8 @@ pub struct Mend {
     pub refused: Option<String>,
     /// The frame as it was graded last, if that is the one it is now.
     pub graded: Option<Arc<Seen>>,
+    /// It was told what is wrong.
+    pub hinted: bool,
     /// It was given up.
     pub given_up: bool,
 }
@@ -90,6 +92,7 @@ impl Mend {
                     made: vec![],
                     refused: None,
                     graded: None,
+                    hinted: false,
                     given_up: false,
                     dealt,
                 });
@@ -134,6 +137,11 @@ impl Mend {
         self.graded = Some(Arc::new(self.now.proved()));
     }
 
+    /// Asks what is wrong, for half the points.
+    pub fn hint(&mut self) {
+        self.hinted |= !self.is_over();
+    }
+
     /// Gives it up: the moves that are known are shown.
     pub fn give_up(&mut self) {
         self.given_up = !self.is_mended();
@@ -156,13 +164,14 @@ impl Mend {
         findings.first().map_or(Grade::Clean, |worst| worst.grade)
     }
 
-    /// Points, 0 to 3: all for as few moves as are known.
+    /// Points, 0 to 3: all for as few moves as are known and unasked what is wrong.
     pub fn points(&self) -> f64 {
         if !self.is_mended() {
             return 0.0;
         }
         let share = self.fewest.0.len() as f64 / self.made.len().max(1) as f64;
-        3.0 * share.min(1.0)
+        let unasked = if self.hinted { 0.5 } else { 1.0 };
+        3.0 * unasked * share.min(1.0)
     }
 
     /// The round as it is kept.

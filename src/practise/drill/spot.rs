@@ -1,10 +1,12 @@
 //! Spot the fault: which faults a frame has, how bad the worst is, what to do about it. May not enter: pictures.
 
 use crate::grade::Grade;
+use crate::grade::wording::{sentence_case, told};
 use crate::practise::deal::{Course, Dealt, Wanted, deal};
 use crate::practise::dice::Dice;
 use crate::practise::fault::{FaultKind, Remedy};
 use crate::practise::progress::{Drill, Progress, Round};
+use crate::units::Units;
 
 /// How many faults are offered: as many as there are number keys.
 pub const OFFERED: usize = 9;
@@ -143,6 +145,17 @@ impl Spot {
         let told = FaultKind::told_in(self.dealt.posed.room.rulebook, sheet);
         let wrong = self.named.iter().filter(|kind| !told.contains(kind));
         wrong.copied().collect()
+    }
+
+    /// A kind's measure in this frame beside its limit: "Nose lit 96 %, limit 90 %". None where it means nothing here.
+    pub fn measured_of(&self, kind: FaultKind, units: Units) -> Option<String> {
+        let rulebook = self.dealt.posed.room.rulebook;
+        let (scale, value) = kind.measured(rulebook, &self.dealt.seen.graded.sheet)?;
+        let [value, limit] = [value, scale.limit].map(|value| told(scale.id, value, units));
+        Some(sentence_case(&format!(
+            "{} {value}, limit {limit}",
+            scale.id.title()
+        )))
     }
 
     /// Whether the planted fault was named; in a clean frame whether none was.

@@ -132,6 +132,9 @@ impl Practising {
 
     fn begin(&mut self, drill: Drill) {
         self.points.clear();
+        if matches!(self.told, Some(Ok(_))) {
+            self.told = None;
+        }
         self.shown = Shown::Drill(drill);
         self.next(drill);
     }
@@ -256,7 +259,9 @@ impl Practising {
             Shown::Drill(_) => "Number keys answer · Enter goes on · Esc: all drills",
             _ => "Tab and Enter reach everything · Esc: all drills",
         };
-        let broken = self.broken.first().map(|one| format!("Left out: {one}"));
+        // In a drill the keys are wanted more.
+        let broken = self.broken.first().filter(|_| self.shown == Shown::Menu);
+        let broken = broken.map(|one| format!("Left out: {one}"));
         let (text, color) = match (&self.told, broken) {
             (Some(Err(why)), _) => (why.clone(), page.grade(crate::grade::Grade::Ruinous)),
             (Some(Ok(what)), _) => (what.clone(), page.ink),
@@ -312,7 +317,13 @@ impl Practising {
             return false;
         }
         let is_asked = playing.picture.is_some() || playing.truth.is_some();
-        let (truth, beside) = (playing.truth.as_deref(), playing.beside.as_ref());
+        let truth = playing.truth.as_deref();
+        // Beside a called hour's end stands the frame that was called.
+        let (beside, number) = match playing.play {
+            Some(Play::Hour(_)) => (playing.picture.as_ref(), 2 * playing.number),
+            _ => (playing.beside.as_ref(), 2 * playing.number + 1),
+        };
+        let beside = beside.map(|picture| (picture, number));
         let told = answers::Told {
             truth,
             beside,

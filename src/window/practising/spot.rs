@@ -76,6 +76,7 @@ fn what_to_do(ui: &mut Ui, spot: &mut Spot) {
 fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
     let page = theme::page(ui.ctx());
     answers::points(ui, spot.points());
+    let on = answers::go_on(ui, "Next frame");
     let names = |kinds: &[FaultKind]| {
         let short = |kind: &FaultKind| {
             kind.name()
@@ -102,6 +103,12 @@ fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
         let text = format!("No fault here: {}", names(&wrong));
         ui.label(RichText::new(text).color(page.grade(Grade::Ruinous)));
     }
+    // How far from a fault each is that was taken for one.
+    for kind in &wrong {
+        if let Some(measured) = spot.measured_of(*kind, told.units) {
+            ui.label(RichText::new(measured).small().color(page.faint));
+        }
+    }
     if let Some(grade) = spot.grade {
         let is = spot.true_grade();
         answers::compared(ui, "How bad", grade.word(), is.word(), grade == is);
@@ -112,9 +119,7 @@ fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
         answers::compared(ui, "You", remedy.words(), is, right.contains(&remedy));
     }
     ui.add_space(4.0);
-    let on = answers::go_on(ui, "Next frame");
-    ui.add_space(4.0);
-    answers::truth(ui, &told);
+    answers::truth(ui, &told, "What is true");
     if spot.dealt.planted.is_some() {
         answers::beside(ui, &mut told, "The same, mended");
         ui.add_space(4.0);
