@@ -3,7 +3,7 @@
 
 use super::scale::Scale;
 use crate::grade::rule::Way;
-use crate::grade::{MeasureId, Rulebook, Sheet};
+use crate::grade::{Finding, MeasureId, Rulebook, Sheet};
 
 /// Off the nose by so much one sees the side alone.
 const SQUARE_DEG: f64 = 90.0;
@@ -184,8 +184,13 @@ impl FaultKind {
 
     /// The kinds that a sheet tells of, worst first.
     pub fn told_in(rulebook: &Rulebook, sheet: &Sheet) -> Vec<FaultKind> {
+        Self::told_by_all(rulebook, &sheet.findings)
+    }
+
+    /// The kinds that findings tell of, in their order.
+    pub fn told_by_all(rulebook: &Rulebook, findings: &[Finding]) -> Vec<FaultKind> {
         let mut told = vec![];
-        for finding in &sheet.findings {
+        for finding in findings {
             let of = |kind: &&FaultKind| kind.is_told_by(rulebook, finding.measure, finding.value);
             if let Some(kind) = FaultKind::ALL
                 .iter()

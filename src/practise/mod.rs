@@ -1,7 +1,7 @@
 //! Training the eye: frames with faults of known kind and degree, drills on them, and what the learner's answers
 //! tell. As plain data: the window shows it, tests drive it without one. May not enter: widgets, window events, wgpu.
 
-pub mod clean; // clean frames of a site
+pub mod base; // frames of a site from which rounds are made
 pub mod deal; // a frame for a round, by a seed
 pub mod dice; // chances from a seed
 pub mod drill; // the three drills

@@ -19,6 +19,8 @@ pub struct Scale {
     pub limit: f64,
     /// The degree beyond which more is no worse to the eye: where the rulebook's penalty ends.
     far: f64,
+    /// The last degree that is slight; none where it is never worse.
+    slight: Option<f64>,
 }
 
 /// Least room between the limit and the far end, as a factor of degrees.
@@ -44,12 +46,15 @@ impl Scale {
             whole: (room > 0.0).then_some(room),
             limit,
             far: f64::INFINITY,
+            slight: None,
         };
         let last = side.far.or(side.limits.last().copied());
         let worst = side.limits.get((side.worst as usize).saturating_sub(1));
         // Where the worst grade is reached early, what lies beyond it counts no more, but may be looked at.
         let far = scale.degree(last.or(worst.copied())?);
         scale.far = far.max(LEAST_ROOM);
+        let is_worse = |_: &&f64| side.worst > Grade::Slight;
+        scale.slight = (side.limits.get(1).filter(is_worse)).map(|limit| scale.degree(*limit));
         Some(scale)
     }
 
@@ -71,6 +76,11 @@ impl Scale {
     /// The degrees between which it is worth asking: from just beyond the limit to the far end.
     pub fn asked(&self) -> [f64; 2] {
         [1.04, self.far]
+    }
+
+    /// The last degree that is slight; none where it is never worse.
+    pub fn last_slight(&self) -> Option<f64> {
+        self.slight
     }
 
     /// Whether it has degrees between none and all.

@@ -2,6 +2,7 @@
 //! looked through. One thread, one thing after another; it answers with news. May not enter: widgets, answers.
 
 use super::deal::Course;
+use super::dice::Dice;
 use super::drill::hour::Hour;
 use super::drill::mend::Mend;
 use super::drill::spot::Spot;
@@ -23,7 +24,6 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
-use std::thread::JoinHandle;
 
 /// With what a tutor works.
 #[derive(Clone)]
@@ -64,8 +64,8 @@ enum Job {
 
 /// What is told.
 pub enum News {
-    /// A site was read: its name and how many clean frames it has; or its file and why it could not be.
-    Site(Result<(String, usize), (PathBuf, String)>),
+    /// A site was read; or its file and why it could not be.
+    Site(Result<Read, (PathBuf, String)>),
     /// A round, by its number; none where no site gives one.
     Round(u64, Option<Play>),
     /// Its frame.
@@ -78,6 +78,19 @@ pub enum News {
     Looked(u64, Box<Posed>, Arc<Seen>, Arc<Picture>),
 }
 
+/// A site that was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// Its name.
+    pub name: String,
+    /// How many frames it gives.
+    pub frames: usize,
+    /// Whether they are clean.
+    pub is_clean: bool,
+    /// Where it gives none, what is wrong with the best.
+    pub why: Option<String>,
+}
+
 /// Pixels across of the frame beside, at most.
 const BESIDE_PX: usize = 520;
 
@@ -86,7 +99,6 @@ pub struct Tutor {
     jobs: Option<Sender<Job>>,
     news: Receiver<News>,
     stop: Arc<AtomicBool>,
-    thread: Option<JoinHandle<()>>,
 }
 
 impl Tutor {
@@ -96,7 +108,7 @@ impl Tutor {
         let (tell, news) = channel();
         let stop = Arc::new(AtomicBool::new(false));
         let stopped = Arc::clone(&stop);
-        let thread = std::thread::spawn(move || {
+        std::thread::spawn(move || {
             let tell = |one| {
                 if tell.send(one).is_ok() {
                     waker();
@@ -108,7 +120,6 @@ impl Tutor {
             jobs: Some(jobs),
             news,
             stop,
-            thread: Some(thread),
         }
     }
 
@@ -135,11 +146,9 @@ impl Tutor {
 
 impl Drop for Tutor {
     fn drop(&mut self) {
+        // It is not waited for: whoever leaves the page does so at once, and the thread finds out by itself.
         self.stop.store(true, Ordering::Relaxed);
         self.jobs = None;
-        if let Some(thread) = self.thread.take() {
-            let _ = thread.join();
-        }
     }
 }
 
@@ -149,21 +158,28 @@ struct Work<'a> {
     stop: &'a AtomicBool,
     tell: &'a dyn Fn(News),
     painter: Option<Painter>,
-    unread: VecDeque<PathBuf>,
-    courses: Vec<Course>,
+    sites: Vec<Site>,
+}
+
+/// A site, as far as it is known.
+enum Site {
+    Unread(PathBuf),
+    Course(Box<Course>),
+    Broken,
 }
 
 impl<'a> Work<'a> {
     fn new(means: Means, stop: &'a AtomicBool, tell: &'a dyn Fn(News)) -> Work<'a> {
         // Without an adapter the processor paints.
         let painter = Painter::open(means.painter).or_else(|_| Painter::open(Choice::Cpu));
+        let mut sites: Vec<Site> = means.scenes.iter().cloned().map(Site::Unread).collect();
+        Dice::new(means.seed, u64::MAX - 1).shuffle(&mut sites);
         Work {
-            unread: means.scenes.iter().cloned().collect(),
+            sites,
             painter: painter.ok(),
             means,
             stop,
             tell,
-            courses: vec![],
         }
     }
 
@@ -171,7 +187,7 @@ impl<'a> Work<'a> {
         self.stop.load(Ordering::Relaxed)
     }
 
-    /// Does what is asked first; sites are read while nothing is, or where there is none yet.
+    /// Does what is asked first; sites are read ahead while nothing is.
     fn run(mut self, wanted: &Receiver<Job>) {
         let mut waiting: VecDeque<Job> = VecDeque::new();
         while !self.is_stopped() {
@@ -182,26 +198,27 @@ impl<'a> Work<'a> {
                     Err(TryRecvError::Disconnected) => return,
                 }
             }
-            let has_frames = self.courses.iter().any(|course| !course.frames.is_empty());
-            let is_ready = has_frames || self.unread.is_empty();
-            match waiting.front() {
-                Some(_) if is_ready => {
-                    if let Some(job) = waiting.pop_front() {
-                        self.work(job);
-                    }
-                }
-                _ => match self.unread.pop_front() {
-                    Some(path) => self.read(path),
-                    None => match wanted.recv() {
-                        Ok(job) => push(&mut waiting, job),
-                        Err(_) => return,
-                    },
+            if let Some(job) = waiting.pop_front() {
+                self.work(job);
+                continue;
+            }
+            let is_unread = |site: &Site| matches!(site, Site::Unread(_));
+            match self.sites.iter().position(is_unread) {
+                Some(next) => self.read(next),
+                None => match wanted.recv() {
+                    Ok(job) => push(&mut waiting, job),
+                    Err(_) => return,
                 },
             }
         }
     }
 
-    fn read(&mut self, path: PathBuf) {
+    /// Reads a site, unless that was done.
+    fn read(&mut self, number: usize) {
+        let Site::Unread(path) = &self.sites[number] else {
+            return;
+        };
+        let path = path.clone();
         let Means {
             rulebook,
             rasterizer,
@@ -209,18 +226,46 @@ impl<'a> Work<'a> {
             seed,
             ..
         } = self.means;
-        let told = match open(&path, rulebook, rasterizer, today) {
+        let (site, told) = match open(&path, rulebook, rasterizer, today) {
             Ok(opened) => {
                 let name = opened.site.base.name.clone();
                 let stop = || self.is_stopped();
                 let course = Course::find(&name, &opened.room, opened.take.at, seed, &stop);
-                let found = course.frames.len();
-                self.courses.push(course);
-                Ok((name, found))
+                let told = Read {
+                    name,
+                    frames: course.frames.len(),
+                    is_clean: course.frames.iter().any(|base| base.given.is_empty()),
+                    why: course.why.clone(),
+                };
+                (Site::Course(Box::new(course)), Ok(told))
             }
-            Err(problems) => Err((path, render(&problems, false))),
+            Err(problems) => (Site::Broken, Err((path, render(&problems, false)))),
         };
-        (self.tell)(News::Site(told));
+        self.sites[number] = site;
+        if !self.is_stopped() {
+            (self.tell)(News::Site(told));
+        }
+    }
+
+    /// The round of a number: each has its own site, so that the same seed deals the same whenever a site was read;
+    /// where that gives none, the next ones are asked.
+    fn dealt<T>(&mut self, round: u64, deal: impl Fn(&[Course]) -> Option<T>) -> Option<T> {
+        let count = self.sites.len();
+        for k in 0..count {
+            if self.is_stopped() {
+                return None;
+            }
+            let number = (round as usize + k) % count;
+            self.read(number);
+            let dealt = match &self.sites[number] {
+                Site::Course(course) => deal(std::slice::from_ref(course)),
+                _ => None,
+            };
+            if dealt.is_some() {
+                return dealt;
+            }
+        }
+        None
     }
 
     fn work(&mut self, job: Job) {
@@ -236,15 +281,15 @@ impl<'a> Work<'a> {
         }
     }
 
-    fn deal(&self, drill: Drill, round: u64, progress: &Progress) {
-        let (courses, seed) = (&self.courses, self.means.seed);
-        let play = match drill {
+    fn deal(&mut self, drill: Drill, round: u64, progress: &Progress) {
+        let seed = self.means.seed;
+        let play = self.dealt(round, |courses| match drill {
             Drill::Spot => {
-                Spot::deal(courses, progress, seed, round).map(|spot| Play::Spot(Box::new(spot)))
+                Spot::deal(courses, progress, seed, round).map(|it| Play::Spot(it.into()))
             }
-            Drill::Mend => Mend::deal(courses, seed, round).map(|mend| Play::Mend(Box::new(mend))),
-            Drill::Hour => Hour::deal(courses, seed, round).map(|hour| Play::Hour(Box::new(hour))),
-        };
+            Drill::Mend => Mend::deal(courses, seed, round).map(|it| Play::Mend(it.into())),
+            Drill::Hour => Hour::deal(courses, seed, round).map(|it| Play::Hour(it.into())),
+        });
         let Some(play) = play else {
             (self.tell)(News::Round(round, None));
             return;

@@ -106,7 +106,8 @@ impl Hour {
             return None;
         }
         for _ in 0..TRIES {
-            let (course, clean) = all[dice.below(all.len())];
+            let (course, base) = all[dice.below(all.len())];
+            let clean = &base.posed;
             let on = Duration::minutes(dice.within(-60.0, 60.0).round() as i64);
             let posed = Posed {
                 at: clean.at + on,

@@ -2,7 +2,6 @@
 //! keys.
 
 use super::known::{self, Run};
-use crate::grade::rule::Way;
 use crate::grade::{Grade, Verdict};
 use crate::practise::deal::{Course, Dealt, Wanted, deal};
 use crate::practise::dice::Dice;
@@ -44,19 +43,6 @@ fn is_mendable(kind: FaultKind) -> bool {
     kind.remedies().iter().all(by_hand)
 }
 
-/// The least degree that is worse than slight.
-fn marked_degree(rulebook: &crate::grade::Rulebook, scale: &Scale) -> f64 {
-    let Some(rule) = rulebook.rule(scale.id) else {
-        return scale.asked()[1];
-    };
-    let side = match scale.way {
-        Way::Low => &rule.low,
-        Way::High => &rule.high,
-    };
-    let limit = side.as_ref().and_then(|side| side.limits.get(1));
-    limit.map_or(scale.asked()[1], |limit| scale.degree(*limit))
-}
-
 impl Mend {
     /// The round of a seed; none where no frame is dealt that is worse than good and can be mended in moves that are
     /// known.
@@ -70,13 +56,8 @@ impl Mend {
         for _ in 0..TRIES {
             let kind = mendable[dice.below(mendable.len())];
             let factor = dice.within(1.05, WORST);
-            let rulebook = courses
-                .iter()
-                .find_map(|course| course.frames.first())?
-                .room
-                .rulebook;
             let degree = |_, scale: &Scale| match scale.is_graded() {
-                true => factor * marked_degree(rulebook, scale),
+                true => factor * scale.last_slight().unwrap_or(scale.asked()[1]),
                 false => 3.0,
             };
             let Some(dealt) = deal(courses, Wanted::Fault(kind), &degree, &mut dice) else {

@@ -79,6 +79,7 @@ impl Practising {
             ui.add_space(12.0);
         }
         ui.label(RichText::new(self.sites_told()).small().color(page.faint));
+        self.without_frames(ui);
         chosen
     }
 }

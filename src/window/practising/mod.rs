@@ -15,7 +15,7 @@ use super::theme;
 use crate::practise::fault::FaultKind;
 use crate::practise::progress::{Drill, Progress, Round};
 use crate::practise::store::Store;
-use crate::practise::tutor::{Means, Play, Tutor};
+use crate::practise::tutor::{Means, Play, Read, Tutor};
 use crate::rehearsal::bench::Waker;
 use crate::units::Units;
 use egui::{CentralPanel, Event, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
@@ -68,8 +68,8 @@ pub struct Practising {
     asked: u64,
     /// Points of this drill's rounds.
     points: Vec<f64>,
-    /// Sites that have been read, with their clean frames, and those that could not be.
-    sites: Vec<(String, usize)>,
+    /// Sites that have been read, and those that could not be.
+    sites: Vec<Read>,
     broken: Vec<String>,
     pictures: Pictures,
     view: FrameView,
@@ -307,13 +307,13 @@ impl Practising {
             return false;
         };
         if playing.none {
-            let told = match self.sites.iter().all(|(_, frames)| *frames == 0) {
-                true => {
-                    "None of these sites has a clean frame near its own: there is nothing to spoil."
-                }
-                false => "These sites give no such frame. Another drill, or other sites, may.",
+            let told = match self.sites.iter().all(|site| site.frames == 0) {
+                true => "No site here gives a frame that is good: there is nothing to spoil.",
+                false => "No site here gives a frame for this. Another drill, or other sites, may.",
             };
             ui.label(told);
+            ui.add_space(6.0);
+            self.without_frames(ui);
             return false;
         }
         let is_asked = playing.picture.is_some() || playing.truth.is_some();
@@ -354,9 +354,26 @@ impl Practising {
 
     fn sites_told(&self) -> String {
         let read = self.sites.len() + self.broken.len();
-        let frames: usize = self.sites.iter().map(|(_, frames)| frames).sum();
+        let frames: usize = self.sites.iter().map(|site| site.frames).sum();
         let all = self.practice.means.scenes.len();
-        format!("{read} of {all} sites read, {frames} clean frames found")
+        format!("{read} of {all} sites read, {frames} frames found to begin with")
+    }
+
+    /// The sites that give no frame, and what is wrong with the best of each; those that could not be read.
+    fn without_frames(&self, ui: &mut Ui) {
+        let page = theme::page(ui.ctx());
+        let why = |site: &Read| {
+            Some(format!(
+                "{} gives no frame: at best {}",
+                site.name,
+                site.why.as_ref()?
+            ))
+        };
+        let lines = self.sites.iter().filter_map(why);
+        let broken = self.broken.iter().map(|one| format!("Left out: {one}"));
+        for line in lines.chain(broken) {
+            ui.label(RichText::new(line).small().color(page.faint));
+        }
     }
 
     fn frame(&mut self, ui: &mut Ui) {

@@ -40,8 +40,8 @@ impl Practising {
         let news: Vec<News> = self.tutor.news().collect();
         for one in news {
             let number = match &one {
-                News::Site(Ok((name, frames))) => {
-                    self.sites.push((name.clone(), *frames));
+                News::Site(Ok(read)) => {
+                    self.sites.push(read.clone());
                     continue;
                 }
                 News::Site(Err((path, why))) => {
