@@ -219,18 +219,12 @@ impl FaultKind {
     }
 
     /// Its scale by one of its measures.
-    fn scale(self, rulebook: &Rulebook, (id, way): (MeasureId, Way)) -> Option<Scale> {
+    pub fn scale(self, rulebook: &Rulebook, (id, way): (MeasureId, Way)) -> Option<Scale> {
         let scale = Scale::of(rulebook.rule(id)?, way)?;
         Some(match self.is_stepped() {
             true => scale.stepped(),
             false => scale,
         })
-    }
-
-    /// Its scale before any frame is seen: by the first of its measures that has a rule.
-    pub fn first_scale(self, rulebook: &Rulebook) -> Option<Scale> {
-        let mut all = self.graded_by().iter();
-        all.find_map(|by| self.scale(rulebook, *by))
     }
 
     /// The degrees that are worth asking.

@@ -4,21 +4,32 @@
 use super::fault::FaultKind;
 use super::progress::{MOST_ROUNDS, Progress, Round};
 use crate::document::{read_file, write_whole};
+use crate::grade::MeasureId;
 use etcetera::BaseStrategy;
 use serde::{Deserialize, Serialize};
+use std::fs::{File, TryLockError};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// Names the folder that is used instead of the system's own.
 pub const FOLDER_VARIABLE: &str = "SUNSIDE_DATA_DIR";
 
 const FILE: &str = "practice.json";
-/// The form that is written.
-const VERSION: u32 = 1;
+/// Held by whoever writes.
+const LOCK: &str = "practice.lock";
+/// The form that is written; the first one is read too.
+const VERSION: u32 = 2;
+const FIRST: u32 = 1;
 /// Bytes of a file that is read.
 const LONGEST: u64 = 8 << 20;
 /// Degrees that a round may have.
 const DEGREES: [f64; 2] = [1e-3, 1e6];
+/// The largest value of a measure.
+const LARGEST: f64 = 1e9;
+/// How often, and after how long each time, another window is waited for.
+const WAITS: usize = 40;
+const WAIT: Duration = Duration::from_millis(25);
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -97,15 +108,19 @@ impl Store {
     /// Adds rounds to what is kept by now: another window's rounds stay.
     ///
     /// # Errors
-    /// One sentence: it could not be written, and is as it was; or it is not to be written over.
+    /// One sentence: a round is none that can be kept; it could not be written, and is as it was; or it is not to be
+    /// written over.
     pub fn add(&self, rounds: &[Round]) -> Result<(), String> {
         let Some(path) = self.file.as_ref().filter(|_| !rounds.is_empty()) else {
             return Ok(());
         };
         let failed = |why: String| format!("progress is not kept: {why}");
+        rounds.iter().try_for_each(sound).map_err(failed)?;
         let folder = path.parent().unwrap_or(Path::new("."));
         std::fs::create_dir_all(folder)
             .map_err(|error| failed(format!("cannot make {}: {error}", folder.display())))?;
+        // Two windows that read, then write, would lose what the other has written between.
+        let _held = hold(&folder.join(LOCK)).map_err(failed)?;
         let mut progress = match read(path) {
             Ok(progress) => progress,
             Err(Unread::Missing) => Progress::default(),
@@ -121,11 +136,11 @@ impl Store {
         write_whole(path, text(&progress).as_bytes()).map_err(|error| failed(error.to_string()))
     }
 
-    /// Writes what is kept into another file.
+    /// What is kept as a file's text, and how many rounds.
     ///
     /// # Errors
-    /// One sentence: what is kept cannot be read, or the other file not be written.
-    pub fn export(&self, to: &Path) -> Result<usize, String> {
+    /// One sentence: what is kept cannot be read.
+    pub fn exported(&self) -> Result<(String, usize), String> {
         let progress = match self.file.as_deref().map(read) {
             None | Some(Err(Unread::Missing)) => Progress::default(),
             Some(Ok(progress)) => progress,
@@ -133,24 +148,75 @@ impl Store {
                 return Err(format!("nothing is exported: {why}"));
             }
         };
-        write_whole(to, text(&progress).as_bytes()).map_err(|error| error.to_string())?;
-        Ok(progress.rounds.len())
+        Ok((text(&progress), progress.rounds.len()))
     }
 
-    /// Erases what is kept; false where nothing was.
+    /// Writes what is kept into another file; how many rounds.
+    ///
+    /// # Errors
+    /// One sentence: what is kept cannot be read, or the other file not be written.
+    pub fn export(&self, to: &Path) -> Result<usize, String> {
+        let (text, rounds) = self.exported()?;
+        write_whole(to, text.as_bytes()).map_err(|error| error.to_string())?;
+        Ok(rounds)
+    }
+
+    /// Erases what is kept; in a sentence what was done, and which files with rounds stay beside it.
     ///
     /// # Errors
     /// One sentence: it cannot be removed.
-    pub fn erase(&self) -> Result<bool, String> {
+    pub fn erase(&self) -> Result<String, String> {
+        let nothing = || Ok("There was nothing to erase".to_string());
         let Some(path) = &self.file else {
-            return Ok(false);
+            return nothing();
         };
-        match std::fs::remove_file(path) {
-            Ok(()) => Ok(true),
-            Err(error) if error.kind() == ErrorKind::NotFound => Ok(false),
-            Err(error) => Err(format!("cannot erase {}: {error}", path.display())),
+        let failed = |why: String| format!("cannot erase {}: {why}", path.display());
+        match std::fs::metadata(path) {
+            Ok(about) if about.is_file() => {}
+            Ok(_) => return Err(failed("it is no file of rounds".into())),
+            Err(error) if error.kind() == ErrorKind::NotFound => return nothing(),
+            Err(error) => return Err(failed(error.to_string())),
+        }
+        // What is written through a link is erased through it.
+        let file = std::fs::canonicalize(path).and_then(std::fs::remove_file);
+        file.map_err(|error| failed(error.to_string()))?;
+        let folder = path.parent().unwrap_or(Path::new("."));
+        // Nobody waits for it: what cannot be removed is an empty file.
+        let _ = std::fs::remove_file(folder.join(LOCK));
+        let names = std::fs::read_dir(folder).into_iter().flatten().flatten();
+        let mut stay: Vec<String> = names
+            .map(|entry| entry.file_name().to_string_lossy().into_owned())
+            .filter(|name| name.starts_with("practice"))
+            .collect();
+        stay.sort();
+        Ok(match stay.is_empty() {
+            true => "Erased".into(),
+            false => format!("Erased; beside it there stay {}", stay.join(", ")),
+        })
+    }
+}
+
+/// Takes the lock, which falls when the file is closed: also with a program that is killed.
+fn hold(path: &Path) -> Result<File, String> {
+    let place = |error: std::io::Error| format!("{}: {error}", path.display());
+    let lock = File::options()
+        .create(true)
+        .truncate(false)
+        .write(true)
+        .open(path)
+        .map_err(place)?;
+    for _ in 0..WAITS {
+        match lock.try_lock() {
+            Ok(()) => return Ok(lock),
+            Err(TryLockError::WouldBlock) => std::thread::sleep(WAIT),
+            // A folder on another machine may know no locks: one window is the rule.
+            Err(TryLockError::Error(error)) if error.kind() == ErrorKind::Unsupported => {
+                return Ok(lock);
+            }
+            Err(TryLockError::Error(error)) => return Err(place(error)),
         }
     }
+    Err(format!("{}: another window holds it", path.display()))
 }
 
 /// The file's text.
@@ -173,6 +239,10 @@ fn read(path: &Path) -> Result<Progress, Unread> {
     let bytes = match read_file(path) {
         Ok(bytes) => bytes,
         Err(error) if error.kind() == ErrorKind::NotFound => return Err(Unread::Missing),
+        Err(error) if error.kind() == ErrorKind::NotADirectory => {
+            let folder = path.parent().unwrap_or(path).display();
+            return Err(Unread::Kept(format!("{folder} is not a folder")));
+        }
         Err(error) => return Err(Unread::Kept(format!("cannot read {name}: {error}"))),
     };
     // Another form is told before its keys are: they are not this program's.
@@ -188,19 +258,30 @@ fn read(path: &Path) -> Result<Progress, Unread> {
     }
     let damaged = |why: String| Unread::Damaged(why, bytes.clone());
     let written: Written = serde_json::from_slice(&bytes).map_err(|error| {
-        let place = format!("{name}:{}:{}", error.line(), error.column());
-        damaged(format!("{place}: {error}"))
+        let (line, column) = (error.line(), error.column());
+        let why = error.to_string();
+        let why = why.trim_end_matches(&format!(" at line {line} column {column}"));
+        damaged(format!(
+            "{name}:{line}:{column}: {why}; allowed is what practice writes"
+        ))
     })?;
-    if written.version != VERSION {
+    if written.version < FIRST {
         let found = written.version;
         return Err(damaged(format!(
-            "{name}: version {found} found, {VERSION} allowed"
+            "{name}: version {found} found, {FIRST} to {VERSION} allowed"
         )));
     }
     for (number, round) in written.rounds.iter().enumerate() {
         if let Err(why) = sound(round) {
-            // The head stands in the first line, each round in one of its own.
-            return Err(damaged(format!("{name}: round {}: {why}", number + 1)));
+            // As it is written the head stands in the first line, each round in one of its own.
+            let line = bytes.split(|byte| *byte == b'\n').nth(number + 1);
+            let line = line.map(|line| line.strip_suffix(b",").unwrap_or(line));
+            let own = line.and_then(|line| serde_json::from_slice::<Round>(line).ok());
+            let place = match own.as_ref() == Some(round) {
+                true => format!("{name}:{}", number + 2),
+                false => name.to_string(),
+            };
+            return Err(damaged(format!("{place}: round {}: {why}", number + 1)));
         }
     }
     let mut progress = Progress {
@@ -223,12 +304,30 @@ fn sound(round: &Round) -> Result<(), String> {
     if !(0.0..=3.0).contains(&round.points) {
         return Err(format!("points {} found, 0 to 3 allowed", round.points));
     }
-    if let Some(late) = round.late_min.filter(|late| late.abs() > 1440.0) {
+    if let Some(late) = round.late_min.filter(|late| !(late.abs() <= 1440.0)) {
         return Err(format!("late_min {late} found, -1440 to 1440 allowed"));
     }
-    for key in round.planted.iter().chain(&round.named) {
+    if let Some(value) = round.value.filter(|value| !(value.abs() <= LARGEST)) {
+        return Err(format!(
+            "value {value} found, {} to {LARGEST} allowed",
+            -LARGEST
+        ));
+    }
+    if let Some(key) = &round.measure
+        && MeasureId::from_key(key).is_none()
+    {
+        return Err(format!("measure: no measure is called {key:?}"));
+    }
+    let planted = round.planted.iter().map(|key| ("planted", key));
+    let named = round.named.iter().map(|key| ("named", key));
+    let offered = round.offered.iter().map(|key| ("offered", key));
+    for (under, key) in planted.chain(named).chain(offered) {
         if FaultKind::from_key(key).is_none() {
-            return Err(format!("no fault is called {key:?}"));
+            let all: Vec<&str> = FaultKind::ALL.iter().map(|kind| kind.key()).collect();
+            let all = all.join(", ");
+            return Err(format!(
+                "{under}: no fault is called {key:?}; allowed are {all}"
+            ));
         }
     }
     Ok(())

@@ -26,6 +26,9 @@ pub fn pressed(posed: &Posed, command: Command) -> Result<Option<Posed>, String>
         return Ok(None);
     };
     next.stand = stand?;
+    if next.stand == posed.stand {
+        return Ok(None);
+    }
     let moved = next.stand.spot_m != posed.stand.spot_m;
     if moved && posed.is_allowed() {
         let refusal = room

@@ -31,10 +31,10 @@ pub struct Mend {
     pub refused: Option<String>,
     /// The frame as it was graded last, if that is the one it is now.
     pub graded: Option<Arc<Seen>>,
+    /// It was told what is wrong.
+    pub hinted: bool,
     /// It was given up.
     pub given_up: bool,
-    /// It was asked what is wrong.
-    pub asked: bool,
 }
 
 /// Whether commands of the photographer can mend a kind.
@@ -78,8 +78,8 @@ impl Mend {
                     made: vec![],
                     refused: None,
                     graded: None,
+                    hinted: false,
                     given_up: false,
-                    asked: false,
                     dealt,
                 });
             }
@@ -123,6 +123,11 @@ impl Mend {
         self.graded = Some(Arc::new(self.now.proved()));
     }
 
+    /// Asks what is wrong, for half the points.
+    pub fn hint(&mut self) {
+        self.hinted |= !self.is_over();
+    }
+
     /// Gives it up: the moves that are known are shown.
     pub fn give_up(&mut self) {
         self.given_up = !self.is_mended();
@@ -139,26 +144,21 @@ impl Mend {
         self.given_up || self.is_mended()
     }
 
-    /// Points, 0 to 3: all for as few moves as are known; one less where it was asked what is wrong.
+    /// Points, 0 to 3: all for as few moves as are known and unasked what is wrong.
     pub fn points(&self) -> f64 {
         if !self.is_mended() {
             return 0.0;
         }
         let share = self.fewest.0.len() as f64 / self.made.len().max(1) as f64;
-        let most = if self.asked { 2.0 } else { 3.0 };
-        most * share.min(1.0)
+        let unasked = if self.hinted { 0.5 } else { 1.0 };
+        3.0 * unasked * share.min(1.0)
     }
 
     /// The round as it is kept.
     pub fn round(&self) -> Round {
         Round {
-            drill: Drill::Mend,
-            planted: self.dealt.planted.map(|one| one.kind.key().to_string()),
-            degree: self.dealt.planted.map(|one| one.degree),
-            named: vec![],
             moves: Some([self.made.len() as u32, self.fewest.0.len() as u32]),
-            late_min: None,
-            points: self.points(),
+            ..Round::of(Drill::Mend, self.dealt.planted.as_ref(), self.points())
         }
     }
 }

@@ -1,10 +1,13 @@
 //! Spot the fault: which faults a frame has, how bad the worst is, what to do about it. May not enter: pictures.
 
 use crate::grade::Grade;
+use crate::grade::wording::{sentence_case, told};
 use crate::practise::deal::{Course, Dealt, Wanted, deal};
 use crate::practise::dice::Dice;
 use crate::practise::fault::{FaultKind, Remedy};
 use crate::practise::progress::{Drill, Progress, Round};
+use crate::practise::words;
+use crate::units::Units;
 
 /// How many faults are offered: as many as there are number keys.
 pub const OFFERED: usize = 9;
@@ -168,6 +171,28 @@ impl Spot {
         wrong.copied().collect()
     }
 
+    /// A kind's measure in this frame beside its limit: "Nose lit 96 %, limit 90 %". None where it means nothing here.
+    pub fn measured_of(&self, kind: FaultKind, units: Units) -> Option<String> {
+        let rulebook = self.dealt.posed.room.rulebook;
+        let measured = kind.measured(rulebook, &self.dealt.seen.graded.sheet);
+        let (scale, value) = measured.filter(|(scale, _)| scale.is_graded())?;
+        let [value, limit] = [value, scale.limit].map(|value| told(scale.id, value, units));
+        Some(sentence_case(&format!(
+            "{} {value}, limit {limit}",
+            scale.id.title()
+        )))
+    }
+
+    /// What lies within the rule, if it was planted, with the limit.
+    pub fn within_told(&self, units: Units) -> Option<String> {
+        let planted = self.dealt.planted.filter(|_| self.is_within())?;
+        let seen = words::seen(&planted.scale, planted.degree, units);
+        let limit = told(planted.scale.id, planted.scale.limit, units);
+        Some(sentence_case(&format!(
+            "{seen}, within the rule's {limit}: to be seen, no fault"
+        )))
+    }
+
     /// Whether the planted fault was named; in a clean frame whether none was.
     pub fn is_seen(&self) -> bool {
         match self.dealt.planted {
@@ -245,21 +270,17 @@ impl Spot {
 
     /// The round as it is kept.
     pub fn round(&self) -> Round {
-        let planted = self.dealt.planted;
         // Whoever names the same cause by another word has seen something: that tells nothing of this one's threshold.
         let by_another_word = !self.is_seen() && self.named_rightly() == 1.0 && !self.is_within();
+        let keys = |kinds: &[FaultKind]| kinds.iter().map(|kind| kind.key().to_string()).collect();
+        let round = Round::of(Drill::Spot, self.dealt.planted.as_ref(), self.points());
+        let value = round.value.filter(|_| !by_another_word);
         Round {
-            drill: Drill::Spot,
-            planted: planted.map(|one| one.kind.key().to_string()),
-            degree: planted.filter(|_| !by_another_word).map(|one| one.degree),
-            named: self
-                .named
-                .iter()
-                .map(|kind| kind.key().to_string())
-                .collect(),
-            moves: None,
-            late_min: None,
-            points: self.points(),
+            named: keys(&self.named),
+            offered: keys(&self.offered),
+            value,
+            measure: round.measure.clone().filter(|_| value.is_some()),
+            ..round
         }
     }
 }

@@ -5,13 +5,14 @@ use crate::grade::culprits::Culprits;
 use crate::grade::{Finding, Graded};
 use crate::practise::fault::FaultKind;
 use crate::practise::posed::{Posed, Seen};
+use std::sync::Arc;
 
 /// The truth of a frame.
 pub struct Truth {
     /// The frame as `grade` tells it, with what would mend it.
     pub graded: Graded,
     /// What causes the worst finding; none in a clean frame.
-    pub culprits: Option<Culprits>,
+    pub culprits: Option<Arc<Culprits>>,
 }
 
 /// Works the truth out; the causes are marked over so many pixels. Of findings that are equally bad the one by which a
@@ -29,9 +30,8 @@ pub fn truth(posed: &Posed, seen: &Seen, kind: Option<FaultKind>, width_px: usiz
     }
     let worst = graded.sheet.findings.first().map(|finding| finding.measure);
     let culprits = worst.map(|measure| {
-        posed
-            .room
-            .culprits(&seen.composed, &seen.minute, measure, width_px)
+        let room = &posed.room;
+        Arc::new(room.culprits(&seen.composed, &seen.minute, measure, width_px))
     });
     Truth { graded, culprits }
 }

@@ -74,23 +74,30 @@ impl Practising {
         }
     }
 
+    /// What is told of each fault that was shown; worked out once after each round.
+    pub(super) fn eyes(&mut self) -> &[(FaultKind, String)] {
+        let (progress, units) = (&self.progress, self.units);
+        let rulebook = self.practice.means.rulebook;
+        self.eyes.get_or_insert_with(|| {
+            let of = |kind: &FaultKind| {
+                let words = words::of_fault(rulebook, &progress.of(*kind), units)?;
+                Some((*kind, words))
+            };
+            FaultKind::ALL.iter().filter_map(of).collect()
+        })
+    }
+
     /// Each fault's threshold in a plain sentence.
-    pub(super) fn thresholds(&self, ui: &mut Ui) {
+    pub(super) fn thresholds(&mut self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "Your eye, fault by fault");
-        let rulebook = self.practice.means.rulebook;
-        let mut none = true;
-        for kind in FaultKind::ALL {
-            let told = self.progress.of(*kind);
-            let Some(words) = words::of_fault(rulebook, *kind, &told, self.units) else {
-                continue;
-            };
-            none = false;
+        let eyes = self.eyes();
+        for (kind, words) in eyes {
             ui.label(RichText::new(kind.name()).font(theme::bold(theme::TEXT)));
             ui.label(RichText::new(words).color(page.faint));
             ui.add_space(4.0);
         }
-        if none {
+        if eyes.is_empty() {
             let told = "Nothing yet: a few rounds of Spot the fault tell how small a roll, a lean, a shadow you see.";
             ui.label(RichText::new(told).color(page.faint));
         }
@@ -109,7 +116,9 @@ impl Practising {
             {
                 let to = file.with_file_name("practice-exported.json");
                 let done = store.export(&to);
-                let done = done.map(|rounds| format!("Wrote {rounds} rounds to {}", to.display()));
+                let wrote =
+                    |rounds| format!("Wrote {} to {}", words::rounds_told(rounds), to.display());
+                let done = done.map(wrote);
                 self.told = Some(done);
             }
             let rounds = self.progress.rounds.len();
@@ -122,13 +131,11 @@ impl Practising {
                     return;
                 }
                 self.erasing = false;
-                self.told = Some(match store.erase() {
-                    Ok(true) => Ok("Erased".into()),
-                    Ok(false) => Ok("There was nothing to erase".into()),
-                    Err(why) => Err(why),
-                });
+                self.told = Some(store.erase());
                 if matches!(self.told, Some(Ok(_))) {
                     self.progress = Progress::default();
+                    self.pending.clear();
+                    self.eyes = None;
                 }
             }
         });

@@ -80,7 +80,7 @@ impl Practising {
         }
     }
 
-    /// Keeps a round that is over, once.
+    /// Keeps a round that is over, once. What could not be written is tried again with the next round.
     pub(super) fn keep(&mut self) {
         let Some(playing) = self.playing.as_mut().filter(|playing| !playing.kept) else {
             return;
@@ -94,10 +94,35 @@ impl Practising {
         if let Some(round) = round {
             playing.kept = true;
             self.points.push(round.points);
-            if let Err(why) = self.practice.store.add(std::slice::from_ref(&round)) {
+            self.pending.push(round.clone());
+            self.progress.add(round);
+            self.eyes = None;
+            self.write();
+        }
+    }
+
+    /// Writes the rounds that are not written yet.
+    fn write(&mut self) {
+        match self.practice.store.add(&self.pending) {
+            Ok(()) => {
+                self.pending.clear();
+                if self.unwritten {
+                    self.unwritten = false;
+                    self.told = Some(Ok("Progress is kept again, nothing is lost".into()));
+                }
+            }
+            Err(why) => {
+                self.unwritten = true;
                 self.told = Some(Err(why));
             }
-            self.progress.add(round);
+        }
+    }
+}
+
+impl Drop for Practising {
+    fn drop(&mut self) {
+        if !self.pending.is_empty() {
+            self.write();
         }
     }
 }
