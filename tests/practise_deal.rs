@@ -124,7 +124,8 @@ fn what_comes_and_goes_is_put_right_and_a_site_that_gives_nothing_says_why() {
         std::fs::write(&path, text).unwrap();
         path
     };
-    let machine = "[machine]\ncoupled_front = \"boxcar\"\ncondition = \"filthy\"\ndoors_open = true";
+    let machine =
+        "[machine]\ncoupled_front = \"boxcar\"\ncondition = \"filthy\"\ndoors_open = true";
     let spoilt = text.replace("[machine]", machine);
     let spoilt = spoilt.replace("condition = \"clear\"", "condition = \"overcast\"");
     assert_ne!(spoilt, text);
