@@ -7,7 +7,7 @@ use super::fault::FaultKind;
 use super::plant::planted;
 use super::posed::{Posed, Seen};
 use super::scale::Scale;
-use crate::grade::{Finding, MeasureId, Rulebook, Sheet};
+use crate::grade::{Finding, Grade, Rulebook, Sheet};
 use crate::rehearsal::bench::Room;
 use chrono::{DateTime, Utc};
 use std::sync::Arc;
@@ -24,6 +24,8 @@ const NEAR: f64 = 0.25;
 const NEAR_LEAST: f64 = 0.15;
 /// So far beyond what is slight a fault is that must be worse, as a factor of its degree.
 const BEYOND: f64 = 1.15;
+/// A degree lies at least so far from a step between grades, as a factor's logarithm.
+const CLEAR: f64 = 0.03;
 
 /// A site with the frames from which rounds are made.
 #[derive(Clone)]
@@ -50,6 +52,7 @@ pub struct Planted {
 }
 
 /// A frame that is put before a learner.
+#[derive(Clone)]
 pub struct Dealt {
     /// Which site.
     pub course: usize,
@@ -100,21 +103,65 @@ impl Course {
     }
 }
 
-/// The degree of a kind in a sheet, where the kind is the worst that it tells of.
-fn worst(kind: FaultKind, rulebook: &Rulebook, sheet: &Sheet) -> Option<Planted> {
+/// Things that stand about: where one is planted, another hides or outshines it.
+const CROWD: [FaultKind; 5] = [
+    FaultKind::ForeignShadow,
+    FaultKind::MergingMast,
+    FaultKind::Backdrop,
+    FaultKind::Foreground,
+    FaultKind::People,
+];
+
+/// The degree of a kind in a sheet, where the kind is the worst that it tells of and plainly so; or where it lies within
+/// its limit, is to be seen all the same, and nothing else is found.
+fn worst(
+    kind: FaultKind,
+    rulebook: &Rulebook,
+    sheet: &Sheet,
+    given: &[Finding],
+) -> Option<Planted> {
+    let planted = |(scale, value): (Scale, f64)| Planted {
+        kind,
+        scale,
+        value,
+        degree: scale.degree(value),
+    };
+    let own = kind.measured(rulebook, sheet).map(planted)?;
+    let is_given = |one: &&Finding| given.iter().any(|given| given.measure == one.measure);
+    if kind.is_seen_within() && own.degree <= 1.0 {
+        return sheet
+            .findings
+            .iter()
+            .all(|one| is_given(&one))
+            .then_some(own);
+    }
     let finding = sheet.findings.first()?;
     if !kind.is_told_by(rulebook, finding.measure, finding.value) {
         return None;
     }
-    let (scale, value) = kind.measured(rulebook, sheet)?;
-    let degree = scale.degree(value);
-    let is_fault = degree > 1.0 || !scale.is_graded();
-    is_fault.then_some(Planted {
-        kind,
-        scale,
-        value,
-        degree,
-    })
+    // What else is wrong is of the same cause, or slight.
+    let others = sheet
+        .findings
+        .iter()
+        .filter(|one| one.fault != finding.fault);
+    let told = FaultKind::told_in(rulebook, sheet);
+    let is_crowded = |other: &FaultKind| *other != kind && CROWD.contains(other);
+    let given = FaultKind::told_by_all(rulebook, given);
+    let crowded = told
+        .iter()
+        .filter(|other| !given.contains(other))
+        .any(is_crowded);
+    let is_plain =
+        others.clone().all(|one| one.grade <= Grade::Slight) && !(CROWD.contains(&kind) && crowded);
+    let by_itself = (!own.scale.is_graded()).then(|| {
+        kind.measured_by(rulebook, sheet, finding.measure)
+            .map(planted)
+    });
+    let own = by_itself.flatten().unwrap_or(own);
+    let is_fault = own.degree > 1.0 || !own.scale.is_graded();
+    // Nobody sees the millimetre that makes a slight fault a marked one.
+    let is_clear = !own.scale.is_graded() || own.scale.from_step(own.degree) > CLEAR;
+    (is_plain && is_fault && is_clear).then_some(own)
 }
 
 /// How far off a wanted degree, as a share of what is allowed: 1 is the last that is.
@@ -122,7 +169,7 @@ fn off(planted: &Planted, wanted: f64) -> f64 {
     if !planted.scale.is_graded() {
         return 0.0;
     }
-    let [least, most] = planted.scale.asked();
+    let [least, most] = planted.kind.asked(&planted.scale);
     let allowed = (NEAR * (most / least).ln()).max(NEAR_LEAST);
     (planted.degree / wanted).ln().abs() / allowed
 }
@@ -151,14 +198,14 @@ pub fn plant(
             Some(0.0)
         } else {
             let sheet = posed.roughly().graded.sheet;
-            worst(kind, rulebook, &sheet).map(|planted| off(&planted, wanted))
+            worst(kind, rulebook, &sheet, &base.given).map(|planted| off(&planted, wanted))
         };
         rough.extend(found.map(|off| (off, posed)));
     }
     rough.sort_by(|a, b| a.0.total_cmp(&b.0));
     rough.into_iter().take(PROVED).find_map(|(_, posed)| {
         let seen = Arc::new(posed.proved());
-        let planted = worst(kind, rulebook, &seen.graded.sheet)?;
+        let planted = worst(kind, rulebook, &seen.graded.sheet, &base.given)?;
         (off(&planted, wanted) <= 1.0).then(|| Dealt {
             course,
             clean: clean.clone(),
@@ -234,17 +281,4 @@ pub fn deal(
         }
     }
     None
-}
-
-impl Dealt {
-    /// The measure by which the rulebook tells what is wrong; none in a clean frame.
-    pub fn measure(&self) -> Option<MeasureId> {
-        self.planted?;
-        self.seen
-            .graded
-            .sheet
-            .findings
-            .first()
-            .map(|finding| finding.measure)
-    }
 }

@@ -10,6 +10,7 @@ pub mod plant; // how each fault is planted
 pub mod posed; // a frame that is practised on
 pub mod progress; // rounds, and what they tell
 pub mod scale; // degrees of a fault
+mod staged; // faults of the subject and the sky
 pub mod store; // the file that keeps progress
 mod things; // what is put into a site to spoil a frame
 pub mod threshold; // a learner's threshold

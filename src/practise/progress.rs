@@ -97,6 +97,8 @@ impl Round {
 
 /// Most rounds that are kept: older ones tell of an eye that has changed since.
 pub const MOST_ROUNDS: usize = 5000;
+/// A fault that is shown for the first time lies so far beyond what is slight, as a factor of its degree.
+const PLAIN: f64 = 1.35;
 /// So many of the latest trials of a fault count.
 const LATEST: usize = 80;
 
@@ -155,7 +157,8 @@ impl Progress {
     pub fn of(&self, kind: FaultKind) -> Told {
         let own = self
             .spotted()
-            .filter(|round| round.planted.as_deref() == Some(kind.key()));
+            .filter(|round| round.planted.as_deref() == Some(kind.key()))
+            .filter(|round| round.value.is_some() || round.degree.is_some());
         let shown = own.map(|round| {
             let id = round.measure.as_deref().and_then(MeasureId::from_key);
             Shown {
@@ -237,14 +240,20 @@ impl Told {
 
     fn posterior(&self, scale: &Scale) -> Posterior {
         let guess = guess_rate(self.false_alarms, self.clean_frames);
-        Posterior::after(scale.asked(), guess, &self.trials(scale))
+        Posterior::after(self.kind.asked(scale), guess, &self.trials(scale))
     }
 
     /// The degree to be asked next.
     pub fn next(&self, scale: &Scale) -> f64 {
-        match scale.is_graded() {
-            true => self.posterior(scale).next(),
-            false => scale.asked()[0].ceil(),
+        if !scale.is_graded() {
+            return 1.0;
+        }
+        let next = self.posterior(scale).next();
+        // A fault that is shown for the first time is plain: nobody learns from what he has never seen.
+        let plain = scale.last_slight().map(|last| PLAIN * last);
+        match (self.shown.is_empty(), plain) {
+            (true, Some(plain)) => next.max(plain.min(scale.asked()[1])),
+            _ => next,
         }
     }
 

@@ -41,11 +41,10 @@ pub struct Trial {
 pub struct Estimate {
     /// The degree seen three times in four.
     pub degree: f64,
-    /// Its standard error as a factor: the threshold lies within degree / factor and degree · factor two times in
-    /// three.
-    pub factor: f64,
-    /// ln of that factor.
+    /// Its standard error, as a factor's logarithm: the threshold lies within so much of ln degree two times in three.
     pub error: f64,
+    /// The least degree that is asked.
+    pub least: f64,
     /// From how many answers.
     pub trials: usize,
     /// Whether it lies so low that nothing below what is asked can be told.
@@ -207,8 +206,8 @@ impl Posterior {
             .sqrt();
         Estimate {
             degree: mean.exp(),
-            factor: error.exp(),
             error,
+            least: self.candidates[0].exp(),
             trials: self.trials,
             at_floor: self.trials > 0 && mean < self.candidates[0],
             at_ceiling: mean + error > self.candidates[CANDIDATES - 1],

@@ -47,7 +47,7 @@ pub fn threshold(scale: &Scale, estimate: &Estimate, units: Units) -> String {
         return format!("Too few frames to tell yet, perhaps {most}; the rule says {limit}.");
     }
     if estimate.at_floor {
-        let least = seen(scale, scale.asked()[0], units);
+        let least = seen(scale, estimate.least, units);
         return format!("You see even {least} three times in four; the rule says {limit}.");
     }
     if estimate.at_ceiling {
@@ -78,7 +78,7 @@ pub fn of_fault(rulebook: &Rulebook, told: &Told, units: Units) -> Option<String
     }
     // A machine with a handrail and one without are measured otherwise: each scale has its own threshold.
     let scales = told.kind.graded_by().iter();
-    let scales = scales.filter_map(|(id, way)| Scale::of(rulebook.rule(*id)?, *way));
+    let scales = scales.filter_map(|by| told.kind.scale(rulebook, *by));
     let mut text = String::new();
     for scale in scales {
         if let Some(estimate) = told.threshold(&scale) {

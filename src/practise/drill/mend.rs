@@ -2,7 +2,7 @@
 //! keys.
 
 use super::known::{self, Run};
-use crate::grade::{Grade, Verdict};
+use crate::grade::Verdict;
 use crate::practise::deal::{Course, Dealt, Wanted, deal};
 use crate::practise::dice::Dice;
 use crate::practise::fault::{FaultKind, Remedy};
@@ -39,8 +39,13 @@ pub struct Mend {
 
 /// Whether commands of the photographer can mend a kind.
 fn is_mendable(kind: FaultKind) -> bool {
-    let by_hand = |remedy: &Remedy| !matches!(remedy, Remedy::OtherEnd | Remedy::Expose);
-    kind.remedies().iter().all(by_hand)
+    let by_hand = |remedy: &Remedy| {
+        let other = [Remedy::OtherEnd, Remedy::Expose, Remedy::Ask];
+        !other.contains(remedy)
+    };
+    // No hour lifts a veil, and a backdrop alone never spoils a frame.
+    let never = [FaultKind::Veil, FaultKind::Backdrop];
+    kind.remedies().iter().all(by_hand) && !never.contains(&kind)
 }
 
 impl Mend {
@@ -137,12 +142,6 @@ impl Mend {
     /// Whether nothing more is to be done.
     pub fn is_over(&self) -> bool {
         self.given_up || self.is_mended()
-    }
-
-    /// The worst grade as it was dealt.
-    pub fn dealt_grade(&self) -> Grade {
-        let findings = &self.dealt.seen.graded.sheet.findings;
-        findings.first().map_or(Grade::Clean, |worst| worst.grade)
     }
 
     /// Points, 0 to 3: all for as few moves as are known and unasked what is wrong.

@@ -19,6 +19,8 @@ pub struct Told<'a> {
     pub truth: Option<&'a Truth>,
     /// The frame beside it, and its number among the pictures.
     pub beside: Option<(&'a Arc<Picture>, u64)>,
+    /// What was changed for it, in a phrase.
+    pub changed: &'a str,
     /// Pictures on the device.
     pub pictures: &'a mut Pictures,
     /// The round's number.
@@ -61,7 +63,7 @@ pub fn answer(ui: &mut Ui, number: usize, words: &str, chosen: bool, mark: Optio
     let centre = rect.center().y;
     let at = pos2(rect.left() + 9.0, centre);
     let (align, bold) = (egui::Align2::LEFT_CENTER, theme::bold(theme::TEXT));
-    painter.text(at, align, number, bold, page.faint);
+    painter.text(at, align, number % KEYS.len(), bold, page.faint);
     if let Some(grade) = mark {
         let square = Rect::from_center_size(pos2(rect.left() + 38.0, centre), Vec2::splat(14.0));
         theme::mark(painter, square, grade, &page);
@@ -211,4 +213,7 @@ pub fn beside(ui: &mut Ui, told: &mut Told, words: &str) {
     ui.painter()
         .image(texture.id(), rect.shrink(6.0), whole, Color32::WHITE);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, words));
+    if !told.changed.is_empty() {
+        ui.label(RichText::new(told.changed).color(page.faint));
+    }
 }

@@ -2,8 +2,8 @@
 //! command does.
 
 use super::answers::{self, Told};
-use crate::practise::drill::known::Run;
 use crate::practise::drill::mend::Mend;
+use crate::practise::drill::mended::runs_told;
 use crate::practise::tutor::Tutor;
 use crate::rehearsal::command::Command;
 use crate::units::Units;
@@ -81,7 +81,11 @@ pub fn ui(ui: &mut Ui, mend: &mut Mend, mut told: Told, tutor: &Tutor) -> bool {
         return false;
     }
     let fewest = &mend.fewest.0;
-    let known = format!("Fewest known: {}: {}", counted(fewest.len()), runs(fewest));
+    let known = format!(
+        "Fewest known: {}: {}",
+        counted(fewest.len()),
+        runs_told(fewest)
+    );
     ui.label(known);
     answers::truth(ui, &told, "What was wrong with it");
     answers::beside(ui, &mut told, "Mended by the moves that are known");
@@ -93,15 +97,6 @@ fn counted(moves: usize) -> String {
         1 => "1 move".into(),
         moves => format!("{moves} moves"),
     }
-}
-
-/// "Walk left 4 times, then Balance the side margins".
-fn runs(runs: &[Run]) -> String {
-    let one = |(command, times): &Run| match times {
-        1 => command.entry().name.to_string(),
-        times => format!("{} {times} times", command.entry().name),
-    };
-    runs.iter().map(one).collect::<Vec<_>>().join(", then ")
 }
 
 /// The verdict of the frame as it is now.
@@ -191,7 +186,7 @@ fn made(ui: &mut Ui, mend: &Mend) {
     ui.add_space(4.0);
     let told = match mend.made.is_empty() {
         true => "No move yet".to_string(),
-        false => format!("{}: {}", counted(mend.made.len()), runs(&mend.made)),
+        false => format!("{}: {}", counted(mend.made.len()), runs_told(&mend.made)),
     };
     ui.label(RichText::new(told).color(page.faint));
 }

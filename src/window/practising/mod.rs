@@ -335,17 +335,26 @@ impl Practising {
         // Beside a called hour's end stands the frame that was called.
         let (beside, number) = match playing.play {
             Some(Play::Hour(_)) => (playing.picture.as_ref(), 2 * playing.number),
-            _ => (playing.beside.as_ref(), 2 * playing.number + 1),
+            _ => {
+                let picture = playing.beside.as_ref().map(|(picture, _)| picture);
+                (picture, 2 * playing.number + 1)
+            }
         };
         let beside = beside.map(|picture| (picture, number));
+        let changed = playing.beside.as_ref().map_or("", |(_, words)| words);
         let told = answers::Told {
             truth,
             beside,
+            changed,
             pictures: &mut self.pictures,
             number: playing.number,
             units: self.units,
         };
         match &mut playing.play {
+            None if self.tutor.has_ended() => {
+                ui.label("No frame will come: looking for one has failed. Leave the page and open it again.");
+                false
+            }
             None => {
                 ui.label(RichText::new("A frame is being looked for \u{2026}").color(page.faint));
                 ui.label(RichText::new(self.sites_told()).small().color(page.faint));

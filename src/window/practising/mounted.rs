@@ -33,7 +33,7 @@ impl FrameView {
         let mut picture_shown = playing.picture.as_ref();
         let mut texture_number = 2 * playing.number;
         // A called hour is followed by the frame after its light is gone, with what ended it.
-        if let (Some(Play::Hour(hour)), Some(after)) = (&playing.play, &playing.beside)
+        if let (Some(Play::Hour(hour)), Some((after, _))) = (&playing.play, &playing.beside)
             && hour.called_min.is_some()
         {
             (posed, over) = (hour.afterwards(), true);

@@ -15,7 +15,8 @@ pub(super) struct Playing {
     pub(super) none: bool,
     pub(super) picture: Option<Arc<Picture>>,
     pub(super) truth: Option<Box<Truth>>,
-    pub(super) beside: Option<Arc<Picture>>,
+    /// The frame beside, and what was changed.
+    pub(super) beside: Option<(Arc<Picture>, String)>,
     /// It is over and has been kept.
     pub(super) kept: bool,
 }
@@ -58,7 +59,7 @@ impl Practising {
                 News::Round(number, _)
                 | News::Frame(number, _)
                 | News::Truth(number, _)
-                | News::Beside(number, _)
+                | News::Beside(number, ..)
                 | News::Looked(number, ..) => *number,
             };
             // What belongs to a round that was left is old.
@@ -73,7 +74,7 @@ impl Practising {
                 }
                 News::Frame(_, picture) => playing.picture = Some(picture),
                 News::Truth(_, truth) => playing.truth = Some(truth),
-                News::Beside(_, picture) => playing.beside = Some(picture),
+                News::Beside(_, picture, words) => playing.beside = Some((picture, words)),
                 News::Looked(_, posed, seen, picture) => {
                     if let Some(Play::Mend(mend)) = &mut playing.play {
                         mend.take(&posed, seen);
