@@ -166,8 +166,8 @@ fn mark(canvas: &mut Canvas, x: f32, y: f32, verdict: Verdict) {
             }
         }
         Verdict::Good => strokes(canvas, 1, SLATE),
-        Verdict::Fair => strokes(canvas, 2, OCHRE),
-        Verdict::Poor => strokes(canvas, 3, OCHRE),
+        // As on pages and cards: the word beside it tells one from the other.
+        Verdict::Fair | Verdict::Poor => strokes(canvas, 2, OCHRE),
         Verdict::Lost => {
             canvas.fill(x as usize, y as usize, 12, 12, OXIDE);
             canvas.stroke([x + 1.5, y + 10.5], [x + 10.5, y + 1.5], 2.0, WHITE);
@@ -213,6 +213,20 @@ mod tests {
                 assert_eq!(found, 60 * 40, "{i} of {count}");
             }
         }
+    }
+
+    #[test]
+    fn fair_and_poor_have_one_form_as_on_pages_and_cards() {
+        let drawn = |verdict| {
+            let mut canvas = Canvas::new(30, 30, WHITE);
+            mark(&mut canvas, 8.0, 8.0, verdict);
+            canvas.finished().pixels_srgb
+        };
+        let all = [Verdict::Fine, Verdict::Good, Verdict::Fair, Verdict::Lost].map(drawn);
+        for (i, one) in all.iter().enumerate() {
+            assert!(all[..i].iter().all(|other| other != one));
+        }
+        assert_eq!(drawn(Verdict::Poor), all[2]);
     }
 
     /// WCAG 2.1, success criterion 1.4.3: at least 4.5 : 1 for text.
