@@ -77,7 +77,15 @@ impl MarkingPage {
         let page = theme::page(ui.ctx());
         let outlined = self.pane.outlined;
         let State::Open(marking) = &mut self.session.state else {
-            ui.label("");
+            match self.session.state {
+                State::Failed(_) => button(
+                    ui,
+                    MarkCommand::ReadPhoto,
+                    "Read the photograph again",
+                    &mut self.chosen,
+                ),
+                _ => drop(ui.label("")),
+            }
             return;
         };
         let chosen = &mut self.chosen;

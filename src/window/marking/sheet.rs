@@ -18,11 +18,11 @@ use std::sync::Arc;
 /// Draws it.
 pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
     let page = theme::page(ui.ctx());
-    let Some(found) = marking.found.clone() else {
+    let Some(found) = marking.judged().cloned() else {
         ui.label(RichText::new("The photograph is looked at \u{2026}").color(page.faint));
         return;
     };
-    let is_fresh = marking.fresh().is_some();
+    let is_fresh = found.given == marking.given;
     match &found.take {
         Some(Ok(take)) => {
             let told = if is_fresh {
