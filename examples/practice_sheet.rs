@@ -38,13 +38,18 @@ fn main() -> Result<(), Box<dyn Error>> {
     let name = &opened.site.base.name;
     let course = Course::find(name, &opened.room, opened.take.at, seed, &|| false);
     println!(
-        "{} clean frames in {:.1} s",
+        "{} frames in {:.1} s {:?}",
         course.frames.len(),
-        start.elapsed().as_secs_f64()
+        start.elapsed().as_secs_f64(),
+        course.why
     );
-    for frame in &course.frames {
+    for base in &course.frames {
+        let frame = &base.posed;
         let stand = &frame.stand;
         println!("  {:?} {:.0} mm {}", stand.spot_m, stand.lens_mm, frame.at);
+        for given in &base.given {
+            println!("    given: {}", given.what());
+        }
     }
     let painter = Painter::open(Choice::Cpu)?;
     let progress = Progress::default();
@@ -114,6 +119,7 @@ fn mount(picture: Picture, what: &str, verdict: sunside::grade::Verdict, told: &
         right: String::new(),
         figures: String::new(),
         verdict: Some(verdict),
+        open: None,
         worst: told.to_string(),
         ground: Ok(String::new()),
     }

@@ -87,7 +87,10 @@ fn ten_rounds_of_spotting_are_played_by_number_keys() {
                 digit(&mut window, at + 1);
                 enter(&mut window);
                 assert!(window.has("How bad is it?"), "{:?}", window.labels());
-                digit(&mut window, grade as usize);
+                match grade {
+                    Grade::Clean => window.key(Modifiers::NONE, Key::Num0),
+                    grade => digit(&mut window, grade as usize),
+                }
                 assert!(window.has("What do you do?"), "{:?}", window.labels());
                 window.press(remedy.words());
             }
@@ -222,6 +225,56 @@ fn ten_hours_are_called_by_number_keys() {
         window.has("30.0 of 30 points in 10 rounds")
     });
     assert!(window.has("minutes on average"));
+}
+
+/// A key that is held down answers once, and what a full disk refused goes with the next round.
+#[test]
+fn a_held_key_answers_once_and_no_round_is_lost_to_a_full_disk() {
+    let Some(mut window) = Window::practising(&SCENES[..1], Drill::Hour, ROUNDS, SIZE) else {
+        return;
+    };
+    let question = "How long until the light is gone?";
+    asked(&mut window, question);
+    // The place of the file is taken: as a disk that takes nothing.
+    let file = window.folder.path().join("practice.json");
+    std::fs::create_dir(&file).unwrap();
+    digit(&mut window, 1);
+    assert!(window.has("progress is not kept"), "{:?}", window.labels());
+    enter(&mut window);
+    asked(&mut window, question);
+    std::fs::remove_dir(&file).unwrap();
+    digit(&mut window, 2);
+    assert!(
+        window.has("Progress is kept again"),
+        "{:?}",
+        window.labels()
+    );
+    assert_eq!(kept(&window), 2);
+
+    let held = |window: &mut Window| {
+        let pressed = egui::Event::Key {
+            key: Key::Enter,
+            physical_key: None,
+            pressed: true,
+            repeat: false,
+            modifiers: Modifiers::NONE,
+        };
+        window.harness.event(pressed);
+        window.harness.step();
+    };
+    held(&mut window);
+    asked(&mut window, question);
+    for _ in 0..5 {
+        held(&mut window);
+    }
+    assert!(window.has(question) && kept(&window) == 2);
+    // The next press answers nothing either: nothing has the focus.
+    digit(&mut window, 3);
+    assert_eq!(kept(&window), 3);
+    for _ in 0..5 {
+        held(&mut window);
+    }
+    assert!(window.has("Round 3 of 10"), "{:?}", window.labels());
 }
 
 #[test]

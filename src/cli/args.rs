@@ -108,13 +108,13 @@ pub struct PractiseArgs {
     #[arg(long, value_name = "N", default_value_t = ROUNDS, value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub rounds: u32,
     /// Tell what your eye sees by the rounds so far, and open no window.
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["scenes", "drill", "seed", "rounds"])]
     pub progress: bool,
-    /// Write the rounds so far into a file, and open no window.
-    #[arg(long, value_name = "FILE")]
+    /// Write the rounds so far into a file ("-" for standard output), and open no window.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["scenes", "drill", "seed", "rounds"])]
     pub export: Option<PathBuf>,
     /// Erase the rounds so far (after telling or exporting them), and open no window.
-    #[arg(long)]
+    #[arg(long, conflicts_with_all = ["scenes", "drill", "seed", "rounds"])]
     pub erase: bool,
     /// Rules, and who measures.
     #[command(flatten)]

@@ -51,6 +51,14 @@ pub fn hold_apart(
 ) -> Result<(), miette::Report> {
     let mut inputs = of_scene(scene);
     inputs.extend(rules.map(Path::to_path_buf));
+    hold_apart_from(&inputs, outputs)
+}
+
+/// The same, apart from any inputs.
+pub fn hold_apart_from(
+    inputs: &[PathBuf],
+    outputs: &[(&str, Option<&Path>)],
+) -> Result<(), miette::Report> {
     let outputs: Vec<(&str, &Path)> = outputs
         .iter()
         .filter_map(|(option, path)| Some((*option, (*path)?)))

@@ -12,31 +12,37 @@ use crate::window::app::{App, Means};
 use crate::window::practising::{Practice, WIDTH_PX};
 use crate::window::{shell, theme};
 use miette::miette;
+use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// Does what is asked; returns when the window is closed.
 pub fn run(args: &PractiseArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
     let store = Store::usual();
     let rulebook = super::load_rulebook(args.judged.rules.as_deref())?;
+    let kept = store.file().map(Path::to_path_buf);
+    let inputs: Vec<PathBuf> = kept.into_iter().chain(args.judged.rules.clone()).collect();
+    super::files::hold_apart_from(&inputs, &[("--export", args.export.as_deref())])?;
     let tells = args.progress || args.erase || args.export.is_some();
     if args.progress {
         let (progress, told) = store.load();
         if let Some(told) = told {
-            super::note(&format!("{told}\n"));
+            return Err(miette!("{told}"));
         }
         say(&words::progress(&rulebook, &progress, Units::Metric));
     }
     if let Some(to) = &args.export {
-        let rounds = store.export(to).map_err(|why| miette!("{why}"))?;
-        say(&format!("Wrote {rounds} rounds to {}\n", to.display()));
+        if to == Path::new("-") {
+            let (text, _) = store.exported().map_err(|why| miette!("{why}"))?;
+            say(&text);
+        } else {
+            let rounds = store.export(to).map_err(|why| miette!("{why}"))?;
+            let rounds = words::rounds_told(rounds);
+            say(&format!("Wrote {rounds} to {}\n", to.display()));
+        }
     }
     if args.erase {
-        let erased = store.erase().map_err(|why| miette!("{why}"))?;
-        say(if erased {
-            "Erased\n"
-        } else {
-            "There was nothing to erase\n"
-        });
+        let told = store.erase().map_err(|why| miette!("{why}"))?;
+        say(&format!("{told}\n"));
     }
     if tells {
         return Ok(0);

@@ -10,9 +10,11 @@ use std::collections::BTreeSet;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-/// Decimals that are written: a hundredth of a pixel, a microsecond.
+/// Decimals that are written: a hundredth of a pixel, a thousandth of a micrometre, and of the shortest exposure a
+/// hundred-thousandth.
 const PIXELS: usize = 2;
 const FINE: usize = 6;
+const SHORT: usize = 10;
 
 /// How a new file begins.
 const HEAD: &str = "# Named points of the machine in a photograph: pixels right of and below its upper left corner, picture \
@@ -181,7 +183,10 @@ fn edited(text: &str, given: &Given, zone: &Zone) -> Result<String, String> {
         ("film_speed_iso", given.film_speed_iso),
     ] {
         match value {
-            Some(value) => edit.set("marks", key, &New::Number(value, FINE)),
+            Some(value) => {
+                let decimals = if key == "exposure_s" { SHORT } else { FINE };
+                edit.set("marks", key, &New::Number(value, decimals));
+            }
             None => edit.remove("marks", key),
         }
     }
@@ -235,7 +240,7 @@ fn edited(text: &str, given: &Given, zone: &Zone) -> Result<String, String> {
 /// Whether what was read back is what was meant, but for rounding and the order of marks.
 fn alike(back: &Given, given: &Given) -> bool {
     let near = |a: Option<f64>, b: Option<f64>| match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < 1e-6,
+        (Some(a), Some(b)) => (a - b).abs() < 1e-6 && (a / b - 1.0).abs() < 1e-3,
         (a, b) => a == b,
     };
     let place = |mark: &super::pose::Mark| {

@@ -1,8 +1,10 @@
 //! The machine's outline over a photograph, and the photograph's tones within it. May not enter: grades.
 
 use super::pose::{Fit, Plate};
+use crate::grade::measure::eye::Eye;
 use crate::mesh::model::Model;
-use glam::DVec2;
+use crate::sighting::frame::Id;
+use glam::{DVec2, DVec3};
 use image::{Rgb, RgbImage};
 
 /// Levels at or above this in all channels are clipped to white, those at or below that blocked to black, of 255. Common
@@ -112,11 +114,47 @@ impl Outline {
     }
 }
 
-/// The tones of a photograph on the machine; none where it is out of the picture.
-pub fn tones(model: &Model, fit: &Fit, plate: &Plate, picture: &RgbImage) -> Option<Tones> {
+/// The tones of a photograph on the machine, where nothing that the scene has stands before it; none where nothing of it
+/// is in the picture. `eye` is what its camera sees of the scene.
+pub fn tones(
+    model: &Model,
+    fit: &Fit,
+    plate: &Plate,
+    picture: &RgbImage,
+    eye: Option<&Eye>,
+) -> Option<Tones> {
     let outline = Outline::of(model, fit, plate, COUNTED_PX.min(picture.width()));
-    let covered = |x: usize, y: usize| outline.covered[y * outline.width + x];
-    counted(picture, [outline.width, outline.height], covered)
+    let px = plate.width_px / outline.width as f64;
+    let seen = |x: usize, y: usize| {
+        let at_px = DVec2::new(x as f64 + 0.5, y as f64 + 0.5) * px;
+        let is_hidden = || eye.is_some_and(|eye| hides(eye, fit.ray(plate, at_px)));
+        outline.covered[y * outline.width + x] && !is_hidden()
+    };
+    counted(picture, [outline.width, outline.height], seen)
+}
+
+/// Whether something else stands before the machine in a direction.
+fn hides(eye: &Eye, direction: DVec3) -> bool {
+    let view = &eye.view;
+    let (x, y, depth) = (
+        direction.dot(view.right),
+        direction.dot(view.up),
+        direction.dot(view.forward),
+    );
+    if depth <= 0.0 {
+        return false;
+    }
+    let share = (DVec2::new(x, y) / depth - view.low) / (view.high - view.low);
+    if !(share.cmpge(DVec2::ZERO) & share.cmplt(DVec2::ONE)).all() {
+        return false;
+    }
+    let (column, row) = (
+        share.x * view.width as f64,
+        (1.0 - share.y) * view.height as f64,
+    );
+    let pixel = (row as usize).min(view.height - 1) * view.width + column as usize;
+    let object = |ids: &[Id]| ids.get(pixel).and_then(|id| id.as_object());
+    object(&eye.sighting.all.ids).is_some()
 }
 
 /// The tones of a whole photograph.

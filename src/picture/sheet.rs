@@ -18,6 +18,8 @@ pub struct Mount {
     pub figures: String,
     /// Beside them; none for a frame that was not judged.
     pub verdict: Option<Verdict>,
+    /// The better and the worse one, where it is open.
+    pub open: Option<[Verdict; 2]>,
     /// What is worst in it.
     pub worst: String,
     /// The ground to stand on, or why nobody may stand there.
@@ -102,13 +104,22 @@ impl Mount {
         let (w, h) = (self.frame.width, self.frame.height);
         canvas.outline(frame_x - 1, frame_y - 1, w + 2, h + 2, INK);
         let base = (frame_y + h + 28) as f32;
-        let word = hand(18.0, self.verdict.map_or(SLATE, verdict_ink), true);
-        let verdict = self.verdict.map_or("not judged", Verdict::word);
+        let ends = self.open.or(self.verdict.map(|verdict| [verdict; 2]));
+        let word = hand(
+            18.0,
+            ends.map_or(SLATE, |[_, worse]| verdict_ink(worse)),
+            true,
+        );
+        let verdict = ends.map_or("not judged".to_string(), Verdict::between);
         let verdict = verdict.to_uppercase();
-        let start = right - canvas.width_of(&verdict, &word);
+        let mut start = right - canvas.width_of(&verdict, &word);
         canvas.write(start, base, &verdict, &word);
-        if let Some(verdict) = self.verdict {
-            mark(canvas, start - 24.0, base - 12.0, verdict);
+        if let Some([better, worse]) = ends {
+            let both = [worse, better];
+            for one in &both[..1 + usize::from(better != worse)] {
+                mark(canvas, start - 24.0, base - 12.0, *one);
+                start -= 24.0;
+            }
         }
         let figures = canvas.fitted(&self.figures, &PLAIN, start - 32.0 - left);
         canvas.write(left, base, &figures, &PLAIN);
@@ -180,6 +191,7 @@ mod tests {
             right: String::new(),
             figures: String::new(),
             verdict: Verdict::ALL.get(i % 6).copied(),
+            open: (i % 4 == 1).then_some([Verdict::Fine, Verdict::Good]),
             worst: String::new(),
             ground: Ok(String::new()),
         };

@@ -1,35 +1,41 @@
 //! Dealing frames: a clean one, or one with a planted fault of a wanted degree that is its worst finding, by a seed.
 //! May not enter: what a learner says.
 
-use super::clean::clean_frames;
+use super::base::{Base, bases, calmed};
 use super::dice::Dice;
 use super::fault::FaultKind;
 use super::plant::planted;
 use super::posed::{Posed, Seen};
 use super::scale::Scale;
-use crate::grade::{MeasureId, Rulebook, Sheet};
+use crate::grade::{Finding, Grade, Rulebook, Sheet};
 use crate::rehearsal::bench::Room;
 use chrono::{DateTime, Utc};
 use std::sync::Arc;
 
-/// Clean frames that are looked for in a site.
+/// Frames that are looked for in a site.
 pub const FRAMES: usize = 4;
 /// Candidates that are proved at full size, the nearest to the wanted degree first.
 const PROVED: usize = 3;
-/// Clean frames that are tried for one fault.
+/// Frames of a site that are tried for one fault.
 const TRIES: usize = 4;
 /// How far off the wanted degree a planted one may be, as a share of the logarithmic axis.
 const NEAR: f64 = 0.25;
 /// The same where the axis is short.
 const NEAR_LEAST: f64 = 0.15;
+/// So far beyond what is slight a fault is that must be worse, as a factor of its degree.
+const BEYOND: f64 = 1.15;
+/// A degree lies at least so far from a step between grades, as a factor's logarithm.
+const CLEAR: f64 = 0.03;
 
-/// A site with its clean frames.
+/// A site with the frames from which rounds are made.
 #[derive(Clone)]
 pub struct Course {
     /// Its name.
     pub name: String,
-    /// Clean frames, proved.
-    pub frames: Vec<Posed>,
+    /// Frames, proved: clean ones, else the best that it gives.
+    pub frames: Vec<Base>,
+    /// Where it gives none, what is wrong with the best.
+    pub why: Option<String>,
 }
 
 /// A fault that was planted.
@@ -46,11 +52,14 @@ pub struct Planted {
 }
 
 /// A frame that is put before a learner.
+#[derive(Clone)]
 pub struct Dealt {
     /// Which site.
     pub course: usize,
-    /// The clean frame that it was made from: the mended one.
+    /// The frame that it was made from: the mended one.
     pub clean: Posed,
+    /// What the place itself has against that one, slight all of it.
+    pub given: Vec<Finding>,
     /// The frame.
     pub posed: Posed,
     /// It as graded at full size.
@@ -60,7 +69,7 @@ pub struct Dealt {
 }
 
 impl Course {
-    /// Finds a site's clean frames. The same seed finds the same.
+    /// Finds a site's frames: as its machine stands, else turned end for end. The same seed finds the same.
     pub fn find(
         name: &str,
         room: &Arc<Room>,
@@ -69,28 +78,90 @@ impl Course {
         stop: &dyn Fn() -> bool,
     ) -> Course {
         let mut dice = Dice::new(seed, u64::MAX);
+        let of = |scene| {
+            let kin = Some(&**room);
+            Arc::new(Room::new(scene, room.rulebook, room.rasterizer, kin))
+        };
+        let calm = calmed(&room.scene);
+        let [own_end, other_end] = calm.machine.head_end.and_other();
+        let mut found = bases(
+            &of(calm.with_head_end(own_end)),
+            own,
+            &mut dice,
+            FRAMES,
+            stop,
+        );
+        if found.frames.is_empty() && !stop() {
+            let turned = of(calm.with_head_end(other_end));
+            found.frames = bases(&turned, own, &mut dice, FRAMES, stop).frames;
+        }
         Course {
             name: name.to_string(),
-            frames: clean_frames(room, own, &mut dice, FRAMES, stop),
+            why: found.why.filter(|_| found.frames.is_empty()),
+            frames: found.frames,
         }
     }
 }
 
-/// The degree of a kind in a sheet, where the kind is the worst that it tells of.
-fn worst(kind: FaultKind, rulebook: &Rulebook, sheet: &Sheet) -> Option<Planted> {
+/// Things that stand about: where one is planted, another hides or outshines it.
+const CROWD: [FaultKind; 5] = [
+    FaultKind::ForeignShadow,
+    FaultKind::MergingMast,
+    FaultKind::Backdrop,
+    FaultKind::Foreground,
+    FaultKind::People,
+];
+
+/// The degree of a kind in a sheet, where the kind is the worst that it tells of and plainly so; or where it lies within
+/// its limit, is to be seen all the same, and nothing else is found.
+fn worst(
+    kind: FaultKind,
+    rulebook: &Rulebook,
+    sheet: &Sheet,
+    given: &[Finding],
+) -> Option<Planted> {
+    let planted = |(scale, value): (Scale, f64)| Planted {
+        kind,
+        scale,
+        value,
+        degree: scale.degree(value),
+    };
+    let own = kind.measured(rulebook, sheet).map(planted)?;
+    let is_given = |one: &&Finding| given.iter().any(|given| given.measure == one.measure);
+    if kind.is_seen_within() && own.degree <= 1.0 {
+        return sheet
+            .findings
+            .iter()
+            .all(|one| is_given(&one))
+            .then_some(own);
+    }
     let finding = sheet.findings.first()?;
     if !kind.is_told_by(rulebook, finding.measure, finding.value) {
         return None;
     }
-    let (scale, value) = kind.measured(rulebook, sheet)?;
-    let degree = scale.degree(value);
-    let is_fault = degree > 1.0 || !scale.is_graded();
-    is_fault.then_some(Planted {
-        kind,
-        scale,
-        value,
-        degree,
-    })
+    // What else is wrong is of the same cause, or slight.
+    let others = sheet
+        .findings
+        .iter()
+        .filter(|one| one.fault != finding.fault);
+    let told = FaultKind::told_in(rulebook, sheet);
+    let is_crowded = |other: &FaultKind| *other != kind && CROWD.contains(other);
+    let given = FaultKind::told_by_all(rulebook, given);
+    let crowded = told
+        .iter()
+        .filter(|other| !given.contains(other))
+        .any(is_crowded);
+    let is_plain =
+        others.clone().all(|one| one.grade <= Grade::Slight) && !(CROWD.contains(&kind) && crowded);
+    let by_itself = (!own.scale.is_graded()).then(|| {
+        kind.measured_by(rulebook, sheet, finding.measure)
+            .map(planted)
+    });
+    let own = by_itself.flatten().unwrap_or(own);
+    let is_fault = own.degree > 1.0 || !own.scale.is_graded();
+    // Nobody sees the millimetre that makes a slight fault a marked one.
+    let is_clear = !own.scale.is_graded() || own.scale.from_step(own.degree) > CLEAR;
+    (is_plain && is_fault && is_clear).then_some(own)
 }
 
 /// How far off a wanted degree, as a share of what is allowed: 1 is the last that is.
@@ -98,7 +169,7 @@ fn off(planted: &Planted, wanted: f64) -> f64 {
     if !planted.scale.is_graded() {
         return 0.0;
     }
-    let [least, most] = planted.scale.asked();
+    let [least, most] = planted.kind.asked(&planted.scale);
     let allowed = (NEAR * (most / least).ln()).max(NEAR_LEAST);
     (planted.degree / wanted).ln().abs() / allowed
 }
@@ -107,11 +178,16 @@ fn off(planted: &Planted, wanted: f64) -> f64 {
 pub fn plant(
     kind: FaultKind,
     course: usize,
-    clean: &Posed,
+    base: &Base,
     wanted: impl Fn(&Scale) -> f64,
     dice: &mut Dice,
 ) -> Option<Dealt> {
+    let clean = &base.posed;
     let rulebook = clean.room.rulebook;
+    // What is there anyway cannot be planted.
+    if FaultKind::told_by_all(rulebook, &base.given).contains(&kind) {
+        return None;
+    }
     let (scale, _) = kind.measured(rulebook, &clean.roughly().graded.sheet)?;
     let wanted = wanted(&scale);
     let candidates = planted(kind, clean, &scale, scale.value(wanted), dice);
@@ -122,17 +198,18 @@ pub fn plant(
             Some(0.0)
         } else {
             let sheet = posed.roughly().graded.sheet;
-            worst(kind, rulebook, &sheet).map(|planted| off(&planted, wanted))
+            worst(kind, rulebook, &sheet, &base.given).map(|planted| off(&planted, wanted))
         };
         rough.extend(found.map(|off| (off, posed)));
     }
     rough.sort_by(|a, b| a.0.total_cmp(&b.0));
     rough.into_iter().take(PROVED).find_map(|(_, posed)| {
         let seen = Arc::new(posed.proved());
-        let planted = worst(kind, rulebook, &seen.graded.sheet)?;
+        let planted = worst(kind, rulebook, &seen.graded.sheet, &base.given)?;
         (off(&planted, wanted) <= 1.0).then(|| Dealt {
             course,
             clean: clean.clone(),
+            given: base.given.clone(),
             posed,
             seen,
             planted: Some(planted),
@@ -143,14 +220,14 @@ pub fn plant(
 /// What a frame is to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Wanted {
-    /// Clean.
+    /// Clean, but for what is given.
     Clean,
     /// Of this kind.
     Fault(FaultKind),
 }
 
-/// Every site's clean frames, each with its site's place.
-pub(super) fn of_all(courses: &[Course]) -> Vec<(usize, &Posed)> {
+/// Every site's frames, each with its site's place.
+pub(super) fn of_all(courses: &[Course]) -> Vec<(usize, &Base)> {
     let of_site = |(i, course)| {
         let course: &Course = course;
         course.frames.iter().map(move |frame| (i, frame))
@@ -158,7 +235,7 @@ pub(super) fn of_all(courses: &[Course]) -> Vec<(usize, &Posed)> {
     courses.iter().enumerate().flat_map(of_site).collect()
 }
 
-/// Deals what is wanted from some site's clean frames; none where no site has any, or no fault of this kind can be
+/// Deals what is wanted from some site's frames; none where no site has any, or no fault of this kind can be
 /// planted in a few tries.
 pub fn deal(
     courses: &[Course],
@@ -171,20 +248,32 @@ pub fn deal(
         return None;
     }
     for _ in 0..TRIES {
-        let (course, clean) = all[dice.below(all.len())];
+        let (course, base) = all[dice.below(all.len())];
         match wanted {
             Wanted::Clean => {
-                let seen = Arc::new(clean.proved());
+                let seen = Arc::new(base.posed.proved());
                 return Some(Dealt {
                     course,
-                    clean: clean.clone(),
-                    posed: clean.clone(),
+                    clean: base.posed.clone(),
+                    given: base.given.clone(),
+                    posed: base.posed.clone(),
                     seen,
                     planted: None,
                 });
             }
             Wanted::Fault(kind) => {
-                let dealt = plant(kind, course, clean, |scale| degree(kind, scale), dice);
+                let dealt = plant(kind, course, base, |scale| degree(kind, scale), dice);
+                // Where the place has something against it anyway, a slight fault is not the worst.
+                let marked = |scale: &Scale| {
+                    let degree = degree(kind, scale);
+                    let worse = scale.last_slight().map(|last| BEYOND * last);
+                    worse.map_or(degree, |worse| worse.max(degree))
+                };
+                let again = || match base.given.is_empty() {
+                    true => None,
+                    false => plant(kind, course, base, marked, dice),
+                };
+                let dealt = dealt.or_else(again);
                 if dealt.is_some() {
                     return dealt;
                 }
@@ -192,17 +281,4 @@ pub fn deal(
         }
     }
     None
-}
-
-impl Dealt {
-    /// The measure by which the rulebook tells what is wrong; none in a clean frame.
-    pub fn measure(&self) -> Option<MeasureId> {
-        self.planted?;
-        self.seen
-            .graded
-            .sheet
-            .findings
-            .first()
-            .map(|finding| finding.measure)
-    }
 }

@@ -3,8 +3,10 @@
 
 use super::scale::Scale;
 use crate::grade::rule::Way;
-use crate::grade::{MeasureId, Rulebook, Sheet};
+use crate::grade::{Finding, MeasureId, Rulebook, Sheet};
 
+/// The least share of a limit that is asked of what is seen within it.
+const WITHIN: f64 = 0.3;
 /// Off the nose by so much one sees the side alone.
 const SQUARE_DEG: f64 = 90.0;
 
@@ -29,11 +31,13 @@ pub enum Remedy {
     OtherEnd,
     /// Another exposure.
     Expose,
+    /// What stands about is put right by those whose it is.
+    Ask,
 }
 
 impl Remedy {
     /// All, in the order of their keys.
-    pub const ALL: [Remedy; 9] = [
+    pub const ALL: [Remedy; 10] = [
         Remedy::Level,
         Remedy::Turn,
         Remedy::Height,
@@ -43,6 +47,7 @@ impl Remedy {
         Remedy::Hour,
         Remedy::OtherEnd,
         Remedy::Expose,
+        Remedy::Ask,
     ];
 
     /// What is done, in words.
@@ -57,14 +62,16 @@ impl Remedy {
             Remedy::Hour => "Come at another hour",
             Remedy::OtherEnd => "Shoot from the other end",
             Remedy::Expose => "Expose otherwise",
+            Remedy::Ask => "Have it shut, washed or sent away",
         }
     }
 }
 
-/// Declares the faults once: kind, key, name, remedies, the measure by which its degree is told, the others.
+/// Declares the faults once: kind, key, name, remedies, the measures by which its degree is told, the others; each with
+/// the way in which it is worse.
 macro_rules! kinds {
     ($($(#[$doc:meta])* $kind:ident $key:literal $name:literal [$($remedy:ident),*]
-        [$($graded:ident $way:ident),*] [$($other:ident),*];)*) => {
+        [$($graded:ident $way:ident),*] [$($other:ident $other_way:ident),*];)*) => {
         /// A kind of fault.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
         pub enum FaultKind {
@@ -96,8 +103,8 @@ macro_rules! kinds {
             }
 
             /// The other measures that tell of it.
-            fn told_by(self) -> &'static [MeasureId] {
-                match self { $(FaultKind::$kind => &[$(MeasureId::$other),*],)* }
+            fn told_by(self) -> &'static [(MeasureId, Way)] {
+                match self { $(FaultKind::$kind => &[$((MeasureId::$other, Way::$other_way)),*],)* }
             }
         }
     };
@@ -109,7 +116,7 @@ kinds! {
     /// The camera looks up or down.
     Lean "lean" "Lean: verticals lean" [Level] [Lean High] [];
     /// The sun stands too high.
-    HighSun "high_sun" "High sun" [Hour] [HandrailShadow Low, ProfileAngle High] [RunningGearLit];
+    HighSun "high_sun" "High sun" [Hour] [HandrailShadow Low, ProfileAngle High] [];
     /// The sun stands too low.
     LowSun "low_sun" "Low sun" [Hour] [SunElevation Low] [];
     /// The nose lies in the machine's own shade.
@@ -118,14 +125,19 @@ kinds! {
     NoseLit "nose_lit" "Nose-lit: the side is dark" [Hour] [SideLit Low] [];
     /// The sun is not behind the photographer.
     SunAside "sun_aside" "Sun from the wrong side" [Hour, Aside] [ShadowLine High] [];
+    /// The sun is veiled or hidden by clouds.
+    Veil "veil" "Veiled sun: no crisp shadows" [Hour] [BeamStrength Low] [];
     /// Something else's shadow lies on the machine.
-    ForeignShadow "foreign_shadow" "Another thing's shadow" [Hour] [ForeignBody High] [ForeignCore, ForeignGear];
+    ForeignShadow "foreign_shadow" "Another thing's shadow" [Hour] [ForeignBody High] [ForeignCore High, ForeignGear High];
     /// Something grows out of the roof.
     MergingMast "merging_mast" "Mast or pole out of the roof" [Aside] [Growths High] [];
+    /// Things behind it blur its outline.
+    Backdrop "backdrop" "Busy backdrop: things behind or beside" [Aside]
+        [BandBehind High, RooflineChanges High, WiresUprights High] [TreeRowChanges High, BarsBehind High];
     /// Something stands in front.
-    Foreground "foreground" "Something stands in front" [Aside] [Hidden High] [WorstHiddenPart];
+    Foreground "foreground" "Something stands in front" [Aside] [Hidden High] [WorstHiddenPart High];
     /// The machine touches the frame.
-    TightMargin "tight_margin" "Tight: no room round the machine" [Back] [SideMargin Low] [TopBottomMargin];
+    TightMargin "tight_margin" "Tight: no room round the machine" [Back] [SideMargin Low] [TopBottomMargin Low];
     /// More room on one side.
     Unbalanced "unbalanced" "Off balance: more room on one side" [Turn] [Balance High] [];
     /// The machine is small in the frame.
@@ -133,13 +145,25 @@ kinds! {
     /// The rear end comes toward the eye.
     WrongEnd "wrong_end" "Wrong end leading" [OtherEnd] [EndShown High] [];
     /// The near end looms.
-    TooNear "too_near" "Too near, lens too wide" [Back] [NearFar High] [FocalEquivalent];
+    TooNear "too_near" "Too near, lens too wide" [Back] [NearFar High] [FocalEquivalent Low];
+    /// The machine is pressed flat.
+    TooFar "too_far" "Too far, lens too long" [Closer] [NearFar Low] [FocalEquivalent High];
     /// The eye looks down on the roof.
     EyeHigh "eye_high" "Camera too high" [Height] [EyeOverRail High] [];
+    /// The eye looks up at the underframe.
+    EyeLow "eye_low" "Camera too low" [Height] [EyeOverRail Low] [];
     /// The machine is seen nearly square to its side.
     Broadside "broadside" "Too broadside" [Aside] [OffNose High] [];
     /// The machine is seen nearly head-on.
     HeadOn "head_on" "Too head-on" [Aside] [OffNose Low] [];
+    /// Something is coupled to it.
+    Coupled "coupled" "Something is coupled to it" [Ask] [CoupledFront High, CoupledRear High] [];
+    /// Doors stand open.
+    Doors "doors" "Doors stand open" [Ask] [DoorsOpen High] [];
+    /// Somebody is in the frame.
+    People "people" "People in the frame" [Ask] [People High] [];
+    /// It is dirty.
+    Dirt "dirt" "Dirty" [Ask] [Dirt High] [];
     /// Too much light, or too little.
     Exposure "exposure" "Too light or too dark" [Expose] [ExposureError High] [];
 }
@@ -166,26 +190,81 @@ impl FaultKind {
                 _ => false,
             });
         }
-        let graded = self.graded_by().iter().any(|(own, way)| {
+        let mut all = self.graded_by().iter().chain(self.told_by());
+        all.any(|(own, way)| {
             let limit = |rule| Scale::of(rule, *way).map(|scale| scale.limit);
             let limit = rulebook.rule(*own).and_then(limit);
             *own == id && limit.is_some_and(|limit| way.outward(value) > way.outward(limit))
-        });
-        graded || self.told_by().contains(&id)
+        })
+    }
+
+    /// Whether it is had in steps alone, whatever its measure's unit: its degree is a count, and no threshold is told.
+    pub fn is_stepped(self) -> bool {
+        matches!(self, FaultKind::Veil | FaultKind::Backdrop)
+    }
+
+    /// Whether less of it than its limit is to be seen by a keen eye: an error that ought to be nothing at all.
+    pub fn is_seen_within(self) -> bool {
+        matches!(
+            self,
+            FaultKind::Roll | FaultKind::Lean | FaultKind::Unbalanced
+        )
+    }
+
+    /// Whether it lies in what stands about, not in camera, spot or clock.
+    pub fn is_of_the_site(self) -> bool {
+        use FaultKind::*;
+        let put = matches!(self, ForeignShadow | MergingMast | Backdrop | Foreground);
+        put || matches!(self, WrongEnd | Coupled | Doors | People | Dirt | Veil)
+    }
+
+    /// Its scale by one of its measures.
+    pub fn scale(self, rulebook: &Rulebook, (id, way): (MeasureId, Way)) -> Option<Scale> {
+        let scale = Scale::of(rulebook.rule(id)?, way)?;
+        Some(match self.is_stepped() {
+            true => scale.stepped(),
+            false => scale,
+        })
+    }
+
+    /// The degrees that are worth asking.
+    pub fn asked(self, scale: &Scale) -> [f64; 2] {
+        let [least, most] = scale.asked();
+        match self.is_seen_within() {
+            true => [WITHIN, most],
+            false => [least, most],
+        }
     }
 
     /// Its scale and value in a frame; none where its measures mean nothing there.
     pub fn measured(self, rulebook: &Rulebook, sheet: &Sheet) -> Option<(Scale, f64)> {
-        self.graded_by().iter().find_map(|(id, way)| {
-            let value = sheet.row(*id)?.value?;
-            Some((Scale::of(rulebook.rule(*id)?, *way)?, value))
+        self.graded_by().iter().find_map(|by| {
+            let value = sheet.row(by.0)?.value?;
+            Some((self.scale(rulebook, *by)?, value))
         })
+    }
+
+    /// The same by one measure, if it is one of its own.
+    pub fn measured_by(
+        self,
+        rulebook: &Rulebook,
+        sheet: &Sheet,
+        id: MeasureId,
+    ) -> Option<(Scale, f64)> {
+        let by = self.graded_by().iter().find(|by| by.0 == id)?;
+        let value = sheet.row(id)?.value?;
+        Some((self.scale(rulebook, *by)?, value))
     }
 
     /// The kinds that a sheet tells of, worst first.
     pub fn told_in(rulebook: &Rulebook, sheet: &Sheet) -> Vec<FaultKind> {
+        Self::told_by_all(rulebook, &sheet.findings)
+    }
+
+    /// The kinds that findings tell of, in their order.
+    pub fn told_by_all(rulebook: &Rulebook, findings: &[Finding]) -> Vec<FaultKind> {
         let mut told = vec![];
-        for finding in &sheet.findings {
+        for finding in findings {
             let of = |kind: &&FaultKind| kind.is_told_by(rulebook, finding.measure, finding.value);
             if let Some(kind) = FaultKind::ALL
                 .iter()

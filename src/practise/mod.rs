@@ -1,7 +1,7 @@
 //! Training the eye: frames with faults of known kind and degree, drills on them, and what the learner's answers
 //! tell. As plain data: the window shows it, tests drive it without one. May not enter: widgets, window events, wgpu.
 
-pub mod clean; // clean frames of a site
+pub mod base; // frames of a site from which rounds are made
 pub mod deal; // a frame for a round, by a seed
 pub mod dice; // chances from a seed
 pub mod drill; // the three drills
@@ -10,6 +10,7 @@ pub mod plant; // how each fault is planted
 pub mod posed; // a frame that is practised on
 pub mod progress; // rounds, and what they tell
 pub mod scale; // degrees of a fault
+mod staged; // faults of the subject and the sky
 pub mod store; // the file that keeps progress
 mod things; // what is put into a site to spoil a frame
 pub mod threshold; // a learner's threshold

@@ -5,14 +5,13 @@ use super::dice::Dice;
 use super::fault::FaultKind;
 use super::posed::Posed;
 use super::scale::Scale;
-use super::things;
+use super::{staged, things};
 use crate::camera::exposure::seconds_for;
 use crate::grade::{MeasureId, Measured, Reading, Stand};
-use crate::rehearsal::bench::Room;
 use crate::rehearsal::moves;
 use crate::scene::limits::{EXPOSURES_S, HEIGHTS_M, LENSES_MM};
+use crate::scene::surroundings::Object;
 use chrono::{DateTime, Duration, Utc};
-use std::sync::Arc;
 
 /// Halvings when an alteration is sought that gives a wanted value.
 const HALVINGS: usize = 30;
@@ -93,7 +92,8 @@ pub fn planted(
         }),
         FaultKind::TooSmall => altered(base, to, [1.0, 3.0], |factor| backed(base, factor, 1.0)),
         FaultKind::TooNear => altered(base, to, [1.0, 0.5], |factor| backed(base, factor, factor)),
-        FaultKind::EyeHigh => {
+        FaultKind::TooFar => altered(base, to, [1.0, 4.0], |factor| backed(base, factor, factor)),
+        FaultKind::EyeHigh | FaultKind::EyeLow => {
             let height_m = stand.height_m + wanted - eye_over_rail_m(base);
             let within = HEIGHTS_M.contains(&height_m);
             let raised = turned(&|stand| stand.height_m = height_m);
@@ -110,15 +110,26 @@ pub fn planted(
             })
         }
         FaultKind::Exposure => exposed(base, sign * wanted),
-        FaultKind::WrongEnd => other_end(base),
+        FaultKind::WrongEnd => staged::other_end(base).into_iter().collect(),
+        FaultKind::Doors => staged::doors(base).into_iter().collect(),
+        FaultKind::Dirt => vec![staged::dirt(base, dice)],
+        FaultKind::Coupled => staged::coupled(base, dice),
+        FaultKind::Veil => vec![staged::veil(base, dice)],
         FaultKind::HighSun
         | FaultKind::LowSun
         | FaultKind::NoseDark
         | FaultKind::NoseLit
         | FaultKind::SunAside => instants(base, scale, wanted, dice),
-        FaultKind::ForeignShadow => put(base, dice, |dice| things::shading(base, dice)),
-        FaultKind::MergingMast => put(base, dice, |dice| things::behind(base, dice)),
-        FaultKind::Foreground => put(base, dice, |dice| things::before(base, dice)),
+        FaultKind::ForeignShadow => put(base, dice, &|dice| vec![things::shading(base, dice)]),
+        FaultKind::MergingMast => {
+            let count = things::growths(wanted, dice);
+            put(base, dice, &|dice| {
+                (0..count).map(|_| things::behind(base, dice)).collect()
+            })
+        }
+        FaultKind::Backdrop => put(base, dice, &|dice| vec![things::clutter(base, dice)]),
+        FaultKind::Foreground => put(base, dice, &|dice| vec![things::before(base, dice)]),
+        FaultKind::People => put(base, dice, &|dice| vec![things::somebody(base, dice)]),
     }
 }
 
@@ -158,22 +169,6 @@ fn exposed(base: &Posed, stops: f64) -> Vec<Posed> {
         ..base.clone()
     };
     within.map(posed).into_iter().collect()
-}
-
-/// The machine turned end for end.
-fn other_end(base: &Posed) -> Vec<Posed> {
-    let scene = &base.room.scene;
-    let [_, other] = scene.machine.head_end.and_other();
-    vec![in_scene(base, scene.with_head_end(other))]
-}
-
-fn in_scene(base: &Posed, scene: crate::scene::Scene) -> Posed {
-    let old = &base.room;
-    let room = Room::new(scene, old.rulebook, old.rasterizer, Some(old));
-    Posed {
-        room: Arc::new(room),
-        ..base.clone()
-    }
 }
 
 /// Other hours of other days, by daylight: where the sun's place alone tells the value, those nearest to the wanted
@@ -216,14 +211,17 @@ fn instants(base: &Posed, scale: &Scale, wanted: f64, dice: &mut Dice) -> Vec<Po
 fn put(
     base: &Posed,
     dice: &mut Dice,
-    thing: impl Fn(&mut Dice) -> Option<crate::scene::surroundings::Object>,
+    things: &dyn Fn(&mut Dice) -> Vec<Option<Object>>,
 ) -> Vec<Posed> {
     let mut all = vec![];
     for _ in 0..THINGS {
-        let Some(object) = thing(dice) else { continue };
+        let objects: Vec<Object> = things(dice).into_iter().flatten().collect();
+        if objects.is_empty() {
+            continue;
+        }
         let mut scene = base.room.scene.clone();
-        scene.surroundings.push(object);
-        all.push(in_scene(base, scene));
+        scene.surroundings.extend(objects);
+        all.push(base.in_scene(scene));
     }
     all
 }

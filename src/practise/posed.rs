@@ -7,6 +7,7 @@ use crate::grade::{
     Composed, Graded, MeasureId, Measured, Minute, Reading, Stand, WIDEST_GRADED_DEG,
 };
 use crate::rehearsal::bench::Room;
+use crate::scene::Scene;
 use chrono::{DateTime, Utc};
 use std::sync::Arc;
 
@@ -94,6 +95,16 @@ impl Posed {
     pub fn from(&self, stand: Stand) -> Posed {
         Posed {
             stand,
+            ..self.clone()
+        }
+    }
+
+    /// The same with the site changed.
+    pub fn in_scene(&self, scene: Scene) -> Posed {
+        let old = &self.room;
+        let room = Room::new(scene, old.rulebook, old.rasterizer, Some(old));
+        Posed {
+            room: Arc::new(room),
             ..self.clone()
         }
     }

@@ -1,9 +1,11 @@
 //! What a learner has done: rounds, and what they tell of each fault: threshold, false alarms, shares. May not enter:
 //! files, pictures.
 
+use super::deal::Planted;
 use super::fault::FaultKind;
 use super::scale::Scale;
 use super::threshold::{Estimate, Posterior, Trial, guess_rate};
+use crate::grade::MeasureId;
 use serde::{Deserialize, Serialize};
 
 /// The drills.
@@ -50,9 +52,18 @@ pub struct Round {
     /// The key of the planted fault; none in a clean frame.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub planted: Option<String>,
-    /// Its degree.
+    /// The key of the measure that told it, and the measure's value: what limits may make of it may change.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measure: Option<String>,
+    /// In the measure's own unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// Its degree, in a round of the first form, which kept no value.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub degree: Option<f64>,
+    /// Keys of the faults that could be named; none are known of a round of the first form.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub offered: Vec<String>,
     /// Keys of the faults that the learner named.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub named: Vec<String>,
@@ -66,8 +77,28 @@ pub struct Round {
     pub points: f64,
 }
 
+impl Round {
+    /// A round of a drill on a frame with a planted fault or without, and its points.
+    pub fn of(drill: Drill, planted: Option<&Planted>, points: f64) -> Round {
+        Round {
+            drill,
+            planted: planted.map(|one| one.kind.key().to_string()),
+            measure: planted.map(|one| one.scale.id.key().to_string()),
+            value: planted.map(|one| one.value),
+            degree: None,
+            named: vec![],
+            offered: vec![],
+            moves: None,
+            late_min: None,
+            points,
+        }
+    }
+}
+
 /// Most rounds that are kept: older ones tell of an eye that has changed since.
 pub const MOST_ROUNDS: usize = 5000;
+/// A fault that is shown for the first time lies so far beyond what is slight, as a factor of its degree.
+const PLAIN: f64 = 1.35;
 /// So many of the latest trials of a fault count.
 const LATEST: usize = 80;
 
@@ -78,15 +109,40 @@ pub struct Progress {
     pub rounds: Vec<Round>,
 }
 
+/// A fault that was shown.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shown {
+    /// The measure and its value; none in a round of the first form.
+    pub measured: Option<(MeasureId, f64)>,
+    /// Its degree in a round of the first form.
+    pub degree: Option<f64>,
+    /// Whether it was named.
+    pub seen: bool,
+}
+
 /// What rounds tell of one fault.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Told {
-    /// Trials with a degree, the latest last.
-    pub trials: Vec<Trial>,
-    /// Clean frames in which it was named.
+    /// Which.
+    pub kind: FaultKind,
+    /// Each time that it was shown, the latest last.
+    pub shown: Vec<Shown>,
+    /// Clean frames in which it was named though it could only be guessed.
     pub false_alarms: u32,
-    /// All clean frames.
+    /// Clean frames in which it could be named.
     pub clean_frames: u32,
+}
+
+/// The latest of them, in order.
+fn latest<T>(all: impl Iterator<Item = T>) -> Vec<T> {
+    let mut all: Vec<T> = all.collect();
+    let old = all.len().saturating_sub(LATEST);
+    all.drain(..old);
+    all
+}
+
+fn is_among(kind: FaultKind, keys: &[String]) -> bool {
+    keys.iter().any(|key| key == kind.key())
 }
 
 impl Progress {
@@ -99,28 +155,44 @@ impl Progress {
 
     /// What the rounds of spotting tell of a fault.
     pub fn of(&self, kind: FaultKind) -> Told {
-        let spotted = || {
-            self.rounds
-                .iter()
-                .filter(|round| round.drill == Drill::Spot)
-        };
-        let is_named = |round: &&Round| round.named.iter().any(|key| key == kind.key());
-        let clean = || spotted().filter(|round| round.planted.is_none());
-        let own = spotted().filter(|round| round.planted.as_deref() == Some(kind.key()));
-        let trials = own.filter_map(|round| {
-            Some(Trial {
-                degree: round.degree?,
-                seen: is_named(&round),
-            })
+        let own = self
+            .spotted()
+            .filter(|round| round.planted.as_deref() == Some(kind.key()))
+            .filter(|round| round.value.is_some() || round.degree.is_some());
+        let shown = own.map(|round| {
+            let id = round.measure.as_deref().and_then(MeasureId::from_key);
+            Shown {
+                measured: id.zip(round.value),
+                degree: round.degree,
+                seen: is_among(kind, &round.named),
+            }
         });
-        let mut trials: Vec<Trial> = trials.collect();
-        let old = trials.len().saturating_sub(LATEST);
-        trials.drain(..old);
+        // Where a fault cannot be named nobody can guess it.
+        let clean = self
+            .spotted()
+            .filter(|round| round.planted.is_none() && is_among(kind, &round.offered));
+        let clean = latest(clean);
+        let alarms = clean.iter().filter(|round| is_among(kind, &round.named));
         Told {
-            trials,
-            false_alarms: clean().filter(is_named).count() as u32,
-            clean_frames: clean().count() as u32,
+            kind,
+            shown: latest(shown),
+            false_alarms: alarms.count() as u32,
+            clean_frames: clean.len() as u32,
         }
+    }
+
+    fn spotted(&self) -> impl Iterator<Item = &Round> {
+        self.rounds
+            .iter()
+            .filter(|round| round.drill == Drill::Spot)
+    }
+
+    /// Clean frames that were shown, and how many faults were named in them.
+    pub fn clean(&self) -> (usize, usize) {
+        let clean = self.spotted().filter(|round| round.planted.is_none());
+        clean.fold((0, 0), |(frames, alarms), round| {
+            (frames + 1, alarms + round.named.len())
+        })
     }
 
     /// Rounds of a drill, and the share of their points that was won.
@@ -131,7 +203,9 @@ impl Progress {
             .filter(|round| round.drill == drill)
             .map(|round| round.points)
             .collect();
-        let share = points.iter().sum::<f64>() / (3.0 * points.len().max(1) as f64);
+        // An empty sum is −0.
+        let share = points.iter().fold(0.0, |sum, points| sum + points)
+            / (3.0 * points.len().max(1) as f64);
         (points.len(), (!points.is_empty()).then_some(share))
     }
 
@@ -148,28 +222,50 @@ impl Progress {
 }
 
 impl Told {
+    /// The times that it was shown on a scale. A round of the first form counts on the kind's first.
+    pub fn trials(&self, scale: &Scale) -> Vec<Trial> {
+        let first = self.kind.graded_by().first().map(|(id, _)| *id);
+        let degree = |shown: &Shown| match shown.measured {
+            Some((id, value)) => (id == scale.id).then(|| scale.degree(value)),
+            None => shown.degree.filter(|_| first == Some(scale.id)),
+        };
+        let trial = |shown: &Shown| {
+            Some(Trial {
+                degree: degree(shown)?,
+                seen: shown.seen,
+            })
+        };
+        self.shown.iter().filter_map(trial).collect()
+    }
+
     fn posterior(&self, scale: &Scale) -> Posterior {
         let guess = guess_rate(self.false_alarms, self.clean_frames);
-        Posterior::after(scale.asked(), guess, &self.trials)
+        Posterior::after(self.kind.asked(scale), guess, &self.trials(scale))
     }
 
     /// The degree to be asked next.
     pub fn next(&self, scale: &Scale) -> f64 {
-        match scale.is_graded() {
-            true => self.posterior(scale).next(),
-            false => scale.asked()[0].ceil(),
+        if !scale.is_graded() {
+            return 1.0;
+        }
+        let next = self.posterior(scale).next();
+        // A fault that is shown for the first time is plain: nobody learns from what he has never seen.
+        let plain = scale.last_slight().map(|last| PLAIN * last);
+        match (self.shown.is_empty(), plain) {
+            (true, Some(plain)) => next.max(plain.min(scale.asked()[1])),
+            _ => next,
         }
     }
 
     /// The threshold, where the fault has degrees and was shown.
     pub fn threshold(&self, scale: &Scale) -> Option<Estimate> {
-        let any = scale.is_graded() && !self.trials.is_empty();
+        let any = scale.is_graded() && !self.trials(scale).is_empty();
         any.then(|| self.posterior(scale).estimate())
     }
 
     /// How often it was named where it was shown.
     pub fn named(&self) -> (usize, usize) {
-        let seen = self.trials.iter().filter(|trial| trial.seen).count();
-        (seen, self.trials.len())
+        let seen = self.shown.iter().filter(|shown| shown.seen).count();
+        (seen, self.shown.len())
     }
 }

@@ -19,6 +19,10 @@ pub struct Scale {
     pub limit: f64,
     /// The degree beyond which more is no worse to the eye: where the rulebook's penalty ends.
     far: f64,
+    /// The last degree that is slight; none where it is never worse.
+    slight: Option<f64>,
+    /// The last degree that is marked, likewise.
+    marked: Option<f64>,
 }
 
 /// Least room between the limit and the far end, as a factor of degrees.
@@ -44,12 +48,16 @@ impl Scale {
             whole: (room > 0.0).then_some(room),
             limit,
             far: f64::INFINITY,
+            slight: None,
+            marked: None,
         };
-        let last = side.far.or(side.limits.last().copied());
-        let worst = side.limits.get((side.worst as usize).saturating_sub(1));
-        // Where the worst grade is reached early, what lies beyond it counts no more, but may be looked at.
-        let far = scale.degree(last.or(worst.copied())?);
+        let far = scale.degree(side.far.or(side.limits.last().copied())?);
         scale.far = far.max(LEAST_ROOM);
+        let last = |n: usize, grade: Grade| {
+            let limit = side.limits.get(n).filter(|_| side.worst > grade)?;
+            Some(scale.degree(*limit))
+        };
+        (scale.slight, scale.marked) = (last(1, Grade::Slight), last(2, Grade::Marked));
         Some(scale)
     }
 
@@ -71,6 +79,27 @@ impl Scale {
     /// The degrees between which it is worth asking: from just beyond the limit to the far end.
     pub fn asked(&self) -> [f64; 2] {
         [1.04, self.far]
+    }
+
+    /// The last degree that is slight; none where it is never worse.
+    pub fn last_slight(&self) -> Option<f64> {
+        self.slight
+    }
+
+    /// The same in counts of the measure's own unit, without degrees between none and all.
+    pub fn stepped(self) -> Scale {
+        Scale {
+            whole: None,
+            ..self
+        }
+    }
+
+    /// How near a degree lies to a step between two grades, as a factor's logarithm.
+    pub fn from_step(&self, degree: f64) -> f64 {
+        let steps = [Some(1.0), self.slight, self.marked];
+        let off = |step: f64| (degree / step).ln().abs();
+        let near = steps.into_iter().flatten().map(off);
+        near.fold(f64::INFINITY, f64::min)
     }
 
     /// Whether it has degrees between none and all.

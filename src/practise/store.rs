@@ -4,21 +4,32 @@
 use super::fault::FaultKind;
 use super::progress::{MOST_ROUNDS, Progress, Round};
 use crate::document::{read_file, write_whole};
+use crate::grade::MeasureId;
 use etcetera::BaseStrategy;
 use serde::{Deserialize, Serialize};
+use std::fs::{File, TryLockError};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 /// Names the folder that is used instead of the system's own.
 pub const FOLDER_VARIABLE: &str = "SUNSIDE_DATA_DIR";
 
 const FILE: &str = "practice.json";
-/// The form that is written.
-const VERSION: u32 = 1;
+/// Held by whoever writes.
+const LOCK: &str = "practice.lock";
+/// The form that is written; the first one is read too.
+const VERSION: u32 = 2;
+const FIRST: u32 = 1;
 /// Bytes of a file that is read.
 const LONGEST: u64 = 8 << 20;
 /// Degrees that a round may have.
 const DEGREES: [f64; 2] = [1e-3, 1e6];
+/// The largest value of a measure.
+const LARGEST: f64 = 1e9;
+/// How often, and after how long each time, another window is waited for.
+const WAITS: usize = 40;
+const WAIT: Duration = Duration::from_millis(25);
 
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -38,8 +49,8 @@ pub struct Store {
 enum Unread {
     /// Nothing is there.
     Missing,
-    /// It is damaged, in a sentence; its bytes.
-    Damaged(String, Vec<u8>),
+    /// It is damaged, in a sentence; its bytes, and the rounds of it that are sound.
+    Damaged(String, Vec<u8>, Progress),
     /// It cannot be read, or is of a newer program, and must stay as it is.
     Kept(String),
 }
@@ -70,7 +81,7 @@ impl Store {
         self.file.as_deref()
     }
 
-    /// What is kept, and what is wrong with it, if anything is: then there is no progress yet.
+    /// What is kept, and what is wrong with it, if anything is: then what of it is sound.
     pub fn load(&self) -> (Progress, Option<String>) {
         let Some(path) = &self.file else {
             let told = "the system names no folder for data: progress is not kept";
@@ -79,13 +90,17 @@ impl Store {
         match read(path) {
             Ok(progress) => (progress, None),
             Err(Unread::Missing) => (Progress::default(), None),
-            Err(Unread::Damaged(why, bytes)) => {
+            Err(Unread::Damaged(why, bytes, sound)) => {
                 let kept = match set_aside(path, &bytes) {
                     Some(kept) => format!("it is kept as {}", kept.display()),
                     None => "it stays as it is, and nothing is kept until it can be moved".into(),
                 };
-                let told = format!("{why}\nPractice begins anew; {kept}");
-                (Progress::default(), Some(told))
+                let goes_on = match sound.rounds.len() {
+                    0 => "Practice begins anew".to_string(),
+                    1 => "Practice goes on from the one round of it that is sound".to_string(),
+                    many => format!("Practice goes on from the {many} rounds of it that are sound"),
+                };
+                (sound, Some(format!("{why}\n{goes_on}; {kept}")))
             }
             Err(Unread::Kept(why)) => {
                 let told = format!("{why}; it stays as it is, and nothing is added to it");
@@ -97,21 +112,25 @@ impl Store {
     /// Adds rounds to what is kept by now: another window's rounds stay.
     ///
     /// # Errors
-    /// One sentence: it could not be written, and is as it was; or it is not to be written over.
+    /// One sentence: a round is none that can be kept; it could not be written, and is as it was; or it is not to be
+    /// written over.
     pub fn add(&self, rounds: &[Round]) -> Result<(), String> {
         let Some(path) = self.file.as_ref().filter(|_| !rounds.is_empty()) else {
             return Ok(());
         };
         let failed = |why: String| format!("progress is not kept: {why}");
+        rounds.iter().try_for_each(sound).map_err(failed)?;
         let folder = path.parent().unwrap_or(Path::new("."));
         std::fs::create_dir_all(folder)
             .map_err(|error| failed(format!("cannot make {}: {error}", folder.display())))?;
+        // Two windows that read, then write, would lose what the other has written between.
+        let _held = hold(&folder.join(LOCK)).map_err(failed)?;
         let mut progress = match read(path) {
             Ok(progress) => progress,
             Err(Unread::Missing) => Progress::default(),
-            Err(Unread::Damaged(why, bytes)) => {
+            Err(Unread::Damaged(why, bytes, sound)) => {
                 set_aside(path, &bytes).ok_or_else(|| failed(why))?;
-                Progress::default()
+                sound
             }
             Err(Unread::Kept(why)) => return Err(failed(why)),
         };
@@ -121,36 +140,86 @@ impl Store {
         write_whole(path, text(&progress).as_bytes()).map_err(|error| failed(error.to_string()))
     }
 
-    /// Writes what is kept into another file.
+    /// What is kept as a file's text, and how many rounds.
+    ///
+    /// # Errors
+    /// One sentence: what is kept cannot be read.
+    pub fn exported(&self) -> Result<(String, usize), String> {
+        let progress = match self.file.as_deref().map(read) {
+            None | Some(Err(Unread::Missing)) => Progress::default(),
+            Some(Ok(progress)) => progress,
+            Some(Err(Unread::Damaged(why, ..) | Unread::Kept(why))) => {
+                return Err(format!("nothing is exported: {why}"));
+            }
+        };
+        Ok((text(&progress), progress.rounds.len()))
+    }
+
+    /// Writes what is kept into another file; how many rounds.
     ///
     /// # Errors
     /// One sentence: what is kept cannot be read, or the other file not be written.
     pub fn export(&self, to: &Path) -> Result<usize, String> {
-        let progress = match self.file.as_deref().map(read) {
-            None | Some(Err(Unread::Missing)) => Progress::default(),
-            Some(Ok(progress)) => progress,
-            Some(Err(Unread::Damaged(why, _) | Unread::Kept(why))) => {
-                return Err(format!("nothing is exported: {why}"));
-            }
-        };
-        write_whole(to, text(&progress).as_bytes()).map_err(|error| error.to_string())?;
-        Ok(progress.rounds.len())
+        let (text, rounds) = self.exported()?;
+        write_whole(to, text.as_bytes()).map_err(|error| error.to_string())?;
+        Ok(rounds)
     }
 
-    /// Erases what is kept; false where nothing was.
+    /// Erases what is kept; in a sentence what was done, and which files with rounds stay beside it.
     ///
     /// # Errors
-    /// One sentence: it cannot be removed.
-    pub fn erase(&self) -> Result<bool, String> {
+    /// One sentence: it cannot be removed; or it is of a newer program or nothing that this one wrote, and stays.
+    pub fn erase(&self) -> Result<String, String> {
+        let nothing = || Ok("There was nothing to erase".to_string());
         let Some(path) = &self.file else {
-            return Ok(false);
+            return nothing();
         };
-        match std::fs::remove_file(path) {
-            Ok(()) => Ok(true),
-            Err(error) if error.kind() == ErrorKind::NotFound => Ok(false),
-            Err(error) => Err(format!("cannot erase {}: {error}", path.display())),
+        let failed = |why: String| format!("cannot erase {}: {why}", path.display());
+        match read(path) {
+            Err(Unread::Missing) => return nothing(),
+            Err(Unread::Kept(why)) => return Err(failed(why)),
+            Ok(_) | Err(Unread::Damaged(..)) => {}
+        }
+        // What is written through a link is erased through it.
+        let file = std::fs::canonicalize(path).and_then(std::fs::remove_file);
+        file.map_err(|error| failed(error.to_string()))?;
+        let folder = path.parent().unwrap_or(Path::new("."));
+        // Nobody waits for it: what cannot be removed is an empty file.
+        let _ = std::fs::remove_file(folder.join(LOCK));
+        let names = std::fs::read_dir(folder).into_iter().flatten().flatten();
+        let mut stay: Vec<String> = names
+            .map(|entry| entry.file_name().to_string_lossy().into_owned())
+            .filter(|name| name.starts_with("practice"))
+            .collect();
+        stay.sort();
+        Ok(match stay.is_empty() {
+            true => "Erased".into(),
+            false => format!("Erased; beside it there stay {}", stay.join(", ")),
+        })
+    }
+}
+
+/// Takes the lock, which falls when the file is closed: also with a program that is killed.
+fn hold(path: &Path) -> Result<File, String> {
+    let place = |error: std::io::Error| format!("{}: {error}", path.display());
+    let lock = File::options()
+        .create(true)
+        .truncate(false)
+        .write(true)
+        .open(path)
+        .map_err(place)?;
+    for _ in 0..WAITS {
+        match lock.try_lock() {
+            Ok(()) => return Ok(lock),
+            Err(TryLockError::WouldBlock) => std::thread::sleep(WAIT),
+            // A folder on another machine may know no locks: one window is the rule.
+            Err(TryLockError::Error(error)) if error.kind() == ErrorKind::Unsupported => {
+                return Ok(lock);
+            }
+            Err(TryLockError::Error(error)) => return Err(place(error)),
         }
     }
+    Err(format!("{}: another window holds it", path.display()))
 }
 
 /// The file's text.
@@ -166,41 +235,59 @@ fn text(progress: &Progress) -> String {
 
 fn read(path: &Path) -> Result<Progress, Unread> {
     let name = path.display();
-    let long = std::fs::metadata(path).is_ok_and(|about| about.is_file() && about.len() > LONGEST);
-    if long {
+    let about = std::fs::metadata(path).ok();
+    if about.as_ref().is_some_and(|about| !about.is_file()) {
+        return Err(Unread::Kept(format!("{name} is no file")));
+    }
+    if about.is_some_and(|about| about.len() > LONGEST) {
         return Err(Unread::Kept(format!("{name} is longer than 8 MiB")));
     }
     let bytes = match read_file(path) {
         Ok(bytes) => bytes,
         Err(error) if error.kind() == ErrorKind::NotFound => return Err(Unread::Missing),
+        Err(error) if error.kind() == ErrorKind::NotADirectory => {
+            let folder = path.parent().unwrap_or(path).display();
+            return Err(Unread::Kept(format!("{folder} is not a folder")));
+        }
         Err(error) => return Err(Unread::Kept(format!("cannot read {name}: {error}"))),
     };
     // Another form is told before its keys are: they are not this program's.
     #[derive(Deserialize)]
     struct Version {
-        version: u32,
+        version: f64,
     }
     let newer = serde_json::from_slice::<Version>(&bytes).map(|found| found.version);
-    if let Some(version) = newer.ok().filter(|version| *version > VERSION) {
+    if let Some(version) = newer.ok().filter(|version| *version > f64::from(VERSION)) {
         let why =
             format!("{name} is of a newer program: version {version} found, {VERSION} allowed");
         return Err(Unread::Kept(why));
     }
-    let damaged = |why: String| Unread::Damaged(why, bytes.clone());
+    let damaged = |why: String| Unread::Damaged(why, bytes.clone(), sound_of(&bytes));
     let written: Written = serde_json::from_slice(&bytes).map_err(|error| {
-        let place = format!("{name}:{}:{}", error.line(), error.column());
-        damaged(format!("{place}: {error}"))
+        let (line, column) = (error.line(), error.column());
+        let why = error.to_string();
+        let why = why.trim_end_matches(&format!(" at line {line} column {column}"));
+        damaged(format!(
+            "{name}:{line}:{column}: {why}; allowed is what practice writes"
+        ))
     })?;
-    if written.version != VERSION {
+    if written.version < FIRST {
         let found = written.version;
         return Err(damaged(format!(
-            "{name}: version {found} found, {VERSION} allowed"
+            "{name}: version {found} found, {FIRST} to {VERSION} allowed"
         )));
     }
     for (number, round) in written.rounds.iter().enumerate() {
         if let Err(why) = sound(round) {
-            // The head stands in the first line, each round in one of its own.
-            return Err(damaged(format!("{name}: round {}: {why}", number + 1)));
+            // As it is written the head stands in the first line, each round in one of its own.
+            let line = bytes.split(|byte| *byte == b'\n').nth(number + 1);
+            let line = line.map(|line| line.strip_suffix(b",").unwrap_or(line));
+            let own = line.and_then(|line| serde_json::from_slice::<Round>(line).ok());
+            let place = match own.as_ref() == Some(round) {
+                true => format!("{name}:{}", number + 2),
+                false => name.to_string(),
+            };
+            return Err(damaged(format!("{place}: round {}: {why}", number + 1)));
         }
     }
     let mut progress = Progress {
@@ -209,6 +296,19 @@ fn read(path: &Path) -> Result<Progress, Unread> {
     let surplus = progress.rounds.len().saturating_sub(MOST_ROUNDS);
     progress.rounds.drain(..surplus);
     Ok(progress)
+}
+
+/// The rounds of a damaged file that are sound: each stands in a line of its own.
+fn sound_of(bytes: &[u8]) -> Progress {
+    let mut progress = Progress::default();
+    let lines = bytes.split(|byte| *byte == b'\n');
+    for line in lines.map(|line| line.strip_suffix(b",").unwrap_or(line)) {
+        let round = serde_json::from_slice::<Round>(line).ok();
+        if let Some(round) = round.filter(|round| sound(round).is_ok()) {
+            progress.add(round);
+        }
+    }
+    progress
 }
 
 /// Holds a round to what one may be.
@@ -223,12 +323,30 @@ fn sound(round: &Round) -> Result<(), String> {
     if !(0.0..=3.0).contains(&round.points) {
         return Err(format!("points {} found, 0 to 3 allowed", round.points));
     }
-    if let Some(late) = round.late_min.filter(|late| late.abs() > 1440.0) {
+    if let Some(late) = round.late_min.filter(|late| !(late.abs() <= 1440.0)) {
         return Err(format!("late_min {late} found, -1440 to 1440 allowed"));
     }
-    for key in round.planted.iter().chain(&round.named) {
+    if let Some(value) = round.value.filter(|value| !(value.abs() <= LARGEST)) {
+        return Err(format!(
+            "value {value} found, {} to {LARGEST} allowed",
+            -LARGEST
+        ));
+    }
+    if let Some(key) = &round.measure
+        && MeasureId::from_key(key).is_none()
+    {
+        return Err(format!("measure: no measure is called {key:?}"));
+    }
+    let planted = round.planted.iter().map(|key| ("planted", key));
+    let named = round.named.iter().map(|key| ("named", key));
+    let offered = round.offered.iter().map(|key| ("offered", key));
+    for (under, key) in planted.chain(named).chain(offered) {
         if FaultKind::from_key(key).is_none() {
-            return Err(format!("no fault is called {key:?}"));
+            let all: Vec<&str> = FaultKind::ALL.iter().map(|kind| kind.key()).collect();
+            let all = all.join(", ");
+            return Err(format!(
+                "{under}: no fault is called {key:?}; allowed are {all}"
+            ));
         }
     }
     Ok(())

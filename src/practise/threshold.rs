@@ -10,6 +10,8 @@
 //! A learner sees a fault of degree d with the probability γ + (1 − γ − λ)·F. F is logistic in ln d and 3/4 at the
 //! threshold, so what was only guessed is taken out (Abbott's correction). γ comes from clean frames, λ is fixed.
 
+use std::cell::OnceCell;
+
 /// Share of answers that go wrong by a slip of the hand (as QUEST has it, 1 to 2 %).
 pub const LAPSE: f64 = 0.02;
 /// Guess rates below and above which none is believed.
@@ -39,11 +41,10 @@ pub struct Trial {
 pub struct Estimate {
     /// The degree seen three times in four.
     pub degree: f64,
-    /// Its standard error as a factor: the threshold lies within degree / factor and degree · factor two times in
-    /// three.
-    pub factor: f64,
-    /// ln of that factor.
+    /// Its standard error, as a factor's logarithm: the threshold lies within so much of ln degree two times in three.
     pub error: f64,
+    /// The least degree that is asked.
+    pub least: f64,
     /// From how many answers.
     pub trials: usize,
     /// Whether it lies so low that nothing below what is asked can be told.
@@ -76,6 +77,9 @@ pub fn information(away: f64, width: f64, guess: f64) -> f64 {
     slope * slope / (p * (1.0 - p))
 }
 
+/// For each point of the grid: the chance of either answer, and its logarithm.
+type Asked = Vec<[[f64; 2]; 2]>;
+
 /// The posterior over threshold and slope.
 pub struct Posterior {
     thresholds: Vec<f64>,
@@ -84,8 +88,9 @@ pub struct Posterior {
     candidates: Vec<f64>,
     guess: f64,
     weights: Vec<f64>,
-    /// For each candidate and point of the grid: the chance of either answer, and its logarithm.
-    asked: Vec<Vec<[[f64; 2]; 2]>>,
+    /// For each candidate and point of the grid: the chance of either answer, and its logarithm. Worked out where the
+    /// next degree is wanted: most posteriors are made for their estimate.
+    asked: OnceCell<Vec<Asked>>,
     trials: usize,
 }
 
@@ -100,19 +105,23 @@ impl Posterior {
         let (low, high) = ((least * BELOW).ln(), most.ln());
         let span = high - low;
         let widths = steps(WIDTHS[0].ln(), WIDTHS[1].ln(), SLOPES);
-        let mut posterior = Posterior {
+        Posterior {
             thresholds: steps(low, high, THRESHOLDS),
             widths: widths.into_iter().map(|width| width.exp() * span).collect(),
             candidates: steps(least.ln(), high, CANDIDATES),
             guess,
             weights: vec![1.0 / (THRESHOLDS * SLOPES) as f64; THRESHOLDS * SLOPES],
-            asked: vec![],
+            asked: OnceCell::new(),
             trials: 0,
-        };
-        let both = |p: f64| [p, 1.0 - p].map(|p| [p, p.ln()]);
-        let of = |at: &f64| posterior.chances(*at).map(both).collect();
-        posterior.asked = posterior.candidates.iter().map(of).collect();
-        posterior
+        }
+    }
+
+    fn asked(&self) -> &[Asked] {
+        self.asked.get_or_init(|| {
+            let both = |p: f64| [p, 1.0 - p].map(|p| [p, p.ln()]);
+            let of = |at: &f64| self.chances(*at).map(both).collect();
+            self.candidates.iter().map(of).collect()
+        })
     }
 
     /// After these answers.
@@ -172,7 +181,7 @@ impl Posterior {
         let scored = self
             .candidates
             .iter()
-            .zip(&self.asked)
+            .zip(self.asked())
             .map(|(at, asked)| (*at, entropy_after(asked)));
         let best = scored.min_by(|a, b| a.1.total_cmp(&b.1));
         best.map_or(1.0, |(at, _)| at.exp())
@@ -197,8 +206,8 @@ impl Posterior {
             .sqrt();
         Estimate {
             degree: mean.exp(),
-            factor: error.exp(),
             error,
+            least: self.candidates[0].exp(),
             trials: self.trials,
             at_floor: self.trials > 0 && mean < self.candidates[0],
             at_ceiling: mean + error > self.candidates[CANDIDATES - 1],

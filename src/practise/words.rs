@@ -47,7 +47,7 @@ pub fn threshold(scale: &Scale, estimate: &Estimate, units: Units) -> String {
         return format!("Too few frames to tell yet, perhaps {most}; the rule says {limit}.");
     }
     if estimate.at_floor {
-        let least = seen(scale, scale.asked()[0], units);
+        let least = seen(scale, estimate.least, units);
         return format!("You see even {least} three times in four; the rule says {limit}.");
     }
     if estimate.at_ceiling {
@@ -70,30 +70,25 @@ pub fn doubt(scale: &Scale, estimate: &Estimate, units: Units) -> String {
     format!("{} to {}, by {frames}", ends[0], ends[1])
 }
 
-/// The scale on which a fault is told: the one on which it was shown last is not known any more, so the rulebook's
-/// first.
-pub fn scale_of(rulebook: &Rulebook, kind: FaultKind) -> Option<Scale> {
-    let of = |(id, way): &(MeasureId, _)| Scale::of(rulebook.rule(*id)?, *way);
-    kind.graded_by().iter().find_map(of)
-}
-
 /// What is told of one fault; none where it was never shown.
-pub fn of_fault(rulebook: &Rulebook, kind: FaultKind, told: &Told, units: Units) -> Option<String> {
+pub fn of_fault(rulebook: &Rulebook, told: &Told, units: Units) -> Option<String> {
     let (seen, shown) = told.named();
     if shown == 0 {
         return None;
     }
-    let scale = scale_of(rulebook, kind)?;
+    // A machine with a handrail and one without are measured otherwise: each scale has its own threshold.
+    let scales = told.kind.graded_by().iter();
+    let scales = scales.filter_map(|by| told.kind.scale(rulebook, *by));
+    let mut text = String::new();
+    for scale in scales {
+        if let Some(estimate) = told.threshold(&scale) {
+            let sentence = threshold(&scale, &estimate, units);
+            text += &format!("{sentence} ({}.) ", doubt(&scale, &estimate, units));
+        }
+    }
     let frames = if shown == 1 { "frame" } else { "frames" };
-    let named = format!("Named in {seen} of {shown} {frames}.");
-    Some(match told.threshold(&scale) {
-        Some(estimate) => format!(
-            "{} ({}.) {named}",
-            threshold(&scale, &estimate, units),
-            doubt(&scale, &estimate, units)
-        ),
-        None => named,
-    })
+    text += &format!("Named in {seen} of {shown} {frames}.");
+    Some(text)
 }
 
 /// "1 round", "4 rounds".
@@ -122,17 +117,13 @@ pub fn progress(rulebook: &Rulebook, progress: &Progress, units: Units) -> Strin
             rounds_told(rounds)
         );
     }
-    let clean = progress.of(FaultKind::Roll).clean_frames;
-    let alarms: u32 = FaultKind::ALL
-        .iter()
-        .map(|kind| progress.of(*kind).false_alarms)
-        .sum();
+    let (clean, alarms) = progress.clean();
     if clean > 0 {
         text += &format!("Clean frames     {clean}; faults named in them: {alarms}\n");
     }
     for kind in FaultKind::ALL {
         let told = progress.of(*kind);
-        if let Some(words) = of_fault(rulebook, *kind, &told, units) {
+        if let Some(words) = of_fault(rulebook, &told, units) {
             text += &format!("\n{}\n    {words}\n", kind.name());
         }
     }

@@ -369,8 +369,8 @@ impl Desk {
     }
 
     /// What causes the finding that is shown, if it has been worked out for the take as it is.
-    pub fn pointed(&self) -> Option<&Culprits> {
+    pub fn pointed(&self) -> Option<&Arc<Culprits>> {
         let (take, measure, culprits) = self.culprits.as_ref()?;
-        (Some(*measure) == self.finding && *take == self.take).then_some(&**culprits)
+        (Some(*measure) == self.finding && *take == self.take).then_some(culprits)
     }
 }

@@ -6,11 +6,12 @@ use crate::picture::drawing::labels::Labels;
 use crate::units::Units;
 use egui::{Color32, ColorImage, Painter, Pos2, Rect, Stroke, TextureHandle, Ui, pos2, vec2};
 use glam::DVec2;
+use std::sync::Arc;
 
 /// The veil that was drawn last.
 #[derive(Default)]
 pub struct Causes {
-    mask: Option<(u64, TextureHandle)>,
+    mask: Option<(Arc<Culprits>, TextureHandle)>,
 }
 
 impl Causes {
@@ -20,13 +21,14 @@ impl Causes {
         ui: &Ui,
         painter: &Painter,
         picture: Rect,
-        (culprits, units): (&Culprits, Units),
+        (culprits, units): (&Arc<Culprits>, Units),
         tags: &mut Tags,
     ) {
-        let key = std::ptr::from_ref(culprits) as u64;
-        if self.mask.as_ref().is_none_or(|(known, _)| *known != key) {
+        let known = (self.mask.as_ref()).is_some_and(|(known, _)| Arc::ptr_eq(known, culprits));
+        if !known {
             let image = mask_image(&culprits.mask);
             let options = egui::TextureOptions::LINEAR;
+            let key = Arc::clone(culprits);
             self.mask = Some((key, ui.ctx().load_texture("causes", image, options)));
         }
         if let Some((_, texture)) = &self.mask {

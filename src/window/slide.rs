@@ -72,7 +72,7 @@ impl Slide {
 /// Pictures of slides on the device, by their number.
 #[derive(Default)]
 pub struct Pictures {
-    textures: HashMap<u64, (usize, TextureHandle)>,
+    textures: HashMap<u64, (Arc<Picture>, TextureHandle)>,
 }
 
 /// Lines of words under a picture, points.
@@ -84,15 +84,14 @@ const MOUNT: f32 = 6.0;
 impl Pictures {
     /// The texture of a picture.
     pub fn texture(&mut self, ui: &Ui, number: u64, picture: &Arc<Picture>) -> &TextureHandle {
-        let key = Arc::as_ptr(picture) as usize;
-        let known = self.textures.get(&number).is_some_and(|(of, _)| *of == key);
+        let known = (self.textures.get(&number)).is_some_and(|(of, _)| Arc::ptr_eq(of, picture));
         if !known {
             let pixels = picture.pixels_srgb.iter();
             let pixels = pixels.map(|[r, g, b]| Color32::from_rgb(*r, *g, *b));
             let image = ColorImage::new([picture.width, picture.height], pixels.collect());
             let options = egui::TextureOptions::LINEAR;
             let texture = ui.ctx().load_texture("slide", image, options);
-            self.textures.insert(number, (key, texture));
+            self.textures.insert(number, (Arc::clone(picture), texture));
         }
         &self.textures[&number].1
     }

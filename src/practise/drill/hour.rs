@@ -1,7 +1,8 @@
 //! Call the hour: from a frame, how long until the light is gone. May not enter: pictures.
 
+use crate::grade::rulebook::ViewSize;
 use crate::grade::wording::lower_first;
-use crate::grade::{Composed, Sheet, Verdict, WIDEST_GRADED_DEG};
+use crate::grade::{Composed, MeasureId, Sheet, Verdict, WIDEST_GRADED_DEG};
 use crate::practise::deal::{Course, of_all};
 use crate::practise::dice::Dice;
 use crate::practise::posed::{Posed, Seen};
@@ -11,10 +12,13 @@ use std::sync::Arc;
 
 /// What can be called, minutes, in the order of their keys.
 pub const CALLS_MIN: [u32; 9] = [10, 20, 30, 45, 60, 90, 120, 180, 240];
-/// The light is looked at so often until it is gone; then every minute in between is closed in on.
+/// The light is proved so often until it is gone; every minute before is looked at at search size, and proved where it
+/// seems gone.
 const STEP_MIN: i64 = 10;
 /// Light that lasts longer cannot be called from its shadows.
 const LONGEST_MIN: i64 = 300;
+/// So long after its end the frame is shown.
+pub const AFTER_MIN: i64 = 15;
 /// Clean frames that are tried.
 const TRIES: usize = 12;
 
@@ -32,39 +36,62 @@ pub struct Hour {
     pub gone_at: DateTime<Utc>,
     /// What ends it.
     pub ended_by: String,
+    /// The measure that ends it: its value in the frame, and in the first minute without light.
+    pub run_out: Option<(MeasureId, [f64; 2])>,
     /// What was called.
     pub called_min: Option<u32>,
 }
 
-fn sheet_at(posed: &Posed, composed: &Composed, at: DateTime<Utc>) -> Sheet {
-    let minute = posed.room.minute(at);
-    posed.room.grade_unmended(composed, &minute).sheet
+/// A frame's sheets minute by minute, at one size.
+struct Ahead<'a> {
+    posed: &'a Posed,
+    size: &'a ViewSize,
+    composed: Composed,
+}
+
+impl Ahead<'_> {
+    fn of<'a>(posed: &'a Posed, size: &'a ViewSize) -> Ahead<'a> {
+        let capture = posed.capture();
+        Ahead {
+            posed,
+            size,
+            composed: posed
+                .room
+                .compose(&posed.stand, &capture, size, WIDEST_GRADED_DEG),
+        }
+    }
+
+    /// Whether the light is gone after so many minutes, and the sheet that says so.
+    fn gone(&self, minutes: i64) -> Option<Sheet> {
+        let Posed { room, at, .. } = self.posed;
+        let minute = room.minute_at_size(*at + Duration::minutes(minutes), self.size);
+        let sheet = room.grade_unmended(&self.composed, &minute).sheet;
+        (sheet.verdict < Verdict::Good).then_some(sheet)
+    }
 }
 
 /// Until which whole minute a frame stays good, the first at which it is not, and that minute's sheet; none where it is
 /// not good now, or for longer than is asked.
 pub fn light_left(posed: &Posed) -> Option<(i64, DateTime<Utc>, Sheet)> {
-    let proof = &posed.room.rulebook.proof;
-    let capture = posed.capture();
-    let composed = posed
-        .room
-        .compose(&posed.stand, &capture, proof, WIDEST_GRADED_DEG);
-    let look = |minutes: i64| sheet_at(posed, &composed, posed.at + Duration::minutes(minutes));
-    let is_gone = |sheet: &Sheet| sheet.verdict < Verdict::Good;
-    if is_gone(&look(0)) {
+    let rulebook = posed.room.rulebook;
+    let proof = Ahead::of(posed, &rulebook.proof);
+    if proof.gone(0).is_some() {
         return None;
     }
-    let steps = (1..=LONGEST_MIN / STEP_MIN).map(|step| step * STEP_MIN);
-    let mut gone = steps
-        .map(|min| (min, look(min)))
-        .find(|(_, sheet)| is_gone(sheet))?;
-    let mut good = gone.0 - STEP_MIN;
+    let search = Ahead::of(posed, &rulebook.search);
+    // A pole's shadow comes and goes within minutes: each is looked at, and what ends it is proved.
+    let is_gone = |min: i64| {
+        let looked_at = min % STEP_MIN == 0 || search.gone(min).is_some();
+        looked_at.then(|| proof.gone(min)).flatten()
+    };
+    let mut gone = (1..=LONGEST_MIN).find_map(|min| is_gone(min).map(|sheet| (min, sheet)))?;
+    // What search size does not see of the last minutes, proof does.
+    let mut good = (gone.0 - 1) / STEP_MIN * STEP_MIN;
     while gone.0 - good > 1 {
         let middle = (good + gone.0) / 2;
-        let sheet = look(middle);
-        match is_gone(&sheet) {
-            true => gone = (middle, sheet),
-            false => good = middle,
+        match proof.gone(middle) {
+            Some(sheet) => gone = (middle, sheet),
+            None => good = middle,
         }
     }
     Some((good, posed.at + Duration::minutes(gone.0), gone.1))
@@ -79,7 +106,8 @@ impl Hour {
             return None;
         }
         for _ in 0..TRIES {
-            let (course, clean) = all[dice.below(all.len())];
+            let (course, base) = all[dice.below(all.len())];
+            let clean = &base.posed;
             let on = Duration::minutes(dice.within(-60.0, 60.0).round() as i64);
             let posed = Posed {
                 at: clean.at + on,
@@ -88,9 +116,15 @@ impl Hour {
             if let Some((lasts_min, gone_at, sheet)) = light_left(&posed).filter(|left| left.0 >= 5)
             {
                 let worst = sheet.findings.first();
+                let seen = Arc::new(posed.proved());
+                let run_out = worst.and_then(|worst| {
+                    let before = seen.graded.sheet.row(worst.measure)?.value?;
+                    Some((worst.measure, [before, worst.value]))
+                });
                 return Some(Hour {
                     course,
-                    seen: Arc::new(posed.proved()),
+                    run_out,
+                    seen,
                     posed,
                     lasts_min,
                     gone_at,
@@ -100,6 +134,14 @@ impl Hour {
             }
         }
         None
+    }
+
+    /// The frame a while after its light is gone: what ended it is seen more plainly than in its first minute.
+    pub fn afterwards(&self) -> Posed {
+        Posed {
+            at: self.gone_at + Duration::minutes(AFTER_MIN),
+            ..self.posed.clone()
+        }
     }
 
     /// Calls it. Only the first call counts.
@@ -126,13 +168,8 @@ impl Hour {
     /// The round as it is kept.
     pub fn round(&self) -> Round {
         Round {
-            drill: Drill::Hour,
-            planted: None,
-            degree: None,
-            named: vec![],
-            moves: None,
             late_min: self.late_min(),
-            points: self.points(),
+            ..Round::of(Drill::Hour, None, self.points())
         }
     }
 }

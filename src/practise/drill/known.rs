@@ -3,7 +3,7 @@
 
 use crate::grade::Verdict;
 use crate::practise::fault::{FaultKind, Remedy};
-use crate::practise::posed::Posed;
+use crate::practise::posed::{Posed, Seen};
 use crate::rehearsal::command::Command;
 use crate::rehearsal::steps;
 
@@ -26,6 +26,9 @@ pub fn pressed(posed: &Posed, command: Command) -> Result<Option<Posed>, String>
         return Ok(None);
     };
     next.stand = stand?;
+    if next.stand == posed.stand {
+        return Ok(None);
+    }
     let moved = next.stand.spot_m != posed.stand.spot_m;
     if moved && posed.is_allowed() {
         let refusal = room
@@ -64,13 +67,41 @@ fn likely(kind: FaultKind) -> Vec<Command> {
         Remedy::Back => vec![WalkFarther, ShorterLens, ShorterFine],
         Remedy::Closer => vec![LongerLens, LongerFine, WalkNearer],
         Remedy::Hour => vec![Later, Earlier],
-        Remedy::OtherEnd | Remedy::Expose => vec![],
+        Remedy::OtherEnd | Remedy::Expose | Remedy::Ask => vec![],
     };
     kind.remedies().iter().flat_map(of).collect()
 }
 
+/// Every command of camera and clock.
+pub const ALL: [Command; 24] = [
+    Command::Level,
+    Command::Balance,
+    Command::WalkLeft,
+    Command::WalkRight,
+    Command::WalkNearer,
+    Command::WalkFarther,
+    Command::Raise,
+    Command::Lower,
+    Command::AimLeft,
+    Command::AimRight,
+    Command::AimUp,
+    Command::AimDown,
+    Command::RollLeft,
+    Command::RollRight,
+    Command::LongerLens,
+    Command::ShorterLens,
+    Command::LongerFine,
+    Command::ShorterFine,
+    Command::Earlier,
+    Command::Later,
+    Command::EarlierFine,
+    Command::LaterFine,
+    Command::WalkLeftFine,
+    Command::WalkRightFine,
+];
+
 /// The shortest run of a command after which a frame is good, proved.
-fn run(posed: &Posed, command: Command) -> Option<(Run, Posed)> {
+pub fn run(posed: &Posed, command: Command) -> Option<(Run, Posed)> {
     let mut now = posed.clone();
     for times in 1..=LONGEST {
         now = pressed(&now, command).ok().flatten()?;
@@ -85,11 +116,33 @@ fn run(posed: &Posed, command: Command) -> Option<(Run, Posed)> {
     None
 }
 
+/// The shortest run of a command that is likely to help after which a kind of fault is not found any more and the frame is
+/// good, proved.
+pub fn freed(kind: FaultKind, posed: &Posed) -> Option<(Run, Posed)> {
+    let rulebook = posed.room.rulebook;
+    let is_free = |seen: &Seen| {
+        let sheet = &seen.graded.sheet;
+        sheet.verdict >= Verdict::Good && !FaultKind::told_in(rulebook, sheet).contains(&kind)
+    };
+    likely(kind).into_iter().find_map(|command| {
+        let mut now = posed.clone();
+        for times in 1..=LONGEST {
+            now = pressed(&now, command).ok().flatten()?;
+            if seems_good(&now) && is_free(&now.roughly()) && is_free(&now.proved()) {
+                return Some(((command, times), now));
+            }
+        }
+        None
+    })
+}
+
 /// The fewest moves known: one run, or a run and what puts its own cost right (margins balanced, a longer lens after
 /// walking back). None where nothing of that helps.
 pub fn fewest(kind: FaultKind, posed: &Posed) -> Option<(Vec<Run>, Posed)> {
     let commands = likely(kind);
-    if let Some((run, mended)) = commands.iter().find_map(|command| run(posed, *command)) {
+    let others = ALL.iter().filter(|command| !commands.contains(command));
+    let mut single = commands.iter().chain(others);
+    if let Some((run, mended)) = single.find_map(|command| run(posed, *command)) {
         return Some((vec![run], mended));
     }
     let seconds = [Command::LongerLens, Command::ShorterLens, Command::Balance];

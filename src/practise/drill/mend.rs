@@ -2,8 +2,7 @@
 //! keys.
 
 use super::known::{self, Run};
-use crate::grade::rule::Way;
-use crate::grade::{Grade, Verdict};
+use crate::grade::Verdict;
 use crate::practise::deal::{Course, Dealt, Wanted, deal};
 use crate::practise::dice::Dice;
 use crate::practise::fault::{FaultKind, Remedy};
@@ -32,27 +31,21 @@ pub struct Mend {
     pub refused: Option<String>,
     /// The frame as it was graded last, if that is the one it is now.
     pub graded: Option<Arc<Seen>>,
+    /// It was told what is wrong.
+    pub hinted: bool,
     /// It was given up.
     pub given_up: bool,
 }
 
 /// Whether commands of the photographer can mend a kind.
 fn is_mendable(kind: FaultKind) -> bool {
-    let by_hand = |remedy: &Remedy| !matches!(remedy, Remedy::OtherEnd | Remedy::Expose);
-    kind.remedies().iter().all(by_hand)
-}
-
-/// The least degree that is worse than slight.
-fn marked_degree(rulebook: &crate::grade::Rulebook, scale: &Scale) -> f64 {
-    let Some(rule) = rulebook.rule(scale.id) else {
-        return scale.asked()[1];
+    let by_hand = |remedy: &Remedy| {
+        let other = [Remedy::OtherEnd, Remedy::Expose, Remedy::Ask];
+        !other.contains(remedy)
     };
-    let side = match scale.way {
-        Way::Low => &rule.low,
-        Way::High => &rule.high,
-    };
-    let limit = side.as_ref().and_then(|side| side.limits.get(1));
-    limit.map_or(scale.asked()[1], |limit| scale.degree(*limit))
+    // No hour lifts a veil, and a backdrop alone never spoils a frame.
+    let never = [FaultKind::Veil, FaultKind::Backdrop];
+    kind.remedies().iter().all(by_hand) && !never.contains(&kind)
 }
 
 impl Mend {
@@ -68,13 +61,8 @@ impl Mend {
         for _ in 0..TRIES {
             let kind = mendable[dice.below(mendable.len())];
             let factor = dice.within(1.05, WORST);
-            let rulebook = courses
-                .iter()
-                .find_map(|course| course.frames.first())?
-                .room
-                .rulebook;
             let degree = |_, scale: &Scale| match scale.is_graded() {
-                true => factor * marked_degree(rulebook, scale),
+                true => factor * scale.last_slight().unwrap_or(scale.asked()[1]),
                 false => 3.0,
             };
             let Some(dealt) = deal(courses, Wanted::Fault(kind), &degree, &mut dice) else {
@@ -90,6 +78,7 @@ impl Mend {
                     made: vec![],
                     refused: None,
                     graded: None,
+                    hinted: false,
                     given_up: false,
                     dealt,
                 });
@@ -134,6 +123,11 @@ impl Mend {
         self.graded = Some(Arc::new(self.now.proved()));
     }
 
+    /// Asks what is wrong, for half the points.
+    pub fn hint(&mut self) {
+        self.hinted |= !self.is_over();
+    }
+
     /// Gives it up: the moves that are known are shown.
     pub fn give_up(&mut self) {
         self.given_up = !self.is_mended();
@@ -150,31 +144,21 @@ impl Mend {
         self.given_up || self.is_mended()
     }
 
-    /// The worst grade as it was dealt.
-    pub fn dealt_grade(&self) -> Grade {
-        let findings = &self.dealt.seen.graded.sheet.findings;
-        findings.first().map_or(Grade::Clean, |worst| worst.grade)
-    }
-
-    /// Points, 0 to 3: all for as few moves as are known.
+    /// Points, 0 to 3: all for as few moves as are known and unasked what is wrong.
     pub fn points(&self) -> f64 {
         if !self.is_mended() {
             return 0.0;
         }
         let share = self.fewest.0.len() as f64 / self.made.len().max(1) as f64;
-        3.0 * share.min(1.0)
+        let unasked = if self.hinted { 0.5 } else { 1.0 };
+        3.0 * unasked * share.min(1.0)
     }
 
     /// The round as it is kept.
     pub fn round(&self) -> Round {
         Round {
-            drill: Drill::Mend,
-            planted: self.dealt.planted.map(|one| one.kind.key().to_string()),
-            degree: self.dealt.planted.map(|one| one.degree),
-            named: vec![],
             moves: Some([self.made.len() as u32, self.fewest.0.len() as u32]),
-            late_min: None,
-            points: self.points(),
+            ..Round::of(Drill::Mend, self.dealt.planted.as_ref(), self.points())
         }
     }
 }

@@ -10,12 +10,17 @@ use crate::window::theme::{self, Page};
 use egui::{Color32, Key, Modifiers, Rect, Response, RichText, Sense, Ui, Vec2, pos2, vec2};
 use std::sync::Arc;
 
+/// The frame beside is no wider, so that in a low window the words under it are seen too.
+const BESIDE: f32 = 330.0;
+
 /// What is shown once a round is over.
 pub struct Told<'a> {
     /// What is true of the frame, once it has been worked out.
     pub truth: Option<&'a Truth>,
-    /// The frame beside it.
-    pub beside: Option<&'a Arc<Picture>>,
+    /// The frame beside it, and its number among the pictures.
+    pub beside: Option<(&'a Arc<Picture>, u64)>,
+    /// What was changed for it, in a phrase.
+    pub changed: &'a str,
     /// Pictures on the device.
     pub pictures: &'a mut Pictures,
     /// The round's number.
@@ -58,7 +63,7 @@ pub fn answer(ui: &mut Ui, number: usize, words: &str, chosen: bool, mark: Optio
     let centre = rect.center().y;
     let at = pos2(rect.left() + 9.0, centre);
     let (align, bold) = (egui::Align2::LEFT_CENTER, theme::bold(theme::TEXT));
-    painter.text(at, align, number, bold, page.faint);
+    painter.text(at, align, number % KEYS.len(), bold, page.faint);
     if let Some(grade) = mark {
         let square = Rect::from_center_size(pos2(rect.left() + 38.0, centre), Vec2::splat(14.0));
         theme::mark(painter, square, grade, &page);
@@ -143,10 +148,10 @@ pub fn points(ui: &mut Ui, points: f64) {
     ui.add_space(2.0);
 }
 
-/// The worst finding in the rulebook's words, its remedy, and what else was found.
-pub fn truth(ui: &mut Ui, told: &Told) {
+/// The worst finding in the rulebook's words, its remedy, and what else was found, under a heading.
+pub fn truth(ui: &mut Ui, told: &Told, heading: &str) {
     let page = theme::page(ui.ctx());
-    theme::heading(ui, "What is true");
+    theme::heading(ui, heading);
     let Some(truth) = told.truth else {
         ui.label(RichText::new("It is being measured \u{2026}").color(page.faint));
         return;
@@ -155,20 +160,16 @@ pub fn truth(ui: &mut Ui, told: &Told) {
     if findings.is_empty() {
         line(
             ui,
-            &page,
             Grade::Clean,
-            "Nothing to say against it: a clean frame",
+            "The rulebook has nothing against it: a clean frame",
             true,
         );
+        let note = "It does not weigh everything: bare ground in front, shadows on it and what the edge cuts are left \
+                    to your taste.";
+        ui.label(RichText::new(note).small().color(page.faint));
     }
     for (n, finding) in findings.iter().take(4).enumerate() {
-        line(
-            ui,
-            &page,
-            finding.grade,
-            finding.what_in(told.units),
-            n == 0,
-        );
+        line(ui, finding.grade, finding.what_in(told.units), n == 0);
         if let Some(remedy) = finding.remedy_in(told.units).filter(|_| n == 0) {
             let remedy = RichText::new(sentence_case(remedy)).color(page.faint);
             ui.label(remedy);
@@ -180,10 +181,12 @@ pub fn truth(ui: &mut Ui, told: &Told) {
     }
 }
 
-fn line(ui: &mut Ui, page: &Page, grade: Grade, words: &str, first: bool) {
+/// A finding: its mark and its words.
+pub fn line(ui: &mut Ui, grade: Grade, words: &str, first: bool) {
+    let page = theme::page(ui.ctx());
     ui.horizontal_top(|ui| {
         let (rect, _) = ui.allocate_exact_size(Vec2::splat(15.0), Sense::hover());
-        theme::mark(ui.painter(), rect, grade, page);
+        theme::mark(ui.painter(), rect, grade, &page);
         let size = if first { theme::TEXT } else { theme::NOTE };
         let color = if first { page.ink } else { page.faint };
         let words = RichText::new(words).font(theme::regular(size)).color(color);
@@ -196,8 +199,8 @@ pub fn beside(ui: &mut Ui, told: &mut Told, words: &str) {
     let page = theme::page(ui.ctx());
     ui.add_space(4.0);
     theme::heading(ui, words);
-    let width = ui.available_width();
-    let Some(picture) = told.beside else {
+    let width = ui.available_width().min(BESIDE);
+    let Some((picture, number)) = told.beside else {
         ui.label(RichText::new("It is being painted \u{2026}").color(page.faint));
         return;
     };
@@ -205,9 +208,12 @@ pub fn beside(ui: &mut Ui, told: &mut Told, words: &str) {
     let height = inner * picture.height as f32 / picture.width as f32;
     let (rect, response) = ui.allocate_exact_size(vec2(width, height + 12.0), Sense::hover());
     ui.painter().rect_filled(rect, 0.0, theme::SLIDE);
-    let texture = told.pictures.texture(ui, 2 * told.number + 1, picture);
+    let texture = told.pictures.texture(ui, number, picture);
     let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
     ui.painter()
         .image(texture.id(), rect.shrink(6.0), whole, Color32::WHITE);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, words));
+    if !told.changed.is_empty() {
+        ui.label(RichText::new(told.changed).color(page.faint));
+    }
 }

@@ -1,8 +1,8 @@
 //! Call the hour, on the page. May not enter: what a call is worth.
 
 use super::answers::{self, Told};
-use crate::grade::wording::sentence_case;
-use crate::practise::drill::hour::{CALLS_MIN, Hour};
+use crate::grade::wording::{self, sentence_case};
+use crate::practise::drill::hour::{AFTER_MIN, CALLS_MIN, Hour};
 use crate::window::theme;
 use egui::{RichText, Ui};
 
@@ -20,8 +20,8 @@ fn said(minutes: u32) -> String {
 /// Draws what is asked, or what is true; whether the next round is wanted.
 pub fn ui(ui: &mut Ui, hour: &mut Hour, mut told: Told) -> bool {
     let Some(late) = hour.late_min() else {
-        let note = "Read the shadows: the handrail's on the doors, and how the light lies on nose and side. The frame \
-                    is good now; after this it no longer is.";
+        let note = "Read the shadows: the handrail's on the doors, how the light lies on nose and side, which way a \
+                    pole's falls on the ground. The frame is good now; after this it no longer is.";
         answers::question(ui, "How long until the light is gone?", note);
         for (n, minutes) in CALLS_MIN.into_iter().enumerate() {
             if answers::answer(ui, n + 1, &said(minutes), false, None) {
@@ -32,6 +32,7 @@ pub fn ui(ui: &mut Ui, hour: &mut Hour, mut told: Told) -> bool {
     };
     let page = theme::page(ui.ctx());
     answers::points(ui, hour.points());
+    let on = answers::go_on(ui, "Next frame");
     let called = said(hour.called_min.unwrap_or_default());
     let lasts = said(hour.lasts_min as u32);
     let off = said(late.abs() as u32);
@@ -45,7 +46,17 @@ pub fn ui(ui: &mut Ui, hour: &mut Hour, mut told: Told) -> bool {
     let gone = zone.local(hour.gone_at).naive.format("%H:%M");
     let ended = format!("At {gone}: {}", hour.ended_by);
     ui.label(RichText::new(sentence_case(&ended)).color(page.faint));
-    let on = answers::go_on(ui, "Next frame");
-    answers::beside(ui, &mut told, "When the light is gone");
+    if let Some((id, values)) = hour.run_out {
+        let [before, after] = values.map(|value| wording::told(id, value, told.units));
+        let read = format!(
+            "In your frame the {} read {before}; by then {after}.",
+            id.title()
+        );
+        ui.label(RichText::new(read).color(page.faint));
+    }
+    let later = zone.local(hour.afterwards().at).naive.format("%H:%M");
+    answers::truth(ui, &told, &format!("At {later}, {AFTER_MIN} minutes later"));
+    let called_at = zone.local(hour.posed.at).naive.format("%H:%M");
+    answers::beside(ui, &mut told, &format!("Your frame, {called_at}"));
     on
 }

@@ -8,6 +8,17 @@ use crate::practise::progress::{Drill, Progress};
 use crate::practise::words;
 use crate::window::theme;
 use egui::{RichText, ScrollArea, Ui};
+use std::path::{Path, PathBuf};
+
+/// Where an export goes: nothing is written over.
+fn free_name(file: &Path) -> PathBuf {
+    let name = |number: usize| match number {
+        1 => file.with_file_name("practice-exported.json"),
+        number => file.with_file_name(format!("practice-exported-{number}.json")),
+    };
+    let free = (1..1000).map(name).find(|path| !path.exists());
+    free.unwrap_or_else(|| name(1000))
+}
 
 impl Practising {
     pub(super) fn ledger(&mut self, ui: &mut Ui) {
@@ -74,23 +85,30 @@ impl Practising {
         }
     }
 
+    /// What is told of each fault that was shown; worked out once after each round.
+    pub(super) fn eyes(&mut self) -> &[(FaultKind, String)] {
+        let (progress, units) = (&self.progress, self.units);
+        let rulebook = self.practice.means.rulebook;
+        self.eyes.get_or_insert_with(|| {
+            let of = |kind: &FaultKind| {
+                let words = words::of_fault(rulebook, &progress.of(*kind), units)?;
+                Some((*kind, words))
+            };
+            FaultKind::ALL.iter().filter_map(of).collect()
+        })
+    }
+
     /// Each fault's threshold in a plain sentence.
-    pub(super) fn thresholds(&self, ui: &mut Ui) {
+    pub(super) fn thresholds(&mut self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "Your eye, fault by fault");
-        let rulebook = self.practice.means.rulebook;
-        let mut none = true;
-        for kind in FaultKind::ALL {
-            let told = self.progress.of(*kind);
-            let Some(words) = words::of_fault(rulebook, *kind, &told, self.units) else {
-                continue;
-            };
-            none = false;
+        let eyes = self.eyes();
+        for (kind, words) in eyes {
             ui.label(RichText::new(kind.name()).font(theme::bold(theme::TEXT)));
             ui.label(RichText::new(words).color(page.faint));
             ui.add_space(4.0);
         }
-        if none {
+        if eyes.is_empty() {
             let told = "Nothing yet: a few rounds of Spot the fault tell how small a roll, a lean, a shadow you see.";
             ui.label(RichText::new(told).color(page.faint));
         }
@@ -99,7 +117,7 @@ impl Practising {
     fn kept(&mut self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "What is kept");
-        let store = &self.practice.store;
+        let store = self.practice.store.clone();
         let place = store.file().map(|file| file.display().to_string());
         let place = place.unwrap_or_else(|| "nowhere: the system names no folder for data".into());
         ui.label(RichText::new(place).small().color(page.faint));
@@ -107,9 +125,11 @@ impl Practising {
             if ui.button("Export beside it").clicked()
                 && let Some(file) = store.file()
             {
-                let to = file.with_file_name("practice-exported.json");
+                let to = free_name(file);
                 let done = store.export(&to);
-                let done = done.map(|rounds| format!("Wrote {rounds} rounds to {}", to.display()));
+                let wrote =
+                    |rounds| format!("Wrote {} to {}", words::rounds_told(rounds), to.display());
+                let done = done.map(wrote);
                 self.told = Some(done);
             }
             let rounds = self.progress.rounds.len();
@@ -119,16 +139,16 @@ impl Practising {
             };
             if ui.button(words).clicked() {
                 if !std::mem::replace(&mut self.erasing, true) {
+                    // What is asked about is what the file holds by now.
+                    self.reload();
                     return;
                 }
                 self.erasing = false;
-                self.told = Some(match store.erase() {
-                    Ok(true) => Ok("Erased".into()),
-                    Ok(false) => Ok("There was nothing to erase".into()),
-                    Err(why) => Err(why),
-                });
+                self.told = Some(store.erase());
                 if matches!(self.told, Some(Ok(_))) {
                     self.progress = Progress::default();
+                    self.pending.clear();
+                    self.eyes = None;
                 }
             }
         });

@@ -2,11 +2,11 @@
 //! command does.
 
 use super::answers::{self, Told};
-use crate::grade::Verdict;
-use crate::practise::drill::known::Run;
 use crate::practise::drill::mend::Mend;
+use crate::practise::drill::mended::runs_told;
 use crate::practise::tutor::Tutor;
 use crate::rehearsal::command::Command;
+use crate::units::Units;
 use crate::window::verdict_sheet::form;
 use crate::window::{keys, theme};
 use egui::{Rect, RichText, Sense, Ui, pos2, vec2};
@@ -42,12 +42,16 @@ pub fn ui(ui: &mut Ui, mend: &mut Mend, mut told: Told, tutor: &Tutor) -> bool {
     let mut pressed: Vec<Command> = vec![];
     if !mend.is_over() {
         pressed = keys::pressed(ui.ctx(), false, |_: Command| true);
-        let note = "Until nothing worse than slight is left, in as few moves as you can. A key held down is one move.";
+        let note =
+            "Until the verdict is good, in as few moves as you can. A key held down is one move.";
         answers::question(ui, "Put it right", note);
-    } else {
-        answers::points(ui, mend.points());
     }
-    verdict(ui, mend);
+    let over = mend.is_over();
+    let on = over && {
+        answers::points(ui, mend.points());
+        answers::go_on(ui, "Next frame")
+    };
+    verdict(ui, mend, told.units);
     if !mend.is_over() {
         buttons(ui, &mut pressed);
         if let Some(why) = &mend.refused {
@@ -55,9 +59,15 @@ pub fn ui(ui: &mut Ui, mend: &mut Mend, mut told: Told, tutor: &Tutor) -> bool {
             ui.label(RichText::new(why).color(color));
         }
         ui.add_space(8.0);
-        if ui.button("Show me").clicked() {
-            mend.give_up();
-        }
+        ui.horizontal(|ui| {
+            let hint = egui::Button::new("What is wrong? (half the points)");
+            if ui.add_enabled(!mend.hinted, hint).clicked() {
+                mend.hint();
+            }
+            if ui.button("Show me").clicked() {
+                mend.give_up();
+            }
+        });
     }
     let mut moved = false;
     for command in pressed {
@@ -71,10 +81,13 @@ pub fn ui(ui: &mut Ui, mend: &mut Mend, mut told: Told, tutor: &Tutor) -> bool {
         return false;
     }
     let fewest = &mend.fewest.0;
-    let known = format!("Fewest known: {}: {}", counted(fewest.len()), runs(fewest));
+    let known = format!(
+        "Fewest known: {}: {}",
+        counted(fewest.len()),
+        runs_told(fewest)
+    );
     ui.label(known);
-    let on = answers::go_on(ui, "Next frame");
-    answers::truth(ui, &told);
+    answers::truth(ui, &told, "What was wrong with it");
     answers::beside(ui, &mut told, "Mended by the moves that are known");
     on
 }
@@ -86,17 +99,8 @@ fn counted(moves: usize) -> String {
     }
 }
 
-/// "Walk left 4 times, then Balance the side margins".
-fn runs(runs: &[Run]) -> String {
-    let one = |(command, times): &Run| match times {
-        1 => command.entry().name.to_string(),
-        times => format!("{} {times} times", command.entry().name),
-    };
-    runs.iter().map(one).collect::<Vec<_>>().join(", then ")
-}
-
 /// The verdict of the frame as it is now.
-fn verdict(ui: &mut Ui, mend: &Mend) {
+fn verdict(ui: &mut Ui, mend: &Mend, units: Units) {
     let page = theme::page(ui.ctx());
     let graded = match mend.made.is_empty() {
         true => Some(&mend.dealt.seen),
@@ -121,14 +125,11 @@ fn verdict(ui: &mut Ui, mend: &Mend) {
     response.widget_info(|| {
         egui::WidgetInfo::labeled(egui::Role::Label, true, format!("Verdict {word}"))
     });
-    let good = graded.is_some_and(|seen| seen.graded.sheet.verdict >= Verdict::Good);
-    if let Some(seen) = graded.filter(|_| !good) {
-        let findings = seen.graded.sheet.findings.iter();
-        for finding in findings
-            .filter(|one| one.grade > crate::grade::Grade::Slight)
-            .take(3)
-        {
-            ui.label(RichText::new(finding.what()).color(page.faint));
+    // What is wrong is told for half the points; what is left, once it is mended.
+    let findings = graded.map_or(&[][..], |seen| &seen.graded.sheet.findings);
+    if mend.hinted || mend.is_mended() {
+        for finding in findings.iter().take(4) {
+            answers::line(ui, finding.grade, finding.what_in(units), false);
         }
     }
     ui.add_space(4.0);
@@ -182,7 +183,7 @@ fn made(ui: &mut Ui, mend: &Mend) {
     ui.add_space(4.0);
     let told = match mend.made.is_empty() {
         true => "No move yet".to_string(),
-        false => format!("{}: {}", counted(mend.made.len()), runs(&mend.made)),
+        false => format!("{}: {}", counted(mend.made.len()), runs_told(&mend.made)),
     };
     ui.label(RichText::new(told).color(page.faint));
 }

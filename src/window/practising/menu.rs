@@ -32,7 +32,7 @@ fn trains(drill: Drill) -> &'static str {
 
 impl Practising {
     /// Draws it; the drill that was chosen.
-    pub(super) fn menu(&self, ui: &mut Ui) -> Option<Drill> {
+    pub(super) fn menu(&mut self, ui: &mut Ui) -> Option<Drill> {
         let page = theme::page(ui.ctx());
         let room = ui.available_rect_before_wrap();
         let column = vec2(room.width().min(COLUMN), room.height());
@@ -79,6 +79,7 @@ impl Practising {
             ui.add_space(12.0);
         }
         ui.label(RichText::new(self.sites_told()).small().color(page.faint));
+        self.without_frames(ui);
         chosen
     }
 }

@@ -12,12 +12,13 @@ mod spot; // which fault, how bad, what to do
 
 use super::slide::Pictures;
 use super::theme;
-use crate::practise::progress::{Drill, Progress};
+use crate::practise::fault::FaultKind;
+use crate::practise::progress::{Drill, Progress, Round};
 use crate::practise::store::Store;
-use crate::practise::tutor::{Means, Play, Tutor};
+use crate::practise::tutor::{Means, Play, Read, Tutor};
 use crate::rehearsal::bench::Waker;
 use crate::units::Units;
-use egui::{CentralPanel, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
+use egui::{CentralPanel, Event, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
 use mounted::FrameView;
 use round::Playing;
 
@@ -54,6 +55,11 @@ pub struct Practising {
     practice: Practice,
     tutor: Tutor,
     progress: Progress,
+    /// Rounds that could not be written yet, and that this was told.
+    pending: Vec<Round>,
+    unwritten: bool,
+    /// What is told of each fault, once it has been worked out.
+    eyes: Option<Vec<(FaultKind, String)>>,
     /// What went wrong with what is kept, or what was done with it.
     told: Option<Result<String, String>>,
     shown: Shown,
@@ -62,8 +68,8 @@ pub struct Practising {
     asked: u64,
     /// Points of this drill's rounds.
     points: Vec<f64>,
-    /// Sites that have been read, with their clean frames, and those that could not be.
-    sites: Vec<(String, usize)>,
+    /// Sites that have been read, and those that could not be.
+    sites: Vec<Read>,
     broken: Vec<String>,
     pictures: Pictures,
     view: FrameView,
@@ -74,6 +80,15 @@ pub struct Practising {
     wants_leave: bool,
 }
 
+/// Whether a key that answers or goes on is only held down: one press answers one question.
+fn is_held_on(event: &Event) -> bool {
+    let answers = |key: &Key| {
+        let digits = Key::Num0 as usize..=Key::Num9 as usize;
+        matches!(key, Key::Enter | Key::Space | Key::Escape) || digits.contains(&(*key as usize))
+    };
+    matches!(event, Event::Key { key, pressed: true, repeat: true, .. } if answers(key))
+}
+
 impl Practising {
     /// Opens it.
     pub fn new(practice: Practice, waker: Waker, units: Units) -> Practising {
@@ -82,6 +97,9 @@ impl Practising {
         let mut page = Practising {
             tutor,
             progress,
+            pending: vec![],
+            unwritten: false,
+            eyes: None,
             told: told.map(Err),
             shown: Shown::Menu,
             playing: None,
@@ -114,6 +132,9 @@ impl Practising {
 
     fn begin(&mut self, drill: Drill) {
         self.points.clear();
+        if matches!(self.told, Some(Ok(_))) {
+            self.told = None;
+        }
         self.shown = Shown::Drill(drill);
         self.next(drill);
     }
@@ -126,6 +147,9 @@ impl Practising {
         }
         let number = self.asked;
         self.asked += 1;
+        // A round's pictures and veil are its own.
+        self.pictures = Pictures::default();
+        self.view = FrameView::default();
         self.playing = Some(Playing::new(number));
         self.tutor.deal(drill, number, &self.progress);
     }
@@ -133,6 +157,8 @@ impl Practising {
     /// One redraw; whether the page is to be left.
     pub fn ui(&mut self, ui: &mut Ui) -> bool {
         self.take_news();
+        self.keep();
+        ui.input_mut(|input| input.events.retain(|event| !is_held_on(event)));
         // Before the drills: to the rehearsal's own commands this key means something else.
         if ui.input_mut(|input| input.consume_key(Modifiers::NONE, Key::Escape)) {
             match self.shown {
@@ -180,6 +206,16 @@ impl Practising {
         self.points.iter().fold(0.0, |sum, points| sum + points)
     }
 
+    /// What is kept by now: another window may have added to it, or erased it.
+    fn reload(&mut self) {
+        if self.pending.is_empty() {
+            let (progress, told) = self.practice.store.load();
+            self.progress = progress;
+            self.eyes = None;
+            self.told = told.map(Err).or(self.told.take());
+        }
+    }
+
     fn show_menu(&mut self) {
         self.playing = None;
         self.erasing = false;
@@ -216,6 +252,7 @@ impl Practising {
                 }
                 if self.shown != Shown::Ledger && ui.button("Progress").clicked() {
                     self.playing = None;
+                    self.reload();
                     self.shown = Shown::Ledger;
                 }
             });
@@ -233,7 +270,12 @@ impl Practising {
             Shown::Drill(_) => "Number keys answer · Enter goes on · Esc: all drills",
             _ => "Tab and Enter reach everything · Esc: all drills",
         };
-        let broken = self.broken.first().map(|one| format!("Left out: {one}"));
+        // In a drill the keys are wanted more.
+        let broken = self.broken.first().filter(|_| self.shown == Shown::Menu);
+        let broken = broken.map(|one| match self.broken.len() {
+            1 => format!("Left out: {one}"),
+            many => format!("Left out {many} sites, the first: {one}"),
+        });
         let (text, color) = match (&self.told, broken) {
             (Some(Err(why)), _) => (why.clone(), page.grade(crate::grade::Grade::Ruinous)),
             (Some(Ok(what)), _) => (what.clone(), page.ink),
@@ -274,34 +316,60 @@ impl Practising {
     /// What is asked or true; whether the next round is wanted.
     fn asked(&mut self, ui: &mut Ui) -> bool {
         let page = theme::page(ui.ctx());
+        let eyes = self.eyes().to_vec();
         let Some(playing) = &mut self.playing else {
             return false;
         };
         if playing.none {
-            let told = match self.sites.iter().all(|(_, frames)| *frames == 0) {
-                true => {
-                    "None of these sites has a clean frame near its own: there is nothing to spoil."
-                }
-                false => "These sites give no such frame. Another drill, or other sites, may.",
+            let told = match self.sites.iter().all(|site| site.frames == 0) {
+                true => "No site here gives a frame that is good: there is nothing to spoil.",
+                false => "No site here gives a frame for this. Another drill, or other sites, may.",
             };
             ui.label(told);
+            ui.add_space(6.0);
+            self.without_frames(ui);
             return false;
         }
-        let (truth, beside) = (playing.truth.as_deref(), playing.beside.as_ref());
+        let is_asked = playing.picture.is_some() || playing.truth.is_some();
+        let truth = playing.truth.as_deref();
+        // Beside a called hour's end stands the frame that was called.
+        let (beside, number) = match playing.play {
+            Some(Play::Hour(_)) => (playing.picture.as_ref(), 2 * playing.number),
+            _ => {
+                let picture = playing.beside.as_ref().map(|(picture, _)| picture);
+                (picture, 2 * playing.number + 1)
+            }
+        };
+        let beside = beside.map(|picture| (picture, number));
+        let changed = playing.beside.as_ref().map_or("", |(_, words)| words);
         let told = answers::Told {
             truth,
             beside,
+            changed,
             pictures: &mut self.pictures,
             number: playing.number,
             units: self.units,
         };
         match &mut playing.play {
+            None if self.tutor.has_ended() => {
+                ui.label("No frame will come: looking for one has failed. Leave the page and open it again.");
+                false
+            }
             None => {
                 ui.label(RichText::new("A frame is being looked for \u{2026}").color(page.faint));
                 ui.label(RichText::new(self.sites_told()).small().color(page.faint));
                 false
             }
-            Some(Play::Spot(spot)) => spot::ui(ui, spot, told, &self.progress),
+            // Nobody answers what he does not see.
+            Some(_) if !is_asked => {
+                ui.label(RichText::new("The frame is being painted \u{2026}").color(page.faint));
+                false
+            }
+            Some(Play::Spot(spot)) => {
+                let planted = spot.dealt.planted.map(|one| one.kind);
+                let eye = eyes.iter().find(|(kind, _)| Some(*kind) == planted);
+                spot::ui(ui, spot, told, eye.map_or("", |(_, words)| words))
+            }
             Some(Play::Mend(mend)) => mend::ui(ui, mend, told, &self.tutor),
             Some(Play::Hour(hour)) => hour::ui(ui, hour, told),
         }
@@ -309,9 +377,26 @@ impl Practising {
 
     fn sites_told(&self) -> String {
         let read = self.sites.len() + self.broken.len();
-        let frames: usize = self.sites.iter().map(|(_, frames)| frames).sum();
+        let frames: usize = self.sites.iter().map(|site| site.frames).sum();
         let all = self.practice.means.scenes.len();
-        format!("{read} of {all} sites read, {frames} clean frames found")
+        format!("{read} of {all} sites read, {frames} frames found to begin with")
+    }
+
+    /// The sites that give no frame, and what is wrong with the best of each; those that could not be read.
+    fn without_frames(&self, ui: &mut Ui) {
+        let page = theme::page(ui.ctx());
+        let why = |site: &Read| {
+            Some(format!(
+                "{} gives no frame: at best {}",
+                site.name,
+                site.why.as_ref()?
+            ))
+        };
+        let lines = self.sites.iter().filter_map(why);
+        let broken = self.broken.iter().map(|one| format!("Left out: {one}"));
+        for line in lines.chain(broken) {
+            ui.label(RichText::new(line).small().color(page.faint));
+        }
     }
 
     fn frame(&mut self, ui: &mut Ui) {

@@ -15,7 +15,8 @@ pub(super) struct Playing {
     pub(super) none: bool,
     pub(super) picture: Option<Arc<Picture>>,
     pub(super) truth: Option<Box<Truth>>,
-    pub(super) beside: Option<Arc<Picture>>,
+    /// The frame beside, and what was changed.
+    pub(super) beside: Option<(Arc<Picture>, String)>,
     /// It is over and has been kept.
     pub(super) kept: bool,
 }
@@ -40,20 +41,25 @@ impl Practising {
         let news: Vec<News> = self.tutor.news().collect();
         for one in news {
             let number = match &one {
-                News::Site(Ok((name, frames))) => {
-                    self.sites.push((name.clone(), *frames));
+                News::Site(Ok(read)) => {
+                    self.sites.push(read.clone());
                     continue;
                 }
                 News::Site(Err((path, why))) => {
+                    // As it is laid out, the first problem follows its mark and names its file.
                     let line = why.lines().find(|line| !line.trim().is_empty());
-                    let line = line.unwrap_or_default().trim().to_string();
-                    self.broken.push(format!("{}: {line}", path.display()));
+                    let line = line.unwrap_or_default();
+                    let name = path.display().to_string();
+                    self.broken.push(match line.find(&name) {
+                        Some(at) => line[at..].trim().to_string(),
+                        None => format!("{name}: {}", line.trim()),
+                    });
                     continue;
                 }
                 News::Round(number, _)
                 | News::Frame(number, _)
                 | News::Truth(number, _)
-                | News::Beside(number, _)
+                | News::Beside(number, ..)
                 | News::Looked(number, ..) => *number,
             };
             // What belongs to a round that was left is old.
@@ -68,7 +74,7 @@ impl Practising {
                 }
                 News::Frame(_, picture) => playing.picture = Some(picture),
                 News::Truth(_, truth) => playing.truth = Some(truth),
-                News::Beside(_, picture) => playing.beside = Some(picture),
+                News::Beside(_, picture, words) => playing.beside = Some((picture, words)),
                 News::Looked(_, posed, seen, picture) => {
                     if let Some(Play::Mend(mend)) = &mut playing.play {
                         mend.take(&posed, seen);
@@ -79,7 +85,7 @@ impl Practising {
         }
     }
 
-    /// Keeps a round that is over, once.
+    /// Keeps a round that is over, once. What could not be written is tried again with the next round.
     pub(super) fn keep(&mut self) {
         let Some(playing) = self.playing.as_mut().filter(|playing| !playing.kept) else {
             return;
@@ -93,10 +99,35 @@ impl Practising {
         if let Some(round) = round {
             playing.kept = true;
             self.points.push(round.points);
-            if let Err(why) = self.practice.store.add(std::slice::from_ref(&round)) {
+            self.pending.push(round.clone());
+            self.progress.add(round);
+            self.eyes = None;
+            self.write();
+        }
+    }
+
+    /// Writes the rounds that are not written yet.
+    fn write(&mut self) {
+        match self.practice.store.add(&self.pending) {
+            Ok(()) => {
+                self.pending.clear();
+                if self.unwritten {
+                    self.unwritten = false;
+                    self.told = Some(Ok("Progress is kept again, nothing is lost".into()));
+                }
+            }
+            Err(why) => {
+                self.unwritten = true;
                 self.told = Some(Err(why));
             }
-            self.progress.add(round);
+        }
+    }
+}
+
+impl Drop for Practising {
+    fn drop(&mut self) {
+        if !self.pending.is_empty() {
+            self.write();
         }
     }
 }
