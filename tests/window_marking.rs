@@ -97,6 +97,8 @@ fn eight_points_are_marked_judged_kept_and_stood_in() {
     });
     window.key(Modifiers::COMMAND, Key::Z);
     assert_eq!(marking(&mut window).given, given);
+    // Until these are graded, the sheet of those before stays on the page.
+    assert!(window.has("Verdict ") && !window.has("Grading"));
     judged(&mut window);
     assert!(!window.has("Mismarked: "));
     // "I stood here", into a file of its own.
@@ -246,6 +248,13 @@ fn a_photograph_is_judged_from_the_rehearsal_and_one_that_cannot_be_read_is_told
     }
     window.key(Modifiers::COMMAND, Key::S);
     assert!(window.has("No photograph is open"));
+    // Mended, it is read again.
+    let whole = shot(folder.path(), true);
+    std::fs::copy(&whole.path, &broken).unwrap();
+    window.press("Read the photograph again");
+    window.until("it is read", |window| {
+        window.marking().unwrap().session.marking().is_some()
+    });
     window.press("Back");
     assert!(window.is_open());
     assert_eq!(window.desk().take, before);

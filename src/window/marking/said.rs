@@ -21,9 +21,10 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let said = marking.photo.said.clone();
     theme::heading(ui, "What the photograph says");
     let id = ui.scope_id().with("say otherwise");
-    // What has a field of its own.
+    // What has a field.
     let said_of = Given {
         marks: vec![],
+        placed_to_px: None,
         radial: Given::default().radial,
         ..marking.given.clone()
     };
@@ -145,7 +146,14 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
-    let place = |[lat, lon]: &[f64; 2]| format!("{lat:.5}°, {lon:.5}°");
+    let side = |degrees: f64, [plus, minus]: [&str; 2]| {
+        let letter = if degrees < 0.0 { minus } else { plus };
+        format!("{:.5}° {letter}", degrees.abs())
+    };
+    let place = |[lat, lon]: &[f64; 2]| {
+        let [north, east] = [side(*lat, ["N", "S"]), side(*lon, ["E", "W"])];
+        format!("{north}, {east}")
+    };
     value(ui, &page, "Position", &said.position_deg, place);
     let mut told_once: Vec<&String> = said.broken.iter().collect();
     told_once.dedup();

@@ -5,7 +5,7 @@ use super::said;
 use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
 use crate::judge::shot::shutter;
-use crate::judge::take::Take;
+use crate::judge::take::{Doubt, Take};
 use crate::rehearsal::marking::{Found, Marking};
 use crate::report::judged;
 use crate::units::Units;
@@ -18,11 +18,11 @@ use std::sync::Arc;
 /// Draws it.
 pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
     let page = theme::page(ui.ctx());
-    let Some(found) = marking.found.clone() else {
+    let Some(found) = marking.judged().cloned() else {
         ui.label(RichText::new("The photograph is looked at \u{2026}").color(page.faint));
         return;
     };
-    let is_fresh = marking.fresh().is_some();
+    let is_fresh = found.given == marking.given;
     match &found.take {
         Some(Ok(take)) => {
             let told = if is_fresh {
@@ -122,7 +122,7 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
         note(ui, page, text.replace('-', "\u{2212}"));
         let lens = match sigmas.focal_mm > 0.0 {
             true => format!(
-                "{:.1} mm ± {:.1} mm, found by the fit",
+                "{:.1} mm ± {:.2} mm, found by the fit",
                 stand.lens_mm, sigmas.focal_mm
             ),
             false => format!("{:.1} mm, as it was said", stand.lens_mm),
@@ -178,7 +178,10 @@ fn findings(ui: &mut Ui, page: &Page, take: &Take, units: Units) {
     theme::heading(ui, "Findings");
     let doubt_of = |measure| take.doubts.iter().find(|doubt| doubt.measure == measure);
     for finding in &take.sheet.findings {
-        let doubt = doubt_of(finding.measure).filter(|doubt| doubt.sigma > 0.0);
+        // A doubt of nothing, as it would be written, says nothing.
+        let least = |doubt: &&Doubt| 0.5 * 0.1_f64.powi(doubt.measure.decimals() as i32 + 1);
+        let is_told = |doubt: &&Doubt| doubt.is_open() || doubt.sigma >= least(doubt);
+        let doubt = doubt_of(finding.measure).filter(is_told);
         let doubt = doubt.map(|doubt| {
             let unit = doubt.measure.unit().suffix();
             let decimals = doubt.measure.decimals() + 1;
