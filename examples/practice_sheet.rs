@@ -119,6 +119,7 @@ fn mount(picture: Picture, what: &str, verdict: sunside::grade::Verdict, told: &
         right: String::new(),
         figures: String::new(),
         verdict: Some(verdict),
+        open: None,
         worst: told.to_string(),
         ground: Ok(String::new()),
     }

@@ -6,7 +6,7 @@ use glam::{DVec2, DVec3};
 use sunside::camera::film::Film;
 use sunside::judge::pose::{Fit, Known, Mark, Plate, Refused, fit};
 
-const PLATE: Plate = Plate {
+pub const PLATE: Plate = Plate {
     width_px: 4500.0,
     height_px: 3000.0,
     film: Film::FULL,
@@ -27,13 +27,13 @@ const AT_M: [&str; 3] = ["point_x_east_m", "point_y_north_m", "point_z_up_m"];
 const EXACT: [&str; 2] = ["exact_x_px", "exact_y_px_down"];
 const NOISY: [&str; 2] = ["noisy_x_px", "noisy_y_px_down"];
 
-struct Case {
-    truth: Named,
-    exact: Vec<Mark>,
-    noisy: Vec<Mark>,
+pub struct Case {
+    pub truth: Named,
+    pub exact: Vec<Mark>,
+    pub noisy: Vec<Mark>,
 }
 
-fn cases() -> Vec<Case> {
+pub fn cases() -> Vec<Case> {
     let points: Vec<Named> = rows("pose_from_points");
     let truths: Vec<Named> = rows("pose_from_points_truth");
     assert_eq!((points.len(), truths.len()), (400, 40));
@@ -69,7 +69,7 @@ fn known(truth: &Named) -> Known {
     }
 }
 
-fn found(marks: &[Mark], known: &Known, truth: &Named) -> Fit {
+pub fn found(marks: &[Mark], known: &Known, truth: &Named) -> Fit {
     fit(marks, &PLATE, known)
         .unwrap_or_else(|refused| panic!("camera {}: {refused}", truth.text("camera_id")))
 }
@@ -178,7 +178,11 @@ fn mahalanobis(covariance: &[[f64; 8]; 8], error: [f64; 6]) -> f64 {
 #[test]
 fn a_mark_40_px_off_is_named_and_the_rest_gives_the_pose() {
     for (index, case) in cases().into_iter().enumerate() {
-        for known in [known(&case.truth), Known::default()] {
+        let bent = Known {
+            bend: true,
+            ..Known::default()
+        };
+        for known in [known(&case.truth), Known::default(), bent] {
             let mut marks = case.noisy.clone();
             let bad = index % marks.len();
             let turn = index as f64;
@@ -195,6 +199,30 @@ fn a_mark_40_px_off_is_named_and_the_rest_gives_the_pose() {
             assert!(alone.pose.eye.distance(found.pose.eye) < 1e-6);
         }
     }
+}
+
+/// A quarter turn of the camera turns its picture, and nothing else.
+#[test]
+fn two_exchanged_names_are_named_in_an_upright_picture_too() {
+    let mut tried = 0;
+    for case in cases() {
+        let mut marks = case.noisy.clone();
+        let middle = DVec2::new(2250.0, 1500.0);
+        for mark in &mut marks {
+            mark.at_px = middle + (mark.at_px - middle).perp();
+        }
+        let swapped = (marks[2].at_px, marks[7].at_px);
+        (marks[7].at_px, marks[2].at_px) = swapped;
+        if swapped.0.distance(swapped.1) < 600.0 {
+            continue;
+        }
+        tried += 1;
+        let found = found(&marks, &known(&case.truth), &case.truth);
+        let named: Vec<&str> = found.mismarked().map(|one| one.name.as_str()).collect();
+        assert_eq!(named, ["point 2", "point 7"]);
+        assert!((found.pose.roll_deg.abs() - 90.0).abs() < 5.0);
+    }
+    assert!(tried > 10, "{tried}");
 }
 
 #[test]
@@ -218,6 +246,7 @@ fn two_exchanged_names_are_both_named() {
 fn one_radial_term_is_found_where_another_library_bent_the_picture() {
     let points: Vec<Named> = rows("pose_bent");
     assert_eq!(points.len(), 12 * 14);
+    let (mut hidden, mut within) = (0, 0);
     let at_m = ["point_x_m", "point_y_m", "point_z_m"];
     for camera in 0..12 {
         let id = camera.to_string();
@@ -241,16 +270,19 @@ fn one_radial_term_is_found_where_another_library_bent_the_picture() {
             assert!((fitted.focal_mm - focal_mm).abs() < 1e-3);
             let fitted = found(&noisy, &known, truth);
             let sigma = fitted.sigmas().radial;
-            let seen = fitted.radial != 0.0;
-            // A bend may hide in noise only where it would not be told from none.
-            assert!(seen || sigma == 0.0);
-            assert!(
-                !seen || (fitted.radial - k1).abs() < 4.0 * sigma,
-                "{camera}"
-            );
+            if fitted.radial == 0.0 {
+                hidden += 1;
+            } else {
+                let off = (fitted.radial - k1).abs();
+                assert!(off < 4.0 * sigma, "{camera}: {off} {sigma}");
+                within += usize::from(off < 2.0 * sigma);
+            }
             assert!(off(&fitted, truth, "true").0 < 0.5, "{camera}");
         }
     }
+    // A bend may hide in the noise now and then; where it is seen its doubt holds it as often as two standard deviations do.
+    assert!(hidden <= 4, "{hidden} of 24 not seen");
+    assert!(within + 4 >= 24 - hidden, "{within} of {}", 24 - hidden);
 }
 
 #[test]
@@ -267,7 +299,7 @@ fn a_straight_picture_is_not_bent_by_noise() {
     assert!(count <= 1, "{count} of 40");
 }
 
-fn grid(points: impl IntoIterator<Item = DVec3>) -> Vec<Mark> {
+pub fn grid(points: impl IntoIterator<Item = DVec3>) -> Vec<Mark> {
     let camera = sunside::camera::projection::Camera {
         pose: sunside::camera::pose::Pose::level(DVec3::new(3.0, -30.0, 1.6), 355.0),
         lens: sunside::camera::lens::Lens::new(50.0),

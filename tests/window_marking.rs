@@ -68,7 +68,7 @@ fn eight_points_are_marked_judged_kept_and_stood_in() {
         return;
     };
     judged(&mut window);
-    assert!(window.has("8 marks, 0."), "{:?}", window.labels());
+    assert!(window.has("8 marks, typically 0."), "{:?}", window.labels());
     assert!(window.has("m from the machine's centre ±") && window.has("Verdict "));
     assert!(window.has("of the machine is") && window.has("FocalPlaneXResolution"));
     window.until("the marks are kept", |window| {
@@ -97,6 +97,8 @@ fn eight_points_are_marked_judged_kept_and_stood_in() {
     });
     window.key(Modifiers::COMMAND, Key::Z);
     assert_eq!(marking(&mut window).given, given);
+    // Until these are graded, the sheet of those before stays on the page.
+    assert!(window.has("Verdict ") && !window.has("Grading"));
     judged(&mut window);
     assert!(!window.has("Mismarked: "));
     // "I stood here", into a file of its own.
@@ -131,12 +133,18 @@ fn points_are_walked_marked_nudged_and_taken_away_by_keys_alone() {
     window.key(Modifiers::SHIFT, Key::Tab);
     assert_eq!(marking(&mut window).chosen, first);
     let middle = marking(&mut window).cross_px;
-    for (modifiers, key) in [(NONE, Key::ArrowRight), (Modifiers::SHIFT, Key::ArrowUp)] {
+    assert!(window.has("Arrows 1 px, Shift 0.1, Alt 10, Ctrl 100"));
+    for (modifiers, key) in [
+        (NONE, Key::ArrowRight),
+        (Modifiers::SHIFT, Key::ArrowUp),
+        (Modifiers::ALT, Key::ArrowLeft),
+        (Modifiers::COMMAND, Key::ArrowDown),
+    ] {
         window.key(modifiers, key);
     }
     let cross = marking(&mut window).cross_px;
     assert!(
-        (cross - middle - DVec2::new(1.0, -0.1)).length() < 1e-9,
+        (cross - middle - DVec2::new(-9.0, 99.9)).length() < 1e-9,
         "{cross}"
     );
     window.key(NONE, Key::Enter);
@@ -177,6 +185,7 @@ fn what_is_typed_counts_and_what_is_no_number_is_told() {
         return;
     };
     judged(&mut window);
+    assert!(window.has("px off") && !window.has("on average"));
     window.press("Say otherwise");
     window.fill("Focal length, mm", "fifty");
     assert!(
@@ -184,7 +193,15 @@ fn what_is_typed_counts_and_what_is_no_number_is_told() {
         "{:?}",
         window.labels()
     );
+    // What was typed stays to be mended, with what is allowed beside it.
+    assert!(window.has_value("fifty") && window.has("a number from"));
+    assert_eq!(marking(&mut window).given.focal_mm, None);
+    window.press("Focal length, mm");
+    window.harness.event(egui::Event::Text("2".into()));
+    window.key(NONE, Key::Enter);
+    assert!(window.has("Focal length, mm: \"fifty2\" found"));
     window.fill("Focal length, mm", "52");
+    assert!(!window.has("Focal length, mm: "));
     assert_eq!(marking(&mut window).given.focal_mm, Some(52.0));
     judged(&mut window);
     window.fill("Taken at", "2027-05-14 18:30");
@@ -194,7 +211,12 @@ fn what_is_typed_counts_and_what_is_no_number_is_told() {
     assert_eq!(given.at, Some("2027-05-14T23:30:00Z".parse().unwrap()));
     assert_eq!(given.exposure_s, Some(1.0 / 60.0));
     window.fill("Taken at", "soon");
-    assert!(window.has("Taken at: "));
+    assert!(window.has("Taken at: ") && window.has_value("soon"));
+    assert!(window.has("write 2027-05-14 10:20"));
+    let bends = marking(&mut window).given.radial;
+    window.press("The lens may bend straight lines");
+    assert_eq!(marking(&mut window).given.radial, !bends);
+    window.until("it is kept", |window| marking(window).is_kept());
     assert!(window.has("2027-05-14 18:30:00"), "{:?}", window.labels());
 }
 
@@ -225,7 +247,14 @@ fn a_photograph_is_judged_from_the_rehearsal_and_one_that_cannot_be_read_is_told
         window.key(NONE, key);
     }
     window.key(Modifiers::COMMAND, Key::S);
-    assert!(window.has("known once six points are marked"));
+    assert!(window.has("No photograph is open"));
+    // Mended, it is read again.
+    let whole = shot(folder.path(), true);
+    std::fs::copy(&whole.path, &broken).unwrap();
+    window.press("Read the photograph again");
+    window.until("it is read", |window| {
+        window.marking().unwrap().session.marking().is_some()
+    });
     window.press("Back");
     assert!(window.is_open());
     assert_eq!(window.desk().take, before);
@@ -282,4 +311,104 @@ fn a_click_near_an_expected_point_offers_it_and_marks_that_cannot_be_kept_are_as
     window.press("Leave without them");
     window.until("the rehearsal is there", |window| window.is_open());
     assert_eq!(std::fs::read_to_string(&path).unwrap(), "# another hand\n");
+}
+
+#[test]
+fn a_marks_file_that_cannot_be_read_is_put_aside_or_read_again() {
+    let folder = TempDir::new().unwrap();
+    let shot = shot(folder.path(), true);
+    let path = marks_beside(&shot.path);
+    let broken = "[[mark]]\npoint = \"copler\"\nat_px = [1, 2]\n";
+    std::fs::write(&path, broken).unwrap();
+    let Some(mut window) = Window::judging(Path::new(SITE), &[&shot.path], SIZE) else {
+        return;
+    };
+    let told = "siding.jpg.marks.toml, line 2: the model names no such point";
+    assert!(window.has(told), "{:?}", window.labels());
+    // All of it, drawn in its place, is told when that is asked.
+    window.press("Details");
+    assert!(window.has("In full") && window.has("help: allowed: "));
+    window.press("Close");
+    assert!(!window.has("In full"));
+    std::fs::write(&path, broken.replace("copler", "coupler_front")).unwrap();
+    window.press("Read it again");
+    window.until("it is read", |window| {
+        window.has("Read as the file has them")
+    });
+    assert_eq!(marking(&mut window).given.marks.len(), 1);
+    assert!(!window.has("Keep it aside and begin anew"));
+    // Broken once more by another hand: put aside, and what is marked here is kept.
+    std::fs::write(&path, broken).unwrap();
+    window.key(NONE, Key::Enter);
+    window.until("it is told", |window| {
+        window.has("changed by another program")
+    });
+    window.press("Keep it aside and begin anew");
+    window.until("the marks are kept", |window| {
+        marking(window).is_kept() && !window.has("changed by another program")
+    });
+    let aside = folder.path().join("siding.jpg.marks.aside.toml");
+    assert_eq!(std::fs::read_to_string(aside).unwrap(), broken);
+    let scene = Scene::load(Path::new(SITE)).unwrap();
+    let kept = load(&path, &scene.machine.shut, &scene.place.zone).unwrap();
+    assert_eq!(kept, marking(&mut window).given);
+    assert_eq!(kept.marks.len(), 2);
+}
+
+#[test]
+fn leaving_waits_for_the_marks_and_says_when_they_cannot_be_written() {
+    let folder = TempDir::new().unwrap();
+    let within = folder.path().join("card");
+    std::fs::create_dir(&within).unwrap();
+    let shot = shot(&within, true);
+    let Some(mut window) = Window::judging(Path::new(SITE), &[&shot.path], SIZE) else {
+        return;
+    };
+    std::fs::remove_dir_all(&within).unwrap();
+    // A mark, and away before anybody could have heard that it was not written.
+    window.harness.key_press(Key::Enter);
+    window
+        .harness
+        .key_press_modifiers(Modifiers::COMMAND, Key::B);
+    window.until("it is asked", |window| {
+        assert!(window.marking().is_some(), "left without a word");
+        window.has("Some marks are not kept")
+    });
+    assert!(window.has("does not exist"), "{:?}", window.labels());
+    window.press("Stay");
+    assert!(window.has("The marks are not kept: cannot write"));
+    window.until("the photograph's file is missed", |window| {
+        window.has("The photograph's file is gone")
+    });
+    window.press("Back");
+    window.until("it is asked again", |window| {
+        window.has("Some marks are not kept")
+    });
+    std::fs::create_dir(&within).unwrap();
+    window.press("Try to write them again");
+    window.until("the rehearsal is there", |window| window.is_open());
+    assert!(marks_beside(&shot.path).exists());
+}
+
+#[test]
+fn a_photograph_that_is_replaced_is_told_and_read_again() {
+    let folder = TempDir::new().unwrap();
+    let shot = shot(folder.path(), true);
+    let Some(mut window) = Window::judging(Path::new(SITE), &[&shot.path], SIZE) else {
+        return;
+    };
+    window.key(NONE, Key::Enter);
+    let before = marking(&mut window).photo.size_px();
+    let turned = image::open(&shot.path).unwrap().rotate90();
+    turned.save(&shot.path).unwrap();
+    window.until("it is told", |window| {
+        window.has("was changed or replaced since it was read")
+    });
+    window.press("Read the photograph again");
+    window.until("it is read", |window| {
+        window.has("The photograph was read again")
+    });
+    let marking = marking(&mut window);
+    assert_eq!(marking.photo.size_px(), [before[1], before[0]]);
+    assert_eq!(marking.given.marks.len(), 1);
 }

@@ -12,19 +12,20 @@ use crate::judge::unposed::Unposed;
 use crate::picture::png;
 use crate::picture::sheet::Mount;
 use crate::rehearsal::opening::Begin;
-use crate::report::judged::{self, Listed};
+use crate::report::judged::{self, Graded, Listed};
 use crate::scene::edit::{Keep, Original, Unsaved};
 use crate::scene::machine::HeadEnd;
 use image::ImageFormat;
 use miette::miette;
 use serde_json::{Value, json};
 use std::io::Cursor;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Judges the photographs; returns the exit status: 0 where the best is fair or better, 1 where it is not or some were
 /// skipped.
 pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
-    let alone = args.photos.len() == 1;
+    let (photos, again) = once(&args.photos);
+    let alone = photos.len() == 1;
     let wants_one = [
         ("--marks", args.marks.is_some()),
         ("--at", args.shot.at.is_some()),
@@ -34,14 +35,14 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     if let Some((option, _)) = wants_one.iter().find(|(_, wanted)| *wanted && !alone) {
         return Err(miette!(
             "{option} goes with one photograph, {} were given",
-            args.photos.len()
+            photos.len()
         ));
     }
     hold_apart(args)?;
     if args.mark {
         let begin = Begin {
             head_end: args.led.asked(),
-            photographs: args.photos.clone(),
+            photographs: photos.into_iter().map(Path::to_path_buf).collect(),
             marks: args.marks.clone(),
             ..Begin::default()
         };
@@ -60,7 +61,7 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     let scene = scene.with_head_end(head_end);
     let studio = Studio::new(scene, &rulebook, drawing.rasterizer(), None);
     let (mut all, mut skipped, mut only) = (Vec::new(), Vec::new(), None);
-    for path in &args.photos {
+    for path in &photos {
         match judge(&studio, path, args.marks.as_deref(), &given) {
             Ok((photo, judged)) => {
                 all.push(Entry::of(
@@ -80,7 +81,7 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         return Err(miette!("{why}"));
     }
     // Those that were not judged keep their order at the end.
-    all.sort_by(|a, b| match (&a.listed.sheet, &b.listed.sheet) {
+    all.sort_by(|a, b| match (&a.listed.graded, &b.listed.graded) {
         (Ok(a), Ok(b)) => b.rank(a),
         (a, b) => a.is_err().cmp(&b.is_err()),
     });
@@ -88,16 +89,22 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     if !alone {
         text += &judged::table(all.iter().map(|one| &one.listed), &skipped);
     }
+    for path in again {
+        text += &format!(
+            "{} was named more than once, and judged once\n",
+            path.display()
+        );
+    }
     let of_kind = |judged: bool| -> Vec<&Value> {
-        let kind = all.iter().filter(|one| one.listed.sheet.is_ok() == judged);
+        let kind = all.iter().filter(|one| one.listed.graded.is_ok() == judged);
         kind.map(|one| &one.data).collect()
     };
     let data =
         || json!({ "photos": of_kind(true), "not_judged": of_kind(false), "skipped": skipped });
     super::tell(&text, args.json.as_deref(), data, say)?;
-    let judged = all.iter().filter_map(|one| one.listed.sheet.as_ref().ok());
-    let judged: Vec<Verdict> = judged.map(|sheet| sheet.verdict).collect();
-    let whole = judged.len() == args.photos.len();
+    let judged = all.iter().filter_map(|one| one.listed.graded.as_ref().ok());
+    let judged: Vec<Verdict> = judged.map(|graded| graded.sheet.verdict).collect();
+    let whole = judged.len() == photos.len();
     if let Some((photo, take)) = &only {
         if let Some(path) = &args.overlay {
             let mut bytes = Vec::new();
@@ -127,7 +134,7 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
     drawn_by::say_who_drew(&drawing);
-    let serves = judged.first().is_some_and(|best| *best >= Verdict::Fair) && whole;
+    let serves = judged.iter().any(|verdict| *verdict >= Verdict::Fair) && whole;
     Ok(u8::from(!serves))
 }
 
@@ -155,20 +162,39 @@ impl Entry {
                 mount: mounted.then(|| judged::mount(studio, photo, take)),
                 listed: Listed {
                     name,
-                    sheet: Ok(take.sheet.clone()),
+                    graded: Ok(Graded::of(take)),
                 },
             },
             Judged::Unposed(known, why) => Entry {
                 text: judged::text_unposed(studio, photo, known, why),
                 data: judged::data_unposed(photo, known, why),
-                mount: mounted.then(|| judged::mount_unposed(studio, photo, known)),
+                mount: mounted.then(|| judged::mount_unposed(studio, photo, known, why)),
                 listed: Listed {
                     name,
-                    sheet: Err(why.clone()),
+                    graded: Err(why.clone()),
                 },
             },
         }
     }
+}
+
+/// Whether two paths lead to one file.
+fn same(a: &Path, b: &Path) -> bool {
+    let real = |path: &Path| path.canonicalize().ok();
+    a == b || real(a).is_some_and(|a| real(b) == Some(a))
+}
+
+/// Each photograph once, in the order of their first naming, and those that were named again.
+fn once(named: &[PathBuf]) -> (Vec<&Path>, Vec<&Path>) {
+    let (mut all, mut again): (Vec<&Path>, Vec<&Path>) = (Vec::new(), Vec::new());
+    for path in named {
+        match all.iter().find(|other| same(path, other)) {
+            None => all.push(path),
+            Some(first) if again.contains(first) => {}
+            Some(first) => again.push(*first),
+        }
+    }
+    (all, again)
 }
 
 /// Nothing that is read is written over: neither the scene's files nor a photograph.
@@ -180,17 +206,14 @@ fn hold_apart(args: &JudgeArgs) -> Result<(), miette::Report> {
         ("--save-as", args.save_as.as_deref()),
     ];
     files::hold_apart(&args.scene, args.judged.rules.as_deref(), &outputs)?;
-    let same = |a: &Path, b: &Path| {
-        a == b
-            || a.canonicalize()
-                .ok()
-                .is_some_and(|a| b.canonicalize().ok() == Some(a))
-    };
     for photo in &args.photos {
         let marks = args.marks.clone().unwrap_or_else(|| marks_beside(photo));
         for (option, path) in outputs {
-            if path.is_some_and(|path| same(path, photo) || same(path, &marks)) {
-                return Err(miette!("{option} would write over {}", photo.display()));
+            let over = [photo, &marks]
+                .into_iter()
+                .find(|read| path.is_some_and(|path| same(path, read)));
+            if let Some(over) = over {
+                return Err(miette!("{option} would write over {}", over.display()));
             }
         }
     }
@@ -208,7 +231,7 @@ fn judge(
     if marks.is_none() && !beside.exists() {
         let known = Box::new(Unposed::of(studio, &photo, typed));
         let why = format!(
-            "no points are marked in it ({} is not there), so nobody knows where its camera stood",
+            "no points are marked in it, so nobody knows where its camera stood ({} is not there)",
             beside.display()
         );
         return Ok((photo, Judged::Unposed(known, why)));
@@ -220,9 +243,13 @@ fn judge(
         &scene.place.zone,
     )
     .map_err(|problems| render(&problems, color()).trim_end().to_string())?;
-    let judged = take(studio, &photo, &given.with(typed.clone()));
-    let judged = judged.map_err(|why| format!("{}: {why}", path.display()))?;
-    Ok((photo, Judged::Posed(Box::new(judged))))
+    let given = given.with(typed.clone());
+    let judged = match take(studio, &photo, &given) {
+        Ok(take) => Judged::Posed(Box::new(take)),
+        // What can be said without a pose is said all the same.
+        Err(why) => Judged::Unposed(Box::new(Unposed::of(studio, &photo, &given)), why),
+    };
+    Ok((photo, judged))
 }
 
 /// "I stood here": the stand as the frame of a copy of the scene.

@@ -69,6 +69,9 @@ pub struct ShotArgs {
     /// Exposure time in seconds or as a fraction ("1/250").
     #[arg(long, value_name = "S", value_parser = exposure)]
     pub exposure: Option<f64>,
+    /// The lens bends no lines: look for no bend in the marks.
+    #[arg(long)]
+    pub no_bend: bool,
     /// Speed of film or sensor, ISO.
     #[arg(long, value_name = "ISO", visible_alias = "film-speed", allow_hyphen_values = true,
           value_parser = within(FILM_SPEEDS_ISO))]
@@ -89,6 +92,7 @@ impl ShotArgs {
             f_number: self.f_number,
             exposure_s: self.exposure,
             film_speed_iso: self.iso,
+            radial: !self.no_bend,
             ..Given::default()
         })
     }

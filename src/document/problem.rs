@@ -70,6 +70,14 @@ impl Problem {
         }
     }
 
+    /// The file, with line and column where it has any.
+    pub(super) fn place(&self) -> String {
+        match self.line {
+            0 => self.file.clone(),
+            line => format!("{}:{line}:{}", self.file, self.column),
+        }
+    }
+
     /// The same problem with something else named as found.
     pub fn with_found(mut self, found: impl Into<String>) -> Problem {
         self.found = printable(&found.into()).into();
@@ -79,7 +87,7 @@ impl Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}:{}:{}: ", self.file, self.line, self.column)?;
+        write!(f, "{}: ", self.place())?;
         if !self.key_path.is_empty() {
             write!(f, "{}: ", self.key_path)?;
         }

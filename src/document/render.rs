@@ -38,7 +38,7 @@ struct Shown<'a>(&'a Problem);
 impl fmt::Display for Shown<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let problem = self.0;
-        write!(f, "{}:{}:{}: ", problem.file, problem.line, problem.column)?;
+        write!(f, "{}: ", problem.place())?;
         if !problem.key_path.is_empty() {
             write!(f, "{}: ", problem.key_path)?;
         }

@@ -83,6 +83,16 @@ impl Verdict {
         }
     }
 
+    /// The words for what lies open from a better to a worse one.
+    pub fn between([better, worse]: [Verdict; 2]) -> String {
+        let joint = match better as usize - worse.min(better) as usize {
+            0 => return better.word().to_string(),
+            1 => "or",
+            _ => "to",
+        };
+        format!("{} {joint} {}", better.word(), worse.word())
+    }
+
     /// From one grade per fault; with anything unknown it is at most good.
     pub fn of(grades: impl IntoIterator<Item = Grade>, unknown: bool) -> Verdict {
         let mut count = [0usize; 4];
@@ -217,6 +227,14 @@ mod tests {
         let e = std::f64::consts::E;
         assert!((Verdict::Fair.score(8.0, 0.0) - (40.0 + 20.0 / e)).abs() < 1e-12);
         assert_eq!(Verdict::Lost.score(f64::INFINITY, 0.0), 0.0);
+    }
+
+    #[test]
+    fn what_lies_open_is_told_by_both_ends() {
+        let told = |better, worse| Verdict::between([better, worse]);
+        assert_eq!(told(Verdict::Good, Verdict::Good), "good");
+        assert_eq!(told(Verdict::Fine, Verdict::Good), "fine or good");
+        assert_eq!(told(Verdict::Fine, Verdict::Poor), "fine to poor");
     }
 
     #[test]

@@ -2,17 +2,19 @@
 //! nothing is written over that somebody else wrote meanwhile. May not enter: fitting, the photograph itself.
 
 use super::marks::{Given, read};
-use crate::document::{Document, Edit, New, read_file, render, write_whole};
+use crate::document::{Document, Edit, New, Problems, read_file, render, write_whole};
 use crate::mesh::model::Model;
 use crate::scene::edit::instant_text;
 use crate::sky::clock::Zone;
 use std::collections::BTreeSet;
-use std::io::ErrorKind;
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
-/// Decimals that are written: a hundredth of a pixel, a microsecond.
+/// Decimals that are written: a hundredth of a pixel, a thousandth of a micrometre, and of the shortest exposure a
+/// hundred-thousandth.
 const PIXELS: usize = 2;
 const FINE: usize = 6;
+const SHORT: usize = 10;
 
 /// How a new file begins.
 const HEAD: &str = "# Named points of the machine in a photograph: pixels right of and below its upper left corner, picture \
@@ -25,6 +27,49 @@ pub fn marks_beside(photo: &Path) -> PathBuf {
     PathBuf::from(name)
 }
 
+/// Why marks do not stand in their file, by what helps.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Unkept {
+    /// What lies there cannot be read, or nothing can be put into it: it is mended, or put aside.
+    #[error("{0}")]
+    Unreadable(String),
+    /// Another program wrote it meanwhile: it is read anew, or put aside.
+    #[error("{} was changed by another program", .0.display())]
+    Changed(PathBuf),
+    /// It could not be written: that may be tried again.
+    #[error("{0}")]
+    Unwritten(String),
+}
+
+/// Gives a marks file that is in the way another name beside its own, never one that is taken; that name, or none where
+/// nothing lies there.
+///
+/// # Errors
+/// It cannot be renamed.
+pub fn put_aside(path: &Path) -> io::Result<Option<PathBuf>> {
+    let named = |n: u32| {
+        let mut name = path.with_extension("").into_os_string();
+        name.push(match n {
+            1 => ".aside.toml".to_string(),
+            n => format!(".aside-{n}.toml"),
+        });
+        PathBuf::from(name)
+    };
+    let is_taken = |name: &PathBuf| name.symlink_metadata().is_ok();
+    let aside = (1..u32::MAX).map(named).find(|name| !is_taken(name));
+    let aside = aside.ok_or(ErrorKind::AlreadyExists)?;
+    // A second name is refused where there is a file meanwhile; a new name in place of the old one is not, and is left
+    // to disks that know no second names, and to folders.
+    let linked = std::fs::hard_link(path, &aside).and_then(|()| std::fs::remove_file(path));
+    match linked {
+        Ok(()) => Ok(Some(aside)),
+        Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(error),
+        Err(_) if is_taken(&aside) => Err(ErrorKind::AlreadyExists.into()),
+        Err(_) => std::fs::rename(path, &aside).map(|()| Some(aside)),
+    }
+}
+
 /// A marks file as it was read or written last.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Kept {
@@ -35,18 +80,29 @@ pub struct Kept {
 }
 
 impl Kept {
-    /// Reads what is there; a file that is not there is no fault. Says in words what is wrong with one that is.
+    /// Where no file lies yet.
+    pub fn none(path: &Path) -> Kept {
+        Kept {
+            path: path.to_path_buf(),
+            bytes: None,
+        }
+    }
+
+    /// Reads what is there; a file that is not there is no fault. Says in words what is wrong with one that is: a
+    /// sentence, and below it each fault drawn in its place.
     pub fn open(path: &Path, model: &Model, zone: &Zone) -> Result<(Kept, Given), String> {
         let name = path.display().to_string();
         let kept = |bytes| Kept {
-            path: path.to_path_buf(),
             bytes,
+            ..Kept::none(path)
         };
         match read_file(path) {
             Ok(bytes) => {
                 let given = read(Document::parse(&name, &bytes), model, zone);
-                let given = given.map_err(|problems| render(&problems, false))?;
-                Ok((kept(Some(bytes)), given))
+                Ok((
+                    kept(Some(bytes)),
+                    given.map_err(|problems| told(&problems))?,
+                ))
             }
             Err(error) if error.kind() == ErrorKind::NotFound => Ok((kept(None), Given::default())),
             Err(error) => Err(format!("{name}: cannot read ({error})")),
@@ -54,44 +110,63 @@ impl Kept {
     }
 
     /// Writes what is given; the file as it then is. What stands there already is not written again.
-    pub fn save(&self, given: &Given, model: &Model, zone: &Zone) -> Result<Kept, String> {
+    ///
+    /// # Errors
+    /// Why it was not written; what lies there is untouched then.
+    pub fn save(&self, given: &Given, model: &Model, zone: &Zone) -> Result<Kept, Unkept> {
         let name = self.path.display();
+        let unreadable = |why: &str| Unkept::Unreadable(format!("{name}: {why}"));
         let there = match read_file(&self.path) {
             Ok(bytes) => Some(bytes),
             Err(error) if error.kind() == ErrorKind::NotFound => None,
-            Err(error) => return Err(format!("{name}: cannot read ({error})")),
+            Err(error) => return Err(unreadable(&format!("cannot read ({error})"))),
         };
         // A file that is gone comes back; one that changed is somebody's work.
         if there.is_some() && there != self.bytes {
-            return Err(format!(
-                "{name} was changed by another program; read it anew before marking on"
-            ));
+            return Err(Unkept::Changed(self.path.clone()));
         }
         let text = match &self.bytes {
-            Some(bytes) => {
-                String::from_utf8(bytes.clone()).map_err(|_| format!("{name}: no UTF-8"))?
-            }
+            Some(bytes) => String::from_utf8(bytes.clone()).map_err(|_| unreadable("no UTF-8"))?,
             None => String::new(),
         };
-        let mut written = edited(&text, given, zone).map_err(|why| format!("{name}: {why}"))?;
+        let mut written = edited(&text, given, zone).map_err(|why| unreadable(&why))?;
         if text.is_empty() {
             written = format!("{HEAD}{written}");
         }
         let title = name.to_string();
         let back = read(Document::parse(&title, written.as_bytes()), model, zone);
-        let back = back.map_err(|problems| render(&problems, false))?;
+        let back = back.map_err(|problems| Unkept::Unwritten(told(&problems)))?;
         if !alike(&back, given) {
-            return Err(format!("{name} would not read back as it was meant"));
+            let why = format!("{name} would not read back as it was meant");
+            return Err(Unkept::Unwritten(why));
         }
         let bytes = Some(written.into_bytes());
         if let Some(bytes) = bytes.as_ref().filter(|_| bytes != there) {
-            write_whole(&self.path, bytes).map_err(|error| error.to_string())?;
+            let written = write_whole(&self.path, bytes);
+            written.map_err(|error| Unkept::Unwritten(error.to_string()))?;
         }
         Ok(Kept {
             path: self.path.clone(),
             bytes,
         })
     }
+}
+
+/// Faults of a file: the first one as a sentence, then all of them drawn in their places.
+fn told(problems: &Problems) -> String {
+    let first = problems.iter().next().map_or(String::new(), |one| {
+        let name = Path::new(&one.file).file_name().unwrap_or_default();
+        let (name, found) = (name.to_string_lossy(), &one.found);
+        match found.is_empty() {
+            true => format!("{name}, line {}: {}", one.line, one.message),
+            false => format!("{name}, line {}: {}: {found}", one.line, one.message),
+        }
+    });
+    let more = match problems.len() {
+        0 | 1 => String::new(),
+        all => format!(" (and {} more)", all - 1),
+    };
+    format!("{first}{more}\n{}", render(problems, false))
 }
 
 /// The text with what is given in place of what stands there.
@@ -108,7 +183,10 @@ fn edited(text: &str, given: &Given, zone: &Zone) -> Result<String, String> {
         ("film_speed_iso", given.film_speed_iso),
     ] {
         match value {
-            Some(value) => edit.set("marks", key, &New::Number(value, FINE)),
+            Some(value) => {
+                let decimals = if key == "exposure_s" { SHORT } else { FINE };
+                edit.set("marks", key, &New::Number(value, decimals));
+            }
             None => edit.remove("marks", key),
         }
     }
@@ -133,7 +211,7 @@ fn edited(text: &str, given: &Given, zone: &Zone) -> Result<String, String> {
         "marks",
         "radial",
         &New::Flag(given.radial),
-        &New::Flag(false),
+        &New::Flag(Given::default().radial),
     );
     let place = |at: glam::DVec2| New::Numbers(at.to_array().to_vec(), PIXELS);
     let mut there = BTreeSet::new();
@@ -162,7 +240,7 @@ fn edited(text: &str, given: &Given, zone: &Zone) -> Result<String, String> {
 /// Whether what was read back is what was meant, but for rounding and the order of marks.
 fn alike(back: &Given, given: &Given) -> bool {
     let near = |a: Option<f64>, b: Option<f64>| match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < 1e-6,
+        (Some(a), Some(b)) => (a - b).abs() < 1e-6 && (a / b - 1.0).abs() < 1e-3,
         (a, b) => a == b,
     };
     let place = |mark: &super::pose::Mark| {

@@ -9,7 +9,7 @@
 //! f_number = 5.6
 //! exposure_s = 0.008
 //! film_speed_iso = 100.0
-//! radial = true               # fit a radial term where the marks show one
+//! radial = false              # the lens bends no lines: look for no bend in the marks
 //!
 //! [[mark]]
 //! point = "cab_roof_front_left"
@@ -31,7 +31,7 @@ use std::path::Path;
 pub const SENSORS_MM: RangeInclusive<f64> = 2.0..=400.0;
 
 /// What a person says of a photograph.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Given {
     /// Points found in it.
     pub marks: Vec<Mark>,
@@ -49,8 +49,25 @@ pub struct Given {
     pub exposure_s: Option<f64>,
     /// Film's or sensor's speed.
     pub film_speed_iso: Option<f64>,
-    /// A radial term may be fitted.
+    /// Whether a bend of the lens is looked for, where there are marks enough.
     pub radial: bool,
+}
+
+impl Default for Given {
+    /// Nothing said: a bend is looked for.
+    fn default() -> Given {
+        Given {
+            marks: Vec::new(),
+            placed_to_px: None,
+            focal_mm: None,
+            film: None,
+            at: None,
+            f_number: None,
+            exposure_s: None,
+            film_speed_iso: None,
+            radial: true,
+        }
+    }
 }
 
 impl Given {
@@ -63,6 +80,7 @@ impl Given {
             f_number: later.f_number.or(self.f_number),
             exposure_s: later.exposure_s.or(self.exposure_s),
             film_speed_iso: later.film_speed_iso.or(self.film_speed_iso),
+            radial: self.radial && later.radial,
             ..self
         }
     }
@@ -92,7 +110,7 @@ pub fn read(document: Document, model: &Model, zone: &Zone) -> Result<Given, Pro
         given.f_number = about.number("f_number").range(F_NUMBERS).optional();
         given.exposure_s = about.number("exposure_s").range(EXPOSURES_S).optional();
         given.film_speed_iso = (about.number("film_speed_iso").range(FILM_SPEEDS_ISO)).optional();
-        given.radial = about.flag("radial").default(false);
+        given.radial = about.flag("radial").default(true);
     }
     if model.points.is_empty() {
         root.fault(

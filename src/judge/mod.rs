@@ -2,9 +2,13 @@
 //! what its frame would be graded. May not enter: windows, adapters, anything that writes into a photograph.
 
 pub mod bent; // what a lens that bends lines does to the frame
+mod doubts; // how sure each measure is
 pub mod exif; // what a photograph says of itself
+mod focal; // the focal length told against the one that the marks make
+mod framed; // what the rules say of one camera
 pub mod keeping; // marks kept in that file
 pub mod marks; // the file that marks points in it
+mod optics; // sensor and focal length as told
 pub mod outline; // the machine's outline over it, and its tones there
 pub mod photo; // a photograph, opened
 pub mod pose; // where its camera was

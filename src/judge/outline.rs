@@ -1,8 +1,9 @@
 //! The machine's outline over a photograph, and the photograph's tones within it. May not enter: grades.
 
 use super::pose::{Fit, Plate};
+use crate::grade::measure::eye::Eye;
 use crate::mesh::model::Model;
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use image::{Rgb, RgbImage};
 
 /// Levels at or above this in all channels are clipped to white, those at or below that blocked to black, of 255. Common
@@ -10,6 +11,9 @@ use image::{Rgb, RgbImage};
 /// yellow or red.
 const CLIPPED: u8 = 252;
 const BLOCKED: u8 = 6;
+
+/// Any length along a direction, metres.
+const FAR_M: f64 = 100.0;
 
 /// Pixels across on which tones are counted.
 const COUNTED_PX: u32 = 800;
@@ -112,11 +116,36 @@ impl Outline {
     }
 }
 
-/// The tones of a photograph on the machine; none where it is out of the picture.
-pub fn tones(model: &Model, fit: &Fit, plate: &Plate, picture: &RgbImage) -> Option<Tones> {
+/// The tones of a photograph on the machine, where nothing that the scene has stands before it; none where nothing of it
+/// is in the picture. `eye` is what its camera sees of the scene.
+pub fn tones(
+    model: &Model,
+    fit: &Fit,
+    plate: &Plate,
+    picture: &RgbImage,
+    eye: Option<&Eye>,
+) -> Option<Tones> {
     let outline = Outline::of(model, fit, plate, COUNTED_PX.min(picture.width()));
-    let covered = |x: usize, y: usize| outline.covered[y * outline.width + x];
-    counted(picture, [outline.width, outline.height], covered)
+    let px = plate.width_px / outline.width as f64;
+    let seen = |x: usize, y: usize| {
+        let at_px = DVec2::new(x as f64 + 0.5, y as f64 + 0.5) * px;
+        let is_hidden = || eye.is_some_and(|eye| hides(eye, fit.ray(plate, at_px)));
+        outline.covered[y * outline.width + x] && !is_hidden()
+    };
+    counted(picture, [outline.width, outline.height], seen)
+}
+
+/// Whether something else stands before the machine in a direction.
+fn hides(eye: &Eye, direction: DVec3) -> bool {
+    let view = &eye.view;
+    let Some(on_plane) = view.on_plane(view.eye + FAR_M * direction) else {
+        return false;
+    };
+    let at = view.pixel(on_plane);
+    let size = DVec2::new(view.width as f64, view.height as f64);
+    let is_within = (at.cmpge(DVec2::ZERO) & at.cmplt(size)).all();
+    let pixel = at.y as usize * view.width + at.x as usize;
+    is_within && (eye.sighting.all.ids.get(pixel)).is_some_and(|id| id.as_object().is_some())
 }
 
 /// The tones of a whole photograph.

@@ -16,6 +16,9 @@ const MOST_MEMORY: u64 = 1 << 30;
 const LONGEST_PX: u32 = 30_000;
 const MOST_PIXELS: u64 = 200_000_000;
 
+/// Pixels that a JPEG codes together at least.
+const BLOCK_PX: u32 = 8;
+
 /// An opened photograph.
 #[derive(Clone, Debug)]
 pub struct Photo {
@@ -25,6 +28,8 @@ pub struct Photo {
     pub pixels: RgbImage,
     /// What it says of itself.
     pub said: Said,
+    /// What is wrong with its file, though its picture is whole.
+    pub flaw: Option<String>,
 }
 
 impl Photo {
@@ -63,10 +68,7 @@ impl Photo {
         if !reader.format().is_some_and(|format| ours.contains(&format)) {
             return Err("neither JPEG, PNG nor TIFF".to_string());
         }
-        // The decoder fills what is missing with grey, which would be judged like a picture.
-        if reader.format() == Some(ImageFormat::Jpeg) && !has_end(bytes) {
-            return Err("not a whole picture (the file ends before its picture does)".to_string());
-        }
+        let endless = reader.format() == Some(ImageFormat::Jpeg) && !has_end(bytes);
         let broken = |e| format!("not a whole picture ({e})");
         let (width, height) = guessed()?.into_dimensions().map_err(broken)?;
         if u64::from(width) * u64::from(height) > MOST_PIXELS {
@@ -75,6 +77,10 @@ impl Photo {
             ));
         }
         let picture = reader.decode().map_err(broken)?;
+        // The decoder fills what is missing with grey, which would be judged like a picture.
+        if endless && (is_layered(bytes) || ends_grey(&picture)) {
+            return Err("not a whole picture (the file ends before its picture does)".to_string());
+        }
         let said = read(bytes, Some([picture.width(), picture.height()]));
         let mut picture = DynamicImage::ImageRgb8(picture.into_rgb8());
         if let Some(way) = said.orientation.value.and_then(Orientation::from_exif) {
@@ -84,6 +90,9 @@ impl Photo {
             name: name.to_string(),
             pixels: picture.into_rgb8(),
             said,
+            flaw: endless.then(|| {
+                "its file lacks the mark of its end; the picture itself is whole".to_string()
+            }),
         })
     }
 
@@ -112,6 +121,34 @@ fn has_end(bytes: &[u8]) -> bool {
         }
     }
     false
+}
+
+/// Whether a JPEG is sent in layers over the whole picture (ITU-T T.81, table B.1, SOF2): one that was cut off is whole but
+/// coarse.
+fn is_layered(bytes: &[u8]) -> bool {
+    let mut at = 2;
+    while let Some([0xff, marker, high, low]) = bytes.get(at..at + 4) {
+        match marker {
+            0xc2 | 0xc6 | 0xca | 0xce => return true,
+            0xda => return false,
+            _ => at += 2 + usize::from(u16::from_be_bytes([*high, *low])),
+        }
+    }
+    // What cannot be followed is not believed whole.
+    true
+}
+
+/// Whether the lower right corner is of the one grey that decoders put for what is missing.
+fn ends_grey(picture: &DynamicImage) -> bool {
+    let (width, height) = (picture.width(), picture.height());
+    let (x, y) = (
+        width.saturating_sub(BLOCK_PX),
+        height.saturating_sub(BLOCK_PX),
+    );
+    let corner = picture.crop_imm(x, y, BLOCK_PX, BLOCK_PX).into_rgb8();
+    corner
+        .pixels()
+        .all(|pixel| pixel.0.iter().all(|level| level.abs_diff(128) <= 1))
 }
 
 #[cfg(test)]

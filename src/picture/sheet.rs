@@ -18,6 +18,8 @@ pub struct Mount {
     pub figures: String,
     /// Beside them; none for a frame that was not judged.
     pub verdict: Option<Verdict>,
+    /// The better and the worse one, where it is open.
+    pub open: Option<[Verdict; 2]>,
     /// What is worst in it.
     pub worst: String,
     /// The ground to stand on, or why nobody may stand there.
@@ -102,13 +104,22 @@ impl Mount {
         let (w, h) = (self.frame.width, self.frame.height);
         canvas.outline(frame_x - 1, frame_y - 1, w + 2, h + 2, INK);
         let base = (frame_y + h + 28) as f32;
-        let word = hand(18.0, self.verdict.map_or(SLATE, verdict_ink), true);
-        let verdict = self.verdict.map_or("not judged", Verdict::word);
+        let ends = self.open.or(self.verdict.map(|verdict| [verdict; 2]));
+        let word = hand(
+            18.0,
+            ends.map_or(SLATE, |[_, worse]| verdict_ink(worse)),
+            true,
+        );
+        let verdict = ends.map_or("not judged".to_string(), Verdict::between);
         let verdict = verdict.to_uppercase();
-        let start = right - canvas.width_of(&verdict, &word);
+        let mut start = right - canvas.width_of(&verdict, &word);
         canvas.write(start, base, &verdict, &word);
-        if let Some(verdict) = self.verdict {
-            mark(canvas, start - 24.0, base - 12.0, verdict);
+        if let Some([better, worse]) = ends {
+            let both = [worse, better];
+            for one in &both[..1 + usize::from(better != worse)] {
+                mark(canvas, start - 24.0, base - 12.0, *one);
+                start -= 24.0;
+            }
         }
         let figures = canvas.fitted(&self.figures, &PLAIN, start - 32.0 - left);
         canvas.write(left, base, &figures, &PLAIN);
@@ -155,8 +166,8 @@ fn mark(canvas: &mut Canvas, x: f32, y: f32, verdict: Verdict) {
             }
         }
         Verdict::Good => strokes(canvas, 1, SLATE),
-        Verdict::Fair => strokes(canvas, 2, OCHRE),
-        Verdict::Poor => strokes(canvas, 3, OCHRE),
+        // As on pages and cards: the word beside it tells one from the other.
+        Verdict::Fair | Verdict::Poor => strokes(canvas, 2, OCHRE),
         Verdict::Lost => {
             canvas.fill(x as usize, y as usize, 12, 12, OXIDE);
             canvas.stroke([x + 1.5, y + 10.5], [x + 10.5, y + 1.5], 2.0, WHITE);
@@ -180,6 +191,7 @@ mod tests {
             right: String::new(),
             figures: String::new(),
             verdict: Verdict::ALL.get(i % 6).copied(),
+            open: (i % 4 == 1).then_some([Verdict::Fine, Verdict::Good]),
             worst: String::new(),
             ground: Ok(String::new()),
         };
@@ -201,6 +213,20 @@ mod tests {
                 assert_eq!(found, 60 * 40, "{i} of {count}");
             }
         }
+    }
+
+    #[test]
+    fn fair_and_poor_have_one_form_as_on_pages_and_cards() {
+        let drawn = |verdict| {
+            let mut canvas = Canvas::new(30, 30, WHITE);
+            mark(&mut canvas, 8.0, 8.0, verdict);
+            canvas.finished().pixels_srgb
+        };
+        let all = [Verdict::Fine, Verdict::Good, Verdict::Fair, Verdict::Lost].map(drawn);
+        for (i, one) in all.iter().enumerate() {
+            assert!(all[..i].iter().all(|other| other != one));
+        }
+        assert_eq!(drawn(Verdict::Poor), all[2]);
     }
 
     /// WCAG 2.1, success criterion 1.4.3: at least 4.5 : 1 for text.

@@ -49,8 +49,8 @@ pub struct Store {
 enum Unread {
     /// Nothing is there.
     Missing,
-    /// It is damaged, in a sentence; its bytes.
-    Damaged(String, Vec<u8>),
+    /// It is damaged, in a sentence; its bytes, and the rounds of it that are sound.
+    Damaged(String, Vec<u8>, Progress),
     /// It cannot be read, or is of a newer program, and must stay as it is.
     Kept(String),
 }
@@ -81,7 +81,7 @@ impl Store {
         self.file.as_deref()
     }
 
-    /// What is kept, and what is wrong with it, if anything is: then there is no progress yet.
+    /// What is kept, and what is wrong with it, if anything is: then what of it is sound.
     pub fn load(&self) -> (Progress, Option<String>) {
         let Some(path) = &self.file else {
             let told = "the system names no folder for data: progress is not kept";
@@ -90,13 +90,17 @@ impl Store {
         match read(path) {
             Ok(progress) => (progress, None),
             Err(Unread::Missing) => (Progress::default(), None),
-            Err(Unread::Damaged(why, bytes)) => {
+            Err(Unread::Damaged(why, bytes, sound)) => {
                 let kept = match set_aside(path, &bytes) {
                     Some(kept) => format!("it is kept as {}", kept.display()),
                     None => "it stays as it is, and nothing is kept until it can be moved".into(),
                 };
-                let told = format!("{why}\nPractice begins anew; {kept}");
-                (Progress::default(), Some(told))
+                let goes_on = match sound.rounds.len() {
+                    0 => "Practice begins anew".to_string(),
+                    1 => "Practice goes on from the one round of it that is sound".to_string(),
+                    many => format!("Practice goes on from the {many} rounds of it that are sound"),
+                };
+                (sound, Some(format!("{why}\n{goes_on}; {kept}")))
             }
             Err(Unread::Kept(why)) => {
                 let told = format!("{why}; it stays as it is, and nothing is added to it");
@@ -124,9 +128,9 @@ impl Store {
         let mut progress = match read(path) {
             Ok(progress) => progress,
             Err(Unread::Missing) => Progress::default(),
-            Err(Unread::Damaged(why, bytes)) => {
+            Err(Unread::Damaged(why, bytes, sound)) => {
                 set_aside(path, &bytes).ok_or_else(|| failed(why))?;
-                Progress::default()
+                sound
             }
             Err(Unread::Kept(why)) => return Err(failed(why)),
         };
@@ -144,7 +148,7 @@ impl Store {
         let progress = match self.file.as_deref().map(read) {
             None | Some(Err(Unread::Missing)) => Progress::default(),
             Some(Ok(progress)) => progress,
-            Some(Err(Unread::Damaged(why, _) | Unread::Kept(why))) => {
+            Some(Err(Unread::Damaged(why, ..) | Unread::Kept(why))) => {
                 return Err(format!("nothing is exported: {why}"));
             }
         };
@@ -164,18 +168,17 @@ impl Store {
     /// Erases what is kept; in a sentence what was done, and which files with rounds stay beside it.
     ///
     /// # Errors
-    /// One sentence: it cannot be removed.
+    /// One sentence: it cannot be removed; or it is of a newer program or nothing that this one wrote, and stays.
     pub fn erase(&self) -> Result<String, String> {
         let nothing = || Ok("There was nothing to erase".to_string());
         let Some(path) = &self.file else {
             return nothing();
         };
         let failed = |why: String| format!("cannot erase {}: {why}", path.display());
-        match std::fs::metadata(path) {
-            Ok(about) if about.is_file() => {}
-            Ok(_) => return Err(failed("it is no file of rounds".into())),
-            Err(error) if error.kind() == ErrorKind::NotFound => return nothing(),
-            Err(error) => return Err(failed(error.to_string())),
+        match read(path) {
+            Err(Unread::Missing) => return nothing(),
+            Err(Unread::Kept(why)) => return Err(failed(why)),
+            Ok(_) | Err(Unread::Damaged(..)) => {}
         }
         // What is written through a link is erased through it.
         let file = std::fs::canonicalize(path).and_then(std::fs::remove_file);
@@ -232,8 +235,11 @@ fn text(progress: &Progress) -> String {
 
 fn read(path: &Path) -> Result<Progress, Unread> {
     let name = path.display();
-    let long = std::fs::metadata(path).is_ok_and(|about| about.is_file() && about.len() > LONGEST);
-    if long {
+    let about = std::fs::metadata(path).ok();
+    if about.as_ref().is_some_and(|about| !about.is_file()) {
+        return Err(Unread::Kept(format!("{name} is no file")));
+    }
+    if about.is_some_and(|about| about.len() > LONGEST) {
         return Err(Unread::Kept(format!("{name} is longer than 8 MiB")));
     }
     let bytes = match read_file(path) {
@@ -248,15 +254,15 @@ fn read(path: &Path) -> Result<Progress, Unread> {
     // Another form is told before its keys are: they are not this program's.
     #[derive(Deserialize)]
     struct Version {
-        version: u32,
+        version: f64,
     }
     let newer = serde_json::from_slice::<Version>(&bytes).map(|found| found.version);
-    if let Some(version) = newer.ok().filter(|version| *version > VERSION) {
+    if let Some(version) = newer.ok().filter(|version| *version > f64::from(VERSION)) {
         let why =
             format!("{name} is of a newer program: version {version} found, {VERSION} allowed");
         return Err(Unread::Kept(why));
     }
-    let damaged = |why: String| Unread::Damaged(why, bytes.clone());
+    let damaged = |why: String| Unread::Damaged(why, bytes.clone(), sound_of(&bytes));
     let written: Written = serde_json::from_slice(&bytes).map_err(|error| {
         let (line, column) = (error.line(), error.column());
         let why = error.to_string();
@@ -290,6 +296,19 @@ fn read(path: &Path) -> Result<Progress, Unread> {
     let surplus = progress.rounds.len().saturating_sub(MOST_ROUNDS);
     progress.rounds.drain(..surplus);
     Ok(progress)
+}
+
+/// The rounds of a damaged file that are sound: each stands in a line of its own.
+fn sound_of(bytes: &[u8]) -> Progress {
+    let mut progress = Progress::default();
+    let lines = bytes.split(|byte| *byte == b'\n');
+    for line in lines.map(|line| line.strip_suffix(b",").unwrap_or(line)) {
+        let round = serde_json::from_slice::<Round>(line).ok();
+        if let Some(round) = round.filter(|round| sound(round).is_ok()) {
+            progress.add(round);
+        }
+    }
+    progress
 }
 
 /// Holds a round to what one may be.

@@ -45,6 +45,8 @@ pub struct Chord {
     pub ctrl: bool,
     /// With Shift.
     pub shift: bool,
+    /// With Alt.
+    pub alt: bool,
     /// The key's name.
     pub key: &'static str,
 }
@@ -53,23 +55,29 @@ pub(super) const fn key(key: &'static str) -> Chord {
     Chord {
         ctrl: false,
         shift: false,
+        alt: false,
         key,
     }
 }
 
-pub(super) const fn shift(key: &'static str) -> Chord {
+pub(super) const fn shift(name: &'static str) -> Chord {
     Chord {
-        ctrl: false,
         shift: true,
-        key,
+        ..key(name)
     }
 }
 
-pub(super) const fn ctrl(key: &'static str) -> Chord {
+pub(super) const fn alt(name: &'static str) -> Chord {
+    Chord {
+        alt: true,
+        ..key(name)
+    }
+}
+
+pub(super) const fn ctrl(name: &'static str) -> Chord {
     Chord {
         ctrl: true,
-        shift: false,
-        key,
+        ..key(name)
     }
 }
 
@@ -87,11 +95,16 @@ impl Chord {
             "Slash" => "/",
             "PageUp" => "Page up",
             "PageDown" => "Page down",
+            "ArrowLeft" => "\u{2190}",
+            "ArrowRight" => "\u{2192}",
+            "ArrowUp" => "\u{2191}",
+            "ArrowDown" => "\u{2193}",
             other => other,
         };
         let ctrl = if self.ctrl { "Ctrl + " } else { "" };
         let shift = if self.shift { "Shift + " } else { "" };
-        format!("{ctrl}{shift}{key}")
+        let alt = if self.alt { "Alt + " } else { "" };
+        format!("{ctrl}{alt}{shift}{key}")
     }
 }
 

@@ -184,6 +184,7 @@ pub fn sheet(
                 near_far(rung)
             ),
             verdict: Some(sheet.verdict),
+            open: None,
             worst: sentence_case(worst(rung)),
             ground,
         })

@@ -15,13 +15,12 @@ pub fn mark(grade: Grade) -> &'static str {
 
 /// Verdict, findings with what mends them, and what could not be judged.
 pub fn text(sheet: &Sheet) -> String {
-    let mut text = String::new();
-    let _ = writeln!(
-        text,
-        "Verdict: {} ({:.1})",
-        sheet.verdict.word(),
-        sheet.score
-    );
+    text_under(sheet.verdict.word(), sheet)
+}
+
+/// The same under another verdict's words.
+pub fn text_under(verdict: &str, sheet: &Sheet) -> String {
+    let mut text = format!("Verdict: {verdict} ({:.1})\n", sheet.score);
     if sheet.findings.is_empty() {
         let _ = writeln!(text, "  o    Nothing to say against it");
     }

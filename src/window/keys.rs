@@ -57,7 +57,7 @@ fn command_of<C: Listed>(key: Key, modifiers: &Modifiers) -> Option<C> {
             Key::from_name(chord.key) == Some(key)
                 && chord.ctrl == modifiers.command
                 && chord.shift == shift
-                && !modifiers.alt
+                && chord.alt == modifiers.alt
         };
         let serves = |command: &&C| command.entry().chords.iter().any(is);
         C::ALL.iter().find(serves).copied()
@@ -71,20 +71,27 @@ fn command_of<C: Listed>(key: Key, modifiers: &Modifiers) -> Option<C> {
 mod tests {
     use super::*;
     use crate::rehearsal::command::Command;
+    use crate::rehearsal::marking::command::MarkCommand;
 
-    #[test]
-    fn every_chord_is_a_key_that_there_is() {
-        for command in Command::ALL {
+    fn serves<C: Listed + std::fmt::Debug>() {
+        for command in C::ALL {
             for chord in command.entry().chords {
                 assert!(Key::from_name(chord.key).is_some(), "{}", chord.key);
                 let modifiers = Modifiers {
                     command: chord.ctrl,
                     shift: chord.shift,
+                    alt: chord.alt,
                     ..Modifiers::NONE
                 };
                 let key = Key::from_name(chord.key).unwrap();
                 assert_eq!(command_of(key, &modifiers), Some(*command));
             }
         }
+    }
+
+    #[test]
+    fn every_chord_is_a_key_that_there_is() {
+        serves::<Command>();
+        serves::<MarkCommand>();
     }
 }

@@ -297,6 +297,8 @@ impl Shell<'_> {
     fn close(&mut self, events: &ActiveEventLoop) {
         if let Some(open) = &self.open {
             self.app.close(place_of(&open.window), self.context.theme());
+            // What is still being painted ends before the program does; nobody need look on.
+            open.window.set_visible(false);
         }
         events.exit();
     }

@@ -163,7 +163,7 @@ impl Window {
         window.until("the photograph is read", |window| {
             window
                 .marking()
-                .is_some_and(|page| !matches!(page.session.state, State::Opening(_)))
+                .is_some_and(|page| !matches!(page.session.state, State::Opening))
         });
         Some(window)
     }

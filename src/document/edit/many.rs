@@ -4,6 +4,7 @@
 use super::new::exchange;
 use super::place::{entries, newline};
 use super::{Edit, New};
+use std::ops::Range;
 use toml_edit::{Item, Table};
 
 impl Edit<'_> {
@@ -30,7 +31,7 @@ impl Edit<'_> {
         }
     }
 
-    /// Takes the n-th table of a name away, with what is said behind its values and one empty line after it. Comments
+    /// Takes the n-th table of a name away, with what is said behind its values and one empty line beside it. Comments
     /// above it stay.
     pub fn remove_nth(&mut self, name: &str, n: usize) {
         let Some(table) = self.nth(name, n) else {
@@ -43,11 +44,25 @@ impl Edit<'_> {
             let end = self.text[from..].find('\n');
             end.map_or(self.text.len(), |at| from + at + 1)
         };
-        let mut end = line_after(last.max(header.end));
-        let next = line_after(end);
-        if self.text[end..next].trim().is_empty() {
-            end = next;
-        }
+        let end = line_after(last.max(header.end));
+        // The empty line that parted it from what stands before it goes with it; where none does, the one behind it. One
+        // that goes with a neighbour already is left to that.
+        let is_empty =
+            |line: &Range<usize>| !line.is_empty() && self.text[line.clone()].trim().is_empty();
+        let goes = |line: &Range<usize>| {
+            let mut patches = self.patches.iter();
+            patches.any(|(place, _)| place.start < line.end && line.start < place.end)
+        };
+        let before = self.text[..start.saturating_sub(1)]
+            .rfind('\n')
+            .map_or(0, |at| at + 1)..start;
+        let behind = end..line_after(end);
+        let empty = [before, behind]
+            .into_iter()
+            .find(|line| is_empty(line) && !goes(line));
+        let (start, end) = empty.map_or((start, end), |line| {
+            (start.min(line.start), end.max(line.end))
+        });
         self.patches.push((start..end, String::new()));
     }
 

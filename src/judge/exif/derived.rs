@@ -3,6 +3,7 @@
 use super::tags::{Read, Tags};
 use super::{Said, Told};
 use crate::camera::film::Film;
+use crate::judge::marks::SENSORS_MM;
 use chrono::NaiveDateTime;
 use exif::Tag;
 use std::ops::RangeInclusive;
@@ -13,9 +14,6 @@ const CLOCKS_MIN: i64 = 10;
 /// Sizes of a sensor that differ by more than this share contradict one another: the equivalent is told in
 /// whole millimetres, and some makers count the cropped width.
 const SIZES: f64 = 0.12;
-
-/// Widths that a sensor may have, millimetres: from a telephone's to a large sheet's.
-const SENSORS_MM: RangeInclusive<f64> = 2.0..=400.0;
 
 /// Focal lengths from a telephone's to a telescope's.
 const FOCALS_MM: RangeInclusive<f64> = 0.5..=10000.0;
@@ -111,7 +109,7 @@ fn offset(tags: &Tags, local: Option<NaiveDateTime>) -> Told<i32> {
                     seen_min.filter(|seen| (seen - f64::from(minutes)).abs() > CLOCKS_MIN as f64);
                 let doubt = apart
                     .map(|seen| format!("the position's clock makes it {:+.1} h", seen / 60.0));
-                return Told::from(minutes, name).doubted(doubt);
+                return Told::from(minutes, name).doubted(doubt.or(wrong));
             }
             Some(Err(why)) => wrong = wrong.or(Some(why)),
             None => {}
@@ -125,9 +123,12 @@ fn offset(tags: &Tags, local: Option<NaiveDateTime>) -> Told<i32> {
                 "the clocks are {:.0} min apart from any zone",
                 (quarter - seen).abs()
             );
-            Told::from(quarter as i32, "GPSTimeStamp").doubted(doubt.then_some(told))
+            Told::from(quarter as i32, "GPSTimeStamp").doubted(doubt.then_some(told).or(wrong))
         }
-        None => Told::missing(wrong.unwrap_or("no OffsetTimeOriginal".to_string())),
+        None => {
+            let doubt = wrong.clone();
+            Told::missing(wrong.unwrap_or("no OffsetTimeOriginal".to_string())).doubted(doubt)
+        }
     }
 }
 

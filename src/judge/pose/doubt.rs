@@ -2,7 +2,7 @@
 //! whether another pose fits as well. May not enter: how one fit is searched.
 
 use super::least::{Ended, Unknowns, descend};
-use super::sights::{LOG_FOCAL, RADIAL, look, pose};
+use super::sights::{LOG_FOCAL, RADIAL, Rough, look, pose};
 use super::start::starts;
 use super::{Known, LEAST_FOR_BEND, Mark, Plate, Refused};
 
@@ -34,6 +34,9 @@ const GO_ON: usize = 8;
 const ASTRAY_SHARE: f64 = 0.004;
 const MANY: usize = 20;
 
+/// Times that a roughly known focal length is weighed anew against what the marks are seen to err by: it settles at once.
+const REWEIGHED: usize = 3;
+
 /// Marks off by more than this share of the picture's width together are no picture of this machine.
 const APART_SHARE: f64 = 0.02;
 
@@ -42,6 +45,8 @@ pub(super) struct Settled {
     pub ended: Ended,
     pub free: Vec<usize>,
     pub left_out: Vec<usize>,
+    /// The roughly known focal length as it was weighed last.
+    pub rough: Option<Rough>,
     count: usize,
 }
 
@@ -56,11 +61,19 @@ impl Settled {
         let (squares, degrees) = weighed(&self.ended, self.count, self.free.len(), known);
         squares / degrees
     }
+
+    /// Root mean square of the distances of the marks kept, pixels.
+    pub(super) fn rms_px(&self) -> f64 {
+        let rough_px = (self.rough.as_ref()).map_or(0.0, |rough| rough.error_px(&self.ended.at));
+        let squares = (self.ended.squares - rough_px.powi(2)).max(0.0);
+        (squares / self.count as f64).sqrt()
+    }
 }
 
 /// Squares and degrees of freedom, the stated precision counted in.
 fn weighed(ended: &Ended, count: usize, free: usize, known: &Known) -> (f64, f64) {
-    let degrees = (2 * count) as f64 - free as f64;
+    let observed = 2 * count + usize::from(known.is_rough());
+    let degrees = observed as f64 - free as f64;
     (
         ended.squares + STATED_WEIGHT * known.placed_to_px.powi(2),
         degrees + STATED_WEIGHT,
@@ -93,6 +106,7 @@ struct Search<'a> {
     marks: &'a [Mark],
     plate: &'a Plate,
     known: &'a Known,
+    rough: Option<Rough>,
 }
 
 /// The fit that is believed.
@@ -101,9 +115,10 @@ pub(super) fn settle(marks: &[Mark], plate: &Plate, known: &Known) -> Result<Set
         marks,
         plate,
         known,
+        rough: known.rough(plate),
     };
     let mut free: Vec<usize> = (0..LOG_FOCAL).collect();
-    if known.focal_mm.is_none() {
+    if known.focal_mm.is_none() || known.is_rough() {
         free.push(LOG_FOCAL);
     }
     let plain = search.believed(&free)?;
@@ -115,6 +130,7 @@ pub(super) fn settle(marks: &[Mark], plate: &Plate, known: &Known) -> Result<Set
         if let Ok(found) = search.believed(&bent)
             && let Some(straight) = search.from(&found.left_out, &free, found.ended.at)
             && found.left_out.len() <= best.left_out.len()
+            && found.variance(known) < best.variance(known)
         {
             let gain = (straight.squares - found.ended.squares) / found.variance(known);
             if gain > BEND_SEEN {
@@ -122,7 +138,8 @@ pub(super) fn settle(marks: &[Mark], plate: &Plate, known: &Known) -> Result<Set
             }
         }
     }
-    let rms_px = (best.ended.squares / best.count as f64).sqrt();
+    let best = search.reweighed(best);
+    let rms_px = best.rms_px();
     if rms_px > APART_SHARE * plate.width_px {
         let worst = search.worst(&best);
         return Err(Refused::Apart { rms_px, worst });
@@ -147,7 +164,8 @@ impl Search<'_> {
     }
 
     fn descend(&self, kept: &[&Mark], free: &[usize], steps: usize, at: Unknowns) -> Option<Ended> {
-        descend(at, free, steps, |at| look(at, self.plate, kept))
+        let look = |at: &Unknowns| look(at, self.plate, kept, self.rough.as_ref());
+        descend(at, free, steps, look)
     }
 
     /// The ends of descents from all round, deepest first: all go a few steps, the deepest then to their end. None
@@ -215,12 +233,35 @@ impl Search<'_> {
                     ended,
                     free: free.to_vec(),
                     left_out: out,
+                    rough: self.rough,
                 });
             };
             out.extend(more);
             out.sort_unstable();
             ended = less;
         }
+    }
+
+    /// The same with a roughly known focal length weighed against what the marks are seen to err by, in place of what they
+    /// are said to.
+    fn reweighed(&self, mut best: Settled) -> Settled {
+        for _ in 0..REWEIGHED {
+            let Some(rough) = self
+                .known
+                .rough_beside(self.plate, best.variance(self.known).sqrt())
+            else {
+                break;
+            };
+            let weighed = Search {
+                rough: Some(rough),
+                ..*self
+            };
+            let Some(ended) = weighed.from(&best.left_out, &best.free, best.ended.at) else {
+                break;
+            };
+            (best.ended, best.rough) = (ended, Some(rough));
+        }
+        best
     }
 
     /// Whether marks err by far more than they are said to.
@@ -251,7 +292,7 @@ impl Search<'_> {
             }
             // A fit that is far astray leads nowhere: each candidate is then searched from all round.
             let less = match astray {
-                true => self.ends(&all, free, 0.0).into_iter().next(),
+                true => self.from_round(&all, free, ended),
                 false => self.from(&all, free, ended.at),
             };
             let Some(less) = less else { continue };
@@ -282,10 +323,21 @@ impl Search<'_> {
         (chance * f64::from(tried) < CHANCE).then_some((more, less))
     }
 
+    /// The deepest end from all round, for a camera held upright or turned as the fit has it that is astray.
+    fn from_round(&self, out: &[usize], free: &[usize], astray: &Ended) -> Option<Ended> {
+        let quarter_deg = 90.0 * (pose(&astray.at).roll_deg / 90.0).round();
+        let rolls = [0.0, quarter_deg];
+        let rolls = &rolls[..1 + usize::from(quarter_deg != 0.0)];
+        let ends = rolls
+            .iter()
+            .flat_map(|roll_deg| self.ends(out, free, *roll_deg));
+        ends.min_by(|a, b| a.squares.total_cmp(&b.squares))
+    }
+
     /// The mark that is most off.
     fn worst(&self, settled: &Settled) -> String {
         let kept = settled.marks(self.marks);
-        let errors = look(&settled.ended.at, self.plate, &kept).map(|linear| linear.errors);
+        let errors = look(&settled.ended.at, self.plate, &kept, None).map(|linear| linear.errors);
         let off = |index: usize| {
             let errors = errors.as_deref().unwrap_or_default();
             errors
@@ -302,10 +354,19 @@ impl Search<'_> {
         let eye = pose(&best.ended.at).eye;
         let most = best.ended.squares + ALIKE * best.variance(self.known);
         let roll_deg = pose(&best.ended.at).roll_deg;
-        for other in self.ends(&best.left_out, &best.free, roll_deg) {
-            if other.squares > most {
-                break;
-            }
+        let alike = Search {
+            rough: best.rough,
+            ..*self
+        };
+        for straight in alike.ends(&best.left_out, &best.free, roll_deg) {
+            // Those are not bent yet.
+            let other = match best.free.contains(&RADIAL) {
+                true => alike.from(&best.left_out, &best.free, straight.at),
+                false => Some(straight),
+            };
+            let Some(other) = other.filter(|other| other.squares <= most) else {
+                continue;
+            };
             let there = pose(&other.at).eye;
             // Unresolved unknowns let ends differ along a valley: that is told by the covariance instead.
             let apart = there.distance(eye) > ANOTHER_M && self.is_own_minimum(best, &other);
@@ -323,7 +384,7 @@ impl Search<'_> {
         for (value, there) in between.iter_mut().zip(&other.at) {
             *value = (*value + there) / 2.0;
         }
-        let squares = look(&between, self.plate, &kept)
+        let squares = look(&between, self.plate, &kept, best.rough.as_ref())
             .map(|linear| super::least::sum_of_squares(&linear.errors));
         squares.is_none_or(|squares| squares > 4.0 * (best.ended.squares.max(other.squares) + 1.0))
     }

@@ -19,13 +19,20 @@ use crate::units::deg;
 use doubt::{Settled, settle};
 use glam::{DVec2, DVec3};
 use least::{MOST, Unknowns};
-use sights::{LOG_FOCAL, RADIAL};
+use sights::{LOG_FOCAL, RADIAL, Rough};
+
+/// What a pose has: eye x, y, z, heading, pitch, roll, focal length, radial term.
+pub const UNKNOWNS: usize = MOST;
 
 /// Fewer named points than this give no pose that could be doubted.
 pub const LEAST_MARKS: usize = 6;
 
 /// Marks needed before a radial term is asked of them.
 pub const LEAST_FOR_BEND: usize = 8;
+
+/// Steps in which a bend is undone, and what is left of a radius that it would fold over.
+const UNBENT_STEPS: usize = 20;
+const LEAST_STRETCH: f64 = 0.3;
 
 /// A point of the machine found in the picture.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,6 +73,9 @@ impl Plate {
 pub struct Known {
     /// The focal length, if it is to be believed.
     pub focal_mm: Option<f64>,
+    /// By what share of itself it may be off (one standard deviation): it then counts as one more observation. Zero:
+    /// exactly that.
+    pub focal_share: f64,
     /// Whether a radial term may be fitted, where the marks show one.
     pub bend: bool,
     /// How exactly marks are placed, pixels (one standard deviation an axis). Weighs as two errors seen.
@@ -76,9 +86,31 @@ impl Default for Known {
     fn default() -> Known {
         Known {
             focal_mm: None,
+            focal_share: 0.0,
             bend: false,
             placed_to_px: 1.0,
         }
+    }
+}
+
+impl Known {
+    /// Whether the focal length is known, but not exactly.
+    fn is_rough(&self) -> bool {
+        self.focal_mm.is_some() && self.focal_share > 0.0
+    }
+
+    /// Such a focal length beside marks that err by so much.
+    fn rough_beside(&self, plate: &Plate, sigma_px: f64) -> Option<Rough> {
+        let focal_mm = self.focal_mm.filter(|_| self.is_rough())?;
+        Some(Rough {
+            log_focal: (focal_mm * plate.px_per_mm()).ln(),
+            weight_px: sigma_px / self.focal_share,
+        })
+    }
+
+    /// The same beside marks that err as they are said to.
+    fn rough(&self, plate: &Plate) -> Option<Rough> {
+        self.rough_beside(plate, self.placed_to_px)
     }
 }
 
@@ -106,7 +138,7 @@ pub struct Sigmas {
     pub pitch_deg: f64,
     /// Degrees.
     pub roll_deg: f64,
-    /// Millimetres; zero where the focal length was known.
+    /// Millimetres; zero where the focal length was known exactly.
     pub focal_mm: f64,
     /// Of the radial term; zero where none was fitted.
     pub radial: f64,
@@ -123,7 +155,7 @@ pub struct Fit {
     pub radial: f64,
     /// Covariance of eye x, y, z (m), heading, pitch, roll (°), focal length (mm), radial term; zero rows where
     /// something was known.
-    pub covariance: [[f64; MOST]; MOST],
+    pub covariance: [[f64; UNKNOWNS]; UNKNOWNS],
     /// Root mean square of the distances of the marks kept, pixels.
     pub rms_px: f64,
     /// What a mark errs by along an axis, pixels, as the marks show it.
@@ -156,6 +188,42 @@ impl Fit {
         let at = unknowns(&self.pose, self.focal_mm * plate.px_per_mm(), self.radial);
         sights::image(&at, &self.pose.basis(), plate, point).map(|(place, _)| place)
     }
+
+    /// The same moved by so much, in the covariance's order.
+    pub fn moved(&self, by: &[f64; UNKNOWNS]) -> Fit {
+        let pose = Pose {
+            eye: self.pose.eye + DVec3::new(by[0], by[1], by[2]),
+            heading_deg: self.pose.heading_deg + by[sights::HEADING],
+            pitch_deg: self.pose.pitch_deg + by[sights::PITCH],
+            roll_deg: self.pose.roll_deg + by[sights::ROLL],
+        };
+        Fit {
+            pose,
+            focal_mm: self.focal_mm + by[LOG_FOCAL],
+            radial: self.radial + by[RADIAL],
+            ..self.clone()
+        }
+    }
+
+    /// The direction from which a place of the picture has its light.
+    pub fn ray(&self, plate: &Plate, at_px: DVec2) -> DVec3 {
+        let bent = (at_px - plate.middle_px()) / (self.focal_mm * plate.px_per_mm());
+        // The bend undone by steps of its own: it is small.
+        let straight = (0..UNBENT_STEPS).fold(bent, |at, _| {
+            bent / (1.0 + self.radial * at.length_squared()).max(LEAST_STRETCH)
+        });
+        let basis = self.pose.basis();
+        basis.forward + basis.right * straight.x - basis.up * straight.y
+    }
+
+    /// How much the picture's corners are moved outward by the lens's bend, percent of their distance from the middle, and
+    /// its standard deviation; none where no bend was fitted.
+    pub fn corner_percent(&self, plate: &Plate) -> Option<[f64; 2]> {
+        let half_mm = plate.film.diagonal_mm() / 2.0;
+        let square = (half_mm / self.focal_mm).powi(2);
+        (self.radial != 0.0)
+            .then(|| [self.radial, self.sigmas().radial].map(|k| 100.0 * k * square))
+    }
 }
 
 fn unknowns(pose: &Pose, focal_px: f64, radial: f64) -> Unknowns {
@@ -181,7 +249,8 @@ pub fn fit(marks: &[Mark], plate: &Plate, known: &Known) -> Result<Fit, Refused>
     let (free, at) = (&settled.free, &settled.ended.at);
     let kept = settled.marks(marks);
     // The fit ended there, so the model has a value there.
-    let linear = sights::look(at, plate, &kept).ok_or(Refused::NoPose)?;
+    let rough = known.rough_beside(plate, variance.sqrt());
+    let linear = sights::look(at, plate, &kept, rough.as_ref()).ok_or(Refused::NoPose)?;
     let inverse = least::inverse(&least::normal(&linear, free).0, free.len())
         .map_err(|which| Refused::unresolved(free[which]))?;
     let focal_mm = at[LOG_FOCAL].exp() / plate.px_per_mm();
@@ -202,7 +271,7 @@ pub fn fit(marks: &[Mark], plate: &Plate, known: &Known) -> Result<Fit, Refused>
         focal_mm,
         radial: at[RADIAL],
         covariance,
-        rms_px: (settled.ended.squares / kept.len() as f64).sqrt(),
+        rms_px: settled.rms_px(),
         sigma_px: variance.sqrt(),
         residuals: residuals(marks, plate, &settled, variance.sqrt())?,
     };

@@ -57,7 +57,7 @@ pub enum Refused {
     Behind(String),
     /// The fit is far off for several marks at once.
     #[error(
-        "the marks do not fit together: {rms_px:.0} px off on average, worst \"{worst}\"; check names, and \
+        "the marks do not fit together: {rms_px:.0} px off (root mean square), worst \"{worst}\"; check names, and \
          whether the picture was cut"
     )]
     Apart {
@@ -68,7 +68,7 @@ pub enum Refused {
     },
     /// Two poses fit alike.
     #[error(
-        "two camera positions fit these marks alike, {} and {} m; mark points of another face",
+        "two camera positions fit these marks alike, one {} and one {}; mark points of another face",
         place(.0), place(.1)
     )]
     TwoPoses(DVec3, DVec3),
@@ -81,8 +81,31 @@ impl Refused {
     pub(super) fn unresolved(unknown: usize) -> Refused {
         Refused::Unresolved(WORDS[unknown])
     }
+
+    /// The same with its point as a person calls it behind its name.
+    pub fn worded(mut self, words: impl Fn(&str) -> Option<String>) -> Refused {
+        let (Refused::Twice(name)
+        | Refused::Behind(name)
+        | Refused::Outside { name, .. }
+        | Refused::Apart { worst: name, .. }) = &mut self
+        else {
+            return self;
+        };
+        if let Some(words) = words(name) {
+            *name = format!("{name}, {words},");
+        }
+        self
+    }
 }
 
+/// A place beside the machine, whose front lies along x and whose left along y.
 fn place(at: &DVec3) -> String {
-    format!("({:.1}, {:.1}, {:.1})", at.x, at.y, at.z)
+    let along = if at.x < 0.0 { "behind" } else { "ahead of" };
+    let side = if at.y < 0.0 { "right" } else { "left" };
+    format!(
+        "{:.1} m {along} the machine's middle, {:.1} m to its {side} and {:.1} m over the rail",
+        at.x.abs(),
+        at.y.abs(),
+        at.z
+    )
 }

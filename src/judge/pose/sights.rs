@@ -19,9 +19,9 @@ pub(super) const RADIAL: usize = 7;
 
 /// What each unknown is called.
 pub(super) const WORDS: [&str; MOST] = [
-    "position along x",
-    "position along y",
-    "height",
+    "camera's place along the machine",
+    "camera's distance from the track",
+    "camera's height",
     "heading",
     "pitch",
     "roll",
@@ -88,18 +88,45 @@ pub(super) fn image(
     place.is_finite().then_some((place, slopes))
 }
 
-/// The errors of all marks, pixels across and down in turn.
-pub(super) fn look(at: &Unknowns, plate: &Plate, marks: &[&Mark]) -> Option<Linear> {
+/// A focal length that is known roughly: one more observation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Rough {
+    /// Its logarithm in pixels.
+    pub log_focal: f64,
+    /// What a mark errs by over the share by which the focal length may be off: both then weigh as they are known.
+    pub weight_px: f64,
+}
+
+impl Rough {
+    /// How far some unknowns are from it, weighed as pixels.
+    pub(super) fn error_px(&self, at: &Unknowns) -> f64 {
+        self.weight_px * (at[LOG_FOCAL] - self.log_focal)
+    }
+}
+
+/// The errors of all marks, pixels across and down in turn, and behind them that of a focal length known roughly.
+pub(super) fn look(
+    at: &Unknowns,
+    plate: &Plate,
+    marks: &[&Mark],
+    rough: Option<&Rough>,
+) -> Option<Linear> {
     let basis = pose(at).basis();
     let mut linear = Linear {
-        errors: Vec::with_capacity(2 * marks.len()),
-        slopes: Vec::with_capacity(2 * marks.len()),
+        errors: Vec::with_capacity(2 * marks.len() + 1),
+        slopes: Vec::with_capacity(2 * marks.len() + 1),
     };
     for mark in marks {
         let (place, slopes) = image(at, &basis, plate, mark.at_m)?;
         let error = place - mark.at_px;
         linear.errors.extend([error.x, error.y]);
         linear.slopes.extend(slopes);
+    }
+    if let Some(rough) = rough {
+        let mut slope = [0.0; MOST];
+        slope[LOG_FOCAL] = rough.weight_px;
+        linear.errors.push(rough.error_px(at));
+        linear.slopes.push(slope);
     }
     Some(linear)
 }

@@ -2,12 +2,9 @@
 
 use super::Marking;
 use super::command::MarkCommand;
-use super::fitting::Fitting;
 use super::points::{self, Corner};
-use crate::judge::keeping::Kept;
 use crate::judge::marks::Given;
 use glam::DVec2;
-use std::sync::Arc;
 use std::time::Instant;
 
 impl Marking {
@@ -15,6 +12,10 @@ impl Marking {
     pub fn act(&mut self, command: MarkCommand) -> bool {
         if let Some(by_px) = command.nudge_px() {
             self.nudge(DVec2::from_array(by_px));
+            return true;
+        }
+        if let Some(by_px) = command.step_px() {
+            self.point_at(self.cross_px + DVec2::from_array(by_px));
             return true;
         }
         match command {
@@ -32,8 +33,9 @@ impl Marking {
                 match marked.or_else(|| self.expected_px(self.chosen)) {
                     Some(at_px) => self.point_at(at_px),
                     None => {
-                        let told = "Where it is expected is known once six points are marked";
-                        self.told = Some(Err(told.into()));
+                        let why = self.no_fit("where it is expected");
+                        let behind = "The camera looks away from it, as far as the fit knows";
+                        self.told = Some(Err(why.unwrap_or_else(|| behind.into())));
                     }
                 }
             }
@@ -48,6 +50,9 @@ impl Marking {
                 }
             }
             MarkCommand::ReadAnew => self.read_anew(),
+            MarkCommand::PutAside => self.put_aside(),
+            MarkCommand::KeepAgain => self.keep(),
+            MarkCommand::ReadPhoto => self.read_photo(),
             MarkCommand::Undo => {
                 if let Some(before) = self.history.undo(&self.given) {
                     // What is taken back is most likely to be marked again, and rightly.
@@ -100,6 +105,15 @@ impl Marking {
         if count > 0 {
             let start = at.map_or(if step > 0 { -1 } else { 0 }, |at| at as isize);
             self.choose(all[(start + step).rem_euclid(count) as usize]);
+            self.history.part();
+            match self.mark_of(self.chosen).map(|mark| mark.at_px) {
+                Some(_) => self.hold(self.chosen),
+                None => {
+                    if let Some(at_px) = self.expected_px(self.chosen) {
+                        self.point_at(at_px);
+                    }
+                }
+            }
         }
     }
 
@@ -111,25 +125,5 @@ impl Marking {
         self.history.part();
         self.give(given, "Take a mark away");
         self.chosen = point;
-    }
-
-    /// Takes over the file as it is now.
-    fn read_anew(&mut self) {
-        let read = Kept::open(&self.marks_path, &self.model, &self.room.scene.place.zone);
-        match read {
-            Ok((kept, given)) => {
-                let both = (Arc::clone(&self.room), Arc::clone(&self.model));
-                let (photo, waker) = (Arc::clone(&self.photo), Arc::clone(&self.waker));
-                self.work = Fitting::begin(both, photo, Some(kept), waker);
-                self.history
-                    .note(&self.given, "Read the marks anew", Instant::now());
-                self.given = given.clone();
-                self.kept = given;
-                self.unkept = None;
-                self.work.want(&self.given);
-                self.told = Some(Ok("Read as the file has them".into()));
-            }
-            Err(why) => self.told = Some(Err(why)),
-        }
     }
 }

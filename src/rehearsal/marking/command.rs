@@ -1,14 +1,14 @@
 //! What can be done while points are marked in a photograph, with names, keys and reasons. May not enter: how it is done.
 
-use crate::rehearsal::command::{Chord, Entry, Family, Listed, commands, ctrl, key, shift};
+use crate::rehearsal::command::{Chord, Entry, Family, Listed, alt, commands, ctrl, key, shift};
 
 commands! {
     MarkCommand, "What can be done to marks.";
 
     TakePlace, Mark, "Mark the point where the cross is", "Six points give the camera's place; each further one makes it surer.", [key("Enter")];
     Helpful, Mark, "The point that helps most", "Points far from those marked, at both ends, high and low, fix the camera best.", [key("N")];
-    NextPoint, Mark, "Next point", "Of the list, as far as the camera sees them.", [key("Tab")];
-    PreviousPoint, Mark, "Point before", "Of the list, as far as the camera sees them.", [shift("Tab")];
+    NextPoint, Mark, "Next point", "Of the list, as far as the camera sees them; the cross goes where it is marked or expected.", [key("Tab")];
+    PreviousPoint, Mark, "Point before", "Of the list, as far as the camera sees them; the cross goes where it is marked or expected.", [shift("Tab")];
     RemoveMark, Mark, "Take the mark away", "Of the point that is chosen.", [key("Delete"), key("Backspace")];
     ToExpected, Mark, "Cross to where the point is expected", "Where the fit so far has it, or where it is marked.", [key("E")];
     NudgeLeft, Mark, "One pixel left", "Moves the mark that was placed last, else the cross.", [key("ArrowLeft")];
@@ -19,6 +19,14 @@ commands! {
     NudgeRightFine, Mark, "A tenth of a pixel right", "A corner's edges meet between pixels.", [shift("ArrowRight")];
     NudgeUpFine, Mark, "A tenth of a pixel up", "A corner's edges meet between pixels.", [shift("ArrowUp")];
     NudgeDownFine, Mark, "A tenth of a pixel down", "A corner's edges meet between pixels.", [shift("ArrowDown")];
+    CrossLeftCoarse, Mark, "Cross 10 pixels left", "Lets go of the mark that was placed last.", [alt("ArrowLeft")];
+    CrossRightCoarse, Mark, "Cross 10 pixels right", "Lets go of the mark that was placed last.", [alt("ArrowRight")];
+    CrossUpCoarse, Mark, "Cross 10 pixels up", "Lets go of the mark that was placed last.", [alt("ArrowUp")];
+    CrossDownCoarse, Mark, "Cross 10 pixels down", "Lets go of the mark that was placed last.", [alt("ArrowDown")];
+    CrossLeftFar, Mark, "Cross 100 pixels left", "Lets go of the mark that was placed last.", [ctrl("ArrowLeft")];
+    CrossRightFar, Mark, "Cross 100 pixels right", "Lets go of the mark that was placed last.", [ctrl("ArrowRight")];
+    CrossUpFar, Mark, "Cross 100 pixels up", "Lets go of the mark that was placed last.", [ctrl("ArrowUp")];
+    CrossDownFar, Mark, "Cross 100 pixels down", "Lets go of the mark that was placed last.", [ctrl("ArrowDown")];
     OtherSide, Mark, "The machine shows its other side", "Which points are asked for first: those that face the camera.", [key("T")];
 
     ZoomIn, Show, "Nearer", "About the cross. The wheel does the same.", [key("Plus"), key("Equals")];
@@ -32,6 +40,9 @@ commands! {
     StoodHere, Keep, "I stood here", "The stand becomes a scene's frame, to be rehearsed for the next visit.", [ctrl("S")];
     Rehearse, Keep, "Rehearse from here", "Walk on from where this was taken, and see what would have been better.", [ctrl("R")];
     ReadAnew, Keep, "Read the marks anew", "As the file has them now; what was marked since is dropped.", [];
+    PutAside, Keep, "Keep the marks file aside and begin anew", "It gets another name beside its own; marks placed here are written into a new one.", [];
+    KeepAgain, Keep, "Write the marks now", "They are written at every change; this tries again where that failed.", [];
+    ReadPhoto, Keep, "Read the photograph again", "As its file is now; the marks stay.", [key("F5")];
     NextPhoto, Keep, "Next photograph", "Of those that were named.", [key("PageDown")];
     PreviousPhoto, Keep, "Photograph before", "Of those that were named.", [key("PageUp")];
     Leave, Keep, "Back to the rehearsal", "Marks stay in their file.", [ctrl("B")];
@@ -56,10 +67,43 @@ impl MarkCommand {
         })
     }
 
+    /// Pixels right and down by which it moves the cross, and no mark.
+    pub fn step_px(self) -> Option<[f64; 2]> {
+        Some(match self {
+            MarkCommand::CrossLeftCoarse => [-10.0, 0.0],
+            MarkCommand::CrossRightCoarse => [10.0, 0.0],
+            MarkCommand::CrossUpCoarse => [0.0, -10.0],
+            MarkCommand::CrossDownCoarse => [0.0, 10.0],
+            MarkCommand::CrossLeftFar => [-100.0, 0.0],
+            MarkCommand::CrossRightFar => [100.0, 0.0],
+            MarkCommand::CrossUpFar => [0.0, -100.0],
+            MarkCommand::CrossDownFar => [0.0, 100.0],
+            _ => return None,
+        })
+    }
+
+    /// Whether it brings the cross elsewhere, where it is to be seen.
+    pub fn moves_cross(self) -> bool {
+        let goes = [
+            MarkCommand::ToExpected,
+            MarkCommand::NextPoint,
+            MarkCommand::PreviousPoint,
+        ];
+        self.nudge_px().or(self.step_px()).is_some() || goes.contains(&self)
+    }
+
     /// Whether its keys belong to fields and buttons where these have the keys.
     pub fn is_of_photograph(self) -> bool {
+        if self.moves_cross() {
+            return true;
+        }
         let chords = self.entry().chords;
-        let free = matches!(self, MarkCommand::Fields | MarkCommand::Commands);
+        let free = [
+            MarkCommand::Fields,
+            MarkCommand::Commands,
+            MarkCommand::ReadPhoto,
+        ]
+        .contains(&self);
         !free && chords.iter().any(|chord| !chord.ctrl)
     }
 }
@@ -72,13 +116,9 @@ impl Listed for MarkCommand {
     }
 
     fn repeats(self) -> bool {
-        let walks = [
-            MarkCommand::NextPoint,
-            MarkCommand::PreviousPoint,
-            MarkCommand::ZoomIn,
-            MarkCommand::ZoomOut,
-        ];
-        self.nudge_px().is_some() || walks.contains(&self)
+        let zooms = [MarkCommand::ZoomIn, MarkCommand::ZoomOut];
+        let jumps = self == MarkCommand::ToExpected;
+        (self.moves_cross() && !jumps) || zooms.contains(&self)
     }
 }
 

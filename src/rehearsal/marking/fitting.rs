@@ -1,9 +1,11 @@
-//! What is made of the marks beside the window: the fit as soon as it can be, then the photograph's sheet; and the marks
-//! written into their file. The newest marks count. May not enter: which marks are placed.
+//! What is made of the marks beside the window: the fit as soon as it can be, then the photograph's sheet. The newest
+//! marks count. May not enter: which marks are placed.
 
 use super::newest::Newest;
+use super::opened::Opened;
 use super::points::seen_from;
-use crate::judge::keeping::Kept;
+use super::watch::Stamp;
+use crate::judge::keeping::Unkept;
 use crate::judge::marks::Given;
 use crate::judge::outline::Outline;
 use crate::judge::photo::Photo;
@@ -11,9 +13,10 @@ use crate::judge::pose::Fit;
 use crate::judge::take::{Shot, Take, take, told};
 use crate::mesh::model::Model;
 use crate::rehearsal::bench::{Room, Waker};
+use chrono::{DateTime, Utc};
+use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, Sender, channel};
-use std::thread::JoinHandle;
+use std::sync::mpsc::Sender;
 
 /// Pixels across of the outline.
 const OUTLINE_PX: u32 = 2000;
@@ -23,6 +26,8 @@ const OUTLINE_PX: u32 = 2000;
 pub struct Found {
     /// Of these marks and values.
     pub given: Given,
+    /// What has a lower number is of earlier ones.
+    pub(super) number: u64,
     /// What was shot, as far as the photograph and its marks say.
     pub shot: Shot,
     /// Where the camera stood, or why nobody can say.
@@ -38,23 +43,24 @@ pub struct Found {
 /// What comes back.
 pub(super) enum News {
     Found(Arc<Found>),
-    Kept(Given, Result<(), String>),
-}
-
-/// Threads that work on one photograph's marks.
-pub(super) struct Fitting {
-    wanted: Newest<Given>,
-    to_keep: Newest<Given>,
-    news: Receiver<News>,
-    keeper: Option<JoinHandle<()>>,
+    /// Marks were written, when, or why not.
+    Kept(Box<Given>, Result<DateTime<Utc>, Unkept>),
+    /// The marks file was read anew.
+    Read(Result<Box<Given>, String>),
+    /// It was put aside, under this name if there was one.
+    PutAside(Result<Option<PathBuf>, String>),
+    /// The photograph's file is another, or gone.
+    File(Stamp),
+    /// It was read again.
+    Photo(Result<Box<Opened>, String>),
 }
 
 /// Tells, and wakes who waits.
 #[derive(Clone)]
-struct Teller(Sender<News>, Waker);
+pub(super) struct Teller(pub(super) Sender<News>, pub(super) Waker);
 
 impl Teller {
-    fn tell(&self, news: News) {
+    pub(super) fn tell(&self, news: News) {
         // Nobody listens any more when the page is left.
         if self.0.send(news).is_ok() {
             (self.1)();
@@ -62,76 +68,59 @@ impl Teller {
     }
 }
 
+/// Threads that work on one photograph's marks: one fits, the other grades what was fitted, so that the newest marks
+/// need not wait for the sheet of those before them.
+pub(super) struct Fitting {
+    wanted: Newest<(u64, Given)>,
+    to_grade: Newest<Found>,
+}
+
 impl Fitting {
-    /// Begins; without `kept` nothing is written.
+    /// Begins.
     pub(super) fn begin(
         (room, model): (Arc<Room>, Arc<Model>),
         photo: Arc<Photo>,
-        kept: Option<Kept>,
-        waker: Waker,
+        tell: Teller,
     ) -> Fitting {
-        let (sender, news) = channel();
-        let tell = Teller(sender, waker);
-        let (wanted, to_keep) = (Newest::new(), Newest::new());
-        let keeper = kept.map(|mut kept| {
-            let (to_keep, tell): (Newest<Given>, _) = (to_keep.clone(), tell.clone());
-            let (room, model) = (Arc::clone(&room), Arc::clone(&model));
-            std::thread::spawn(move || {
-                while let Some(given) = to_keep.take() {
-                    let saved = kept.save(&given, &model, &room.scene.place.zone);
-                    let saved = saved.map(|now| kept = now);
-                    tell.tell(News::Kept(given, saved));
-                }
-            })
-        });
-        let marks: Newest<Given> = wanted.clone();
+        let (wanted, to_grade) = (Newest::<(u64, Given)>::new(), Newest::<Found>::new());
+        let (fits, grades) = (to_grade.clone(), to_grade.clone());
+        let marks = wanted.clone();
+        let both = (Arc::clone(&room), Arc::clone(&photo));
+        let teller = tell.clone();
         std::thread::spawn(move || {
-            while let Some(given) = marks.take() {
-                let mut found = fitted(&room, &model, &photo, given);
-                tell.tell(News::Found(Arc::new(found.clone())));
-                if found.fit.is_err() || marks.is_overtaken() {
-                    continue;
+            while let Some((number, given)) = marks.take() {
+                let found = fitted((&room, &model), &photo, (number, given));
+                teller.tell(News::Found(Arc::new(found.clone())));
+                if found.fit.is_ok() {
+                    fits.want(found);
                 }
+            }
+        });
+        std::thread::spawn(move || {
+            let (room, photo) = both;
+            while let Some(mut found) = grades.take() {
                 found.take = Some(take(&room, &photo, &found.given).map(Arc::new));
                 tell.tell(News::Found(Arc::new(found)));
             }
         });
-        Fitting {
-            wanted,
-            to_keep,
-            news,
-            keeper,
-        }
+        Fitting { wanted, to_grade }
     }
 
-    /// These are the marks now.
-    pub(super) fn want(&self, given: &Given) {
-        self.wanted.want(given.clone());
-    }
-
-    /// These are to be written.
-    pub(super) fn keep(&self, given: &Given) {
-        self.to_keep.want(given.clone());
-    }
-
-    /// What has come.
-    pub(super) fn news(&self) -> impl Iterator<Item = News> + '_ {
-        self.news.try_iter()
+    /// These are the marks now, and the number by which they are known as later than others.
+    pub(super) fn want(&self, number: u64, given: &Given) {
+        self.wanted.want((number, given.clone()));
     }
 }
 
 impl Drop for Fitting {
     fn drop(&mut self) {
+        // What is worked on is given up.
         self.wanted.close();
-        self.to_keep.close();
-        // Marks that are still to be written are written; a sheet that is worked on is given up.
-        if let Some(keeper) = self.keeper.take() {
-            let _ = keeper.join();
-        }
+        self.to_grade.close();
     }
 }
 
-fn fitted(room: &Room, model: &Model, photo: &Photo, given: Given) -> Found {
+fn fitted((room, model): (&Room, &Model), photo: &Photo, (number, given): (u64, Given)) -> Found {
     let shot = Shot::of(photo, &given, room);
     let fit = shot.fit(&given);
     let seen = match &fit {
@@ -148,6 +137,7 @@ fn fitted(room: &Room, model: &Model, photo: &Photo, given: Given) -> Found {
         fit: fit.map_err(|refused| told(&refused, shot.against_focal(&given, None).as_deref())),
         shot,
         given,
+        number,
         take: None,
     }
 }

@@ -5,30 +5,49 @@
 //! closed lid nor a killed program shall take them. Nothing is written before something was changed.
 
 mod acts; // what commands do
+mod arrivals; // what comes from beside the window
 pub mod command; // what can be done
 mod fitting; // fit and sheet beside the window
-mod levels; // the sizes that are shown
+mod keeper; // the marks file beside the window
 mod newest; // only the newest counts
+mod opened; // the photograph in the sizes that are shown
 pub mod points; // the machine's points
 pub mod session; // several photographs, one after the other
+mod watch; // whether its file is still the same
 
 pub use fitting::Found;
 
 use super::bench::{Room, Waker};
 use super::history::History;
-use crate::judge::keeping::{Kept, marks_beside};
+use crate::grade::wording::sentence_case;
+use crate::judge::keeping::{Kept, Unkept, marks_beside};
 use crate::judge::marks::Given;
 use crate::judge::photo::Photo;
-use crate::judge::pose::Mark;
+use crate::judge::pose::{LEAST_MARKS, Mark};
 use crate::mesh::model::{Model, NamedPoint};
-use fitting::{Fitting, News};
+use chrono::{DateTime, Utc};
+use fitting::{Fitting, News, Teller};
 use glam::DVec2;
 use image::RgbImage;
-use levels::halved;
+use keeper::Keeper;
+use opened::Opened;
 use points::{Corner, Drawings, most_helpful, side_of};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::mpsc::{Receiver, channel};
 use std::time::Instant;
+use watch::{Stamp, Watch};
+
+/// Whether a photograph's file is the one that was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PhotoFile {
+    /// It is.
+    AsRead,
+    /// Another one lies there, or it was changed.
+    Another,
+    /// None lies there.
+    Gone,
+}
 
 /// One photograph being marked.
 pub struct Marking {
@@ -37,7 +56,7 @@ pub struct Marking {
     /// The photograph.
     pub photo: Arc<Photo>,
     /// The same for a page: no wider than a screen can hold, then halved and halved again.
-    pub levels: Vec<RgbImage>,
+    pub levels: Arc<Vec<RgbImage>>,
     /// The site that it was taken in.
     pub room: Arc<Room>,
     /// The machine whose points are marked, its doors shut.
@@ -60,15 +79,31 @@ pub struct Marking {
     corner: Option<Corner>,
     /// What is known of the newest marks.
     pub found: Option<Arc<Found>>,
+    /// The newest of it with a sheet.
+    judged: Option<Arc<Found>>,
     /// What was done or refused last.
     pub told: Option<Result<String, String>>,
     marks_path: PathBuf,
-    /// The marks as they stand in the file, and why newer ones do not.
+    /// The marks as they stand in the file, since when, and why newer ones do not.
     kept: Given,
-    unkept: Option<String>,
+    kept_at: Option<DateTime<Utc>>,
+    unkept: Option<Unkept>,
+    /// The marks when the file was asked to be read anew.
+    reads: Option<Given>,
+    /// The photograph is being read again.
+    reads_photo: bool,
+    /// Its file as it was read, and as it is.
+    read_from: Stamp,
+    stamp: Stamp,
     history: History<Given>,
+    /// Under which the newest marks are known beside the window.
+    number: u64,
+    news: Receiver<News>,
+    tell: Teller,
     work: Fitting,
-    waker: Waker,
+    keeper: Keeper,
+    #[expect(dead_code, reason = "it tells for as long as it lives")]
+    watch: Watch,
 }
 
 impl Marking {
@@ -89,17 +124,25 @@ impl Marking {
                 "{file} names no points that could be marked ([[point]])"
             ));
         }
-        let photo = Arc::new(Photo::open(path)?);
-        let levels = halved(&photo.pixels);
+        let Opened {
+            photo,
+            levels,
+            stamp,
+        } = Opened::read(path)?;
         let marks_path = marks.map_or_else(|| marks_beside(path), Path::to_path_buf);
         let read = Kept::open(&marks_path, &model, &room.scene.place.zone);
-        let (kept, given, wrong) = match read {
-            Ok((kept, given)) => (Some(kept), given, None),
-            Err(why) => (None, Given::default(), Some(why)),
+        let (kept, given) = match read {
+            Ok((kept, given)) => (Ok(kept), given),
+            Err(why) => (Err(why), Given::default()),
         };
+        let unkept = kept.as_ref().err().cloned().map(Unkept::Unreadable);
         let [width, height] = photo.size_px();
-        let both = (Arc::clone(&room), Arc::clone(&model));
-        let work = Fitting::begin(both, Arc::clone(&photo), kept, Arc::clone(&waker));
+        let both = || (Arc::clone(&room), Arc::clone(&model));
+        let (sender, news) = channel();
+        let tell = Teller(sender, waker);
+        let work = Fitting::begin(both(), Arc::clone(&photo), tell.clone());
+        let keeper = Keeper::begin(marks_path.clone(), kept, both(), tell.clone());
+        let watch = Watch::begin(path.to_path_buf(), stamp, tell.clone());
         let mut marking = Marking {
             path: path.to_path_buf(),
             chosen: 0,
@@ -109,10 +152,16 @@ impl Marking {
             own: Corner::of(room.eye(&room.default_stand())),
             corner: None,
             found: None,
-            told: wrong.clone().map(Err),
+            judged: None,
+            told: None,
             marks_path,
             kept: given.clone(),
-            unkept: wrong.map(|_| "the file that is there cannot be read".to_string()),
+            kept_at: None,
+            unkept,
+            reads: None,
+            reads_photo: false,
+            read_from: stamp,
+            stamp,
             given,
             photo,
             levels,
@@ -120,39 +169,16 @@ impl Marking {
             model,
             drawings,
             history: History::default(),
+            number: 0,
+            news,
+            tell,
             work,
-            waker,
+            keeper,
+            watch,
         };
-        marking.work.want(&marking.given);
+        marking.want();
         marking.chosen = marking.helpful(None).unwrap_or(0);
         Ok(marking)
-    }
-
-    /// Takes in what has come; whether anything has.
-    pub fn take_news(&mut self) -> bool {
-        let news: Vec<News> = self.work.news().collect();
-        let any = !news.is_empty();
-        for news in news {
-            match news {
-                News::Found(found) => {
-                    self.found = Some(found);
-                    // What turns out to be hidden is asked for no longer.
-                    let is_open = !self.by_hand && self.mark_of(self.chosen).is_none();
-                    if is_open && !self.is_seen(self.chosen) {
-                        self.chosen = self.helpful(None).unwrap_or(self.chosen);
-                    }
-                }
-                News::Kept(given, Ok(())) => {
-                    self.kept = given;
-                    self.unkept = None;
-                }
-                News::Kept(_, Err(why)) => {
-                    self.told = Some(Err(why.clone()));
-                    self.unkept = Some(why);
-                }
-            }
-        }
-        any
     }
 
     /// What is known, if it is of the marks as they are.
@@ -160,21 +186,6 @@ impl Marking {
         self.found
             .as_ref()
             .filter(|found| found.given == self.given)
-    }
-
-    /// The file in which marks are kept.
-    pub fn marks_file(&self) -> &Path {
-        &self.marks_path
-    }
-
-    /// Whether the marks stand in their file.
-    pub fn is_kept(&self) -> bool {
-        self.kept == self.given
-    }
-
-    /// Why the marks would be lost, if the page were left now; none where they stand in their file or soon will.
-    pub fn lost(&self) -> Option<&str> {
-        self.unkept.as_deref().filter(|_| !self.is_kept())
     }
 
     /// The point that is marked next.
@@ -186,6 +197,21 @@ impl Marking {
     pub fn mark_of(&self, point: usize) -> Option<&Mark> {
         let name = &self.model.points[point].name;
         self.given.marks.iter().find(|mark| mark.name == *name)
+    }
+
+    /// Why there is no fit that tells what is asked; none where there is one.
+    pub fn no_fit(&self, asked: &str) -> Option<String> {
+        let count = self.given.marks.len();
+        let why = match self.found.as_ref().map(|found| &found.fit) {
+            Some(Ok(_)) => return None,
+            _ if count < LEAST_MARKS => {
+                format!("known once {LEAST_MARKS} points are marked ({count} so far)")
+            }
+            _ if self.fresh().is_none() => "still being worked out".to_string(),
+            Some(Err(why)) => format!("unknown: {why}"),
+            None => "still being worked out".to_string(),
+        };
+        Some(sentence_case(&format!("{asked} is {why}")))
     }
 
     /// Where the fit so far has a point, pixels; none without a fit.
@@ -322,8 +348,8 @@ impl Marking {
         self.given = given;
         self.told = None;
         self.held = None;
-        self.work.want(&self.given);
-        self.work.keep(&self.given);
+        self.want();
+        self.keep();
     }
 
     /// What "undo" would take back, and "redo" do again.

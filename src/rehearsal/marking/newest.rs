@@ -57,12 +57,6 @@ impl<T> Newest<T> {
             state = waited.unwrap_or_else(PoisonError::into_inner);
         }
     }
-
-    /// Whether what was taken is of use no more.
-    pub(super) fn is_overtaken(&self) -> bool {
-        let state = self.held();
-        state.closed || state.wanted.is_some()
-    }
 }
 
 #[cfg(test)]
@@ -74,9 +68,7 @@ mod tests {
         let place = Newest::new();
         place.want(1);
         place.want(2);
-        assert!(place.is_overtaken());
         assert_eq!(place.take(), Some(2));
-        assert!(!place.is_overtaken());
         let other = place.clone();
         let waits = std::thread::spawn(move || [other.take(), other.take()]);
         place.want(3);

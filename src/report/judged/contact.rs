@@ -1,7 +1,8 @@
 //! Photographs as pictures: one with the machine's outline over it, many as mounted slides on one sheet. May not
 //! enter: fitting, grading.
 
-use super::{spot, worst};
+use super::spot;
+use super::table::{unknowns, worst};
 use crate::grade::Studio;
 use crate::grade::wording::sentence_case;
 use crate::judge::outline::Outline;
@@ -108,12 +109,14 @@ pub fn mount(studio: &Studio, photo: &Photo, take: &Take) -> Mount {
             format!("{:.0} mm", at.lens_mm),
             settings(&take.shot),
             format!("score {:.1}", take.sheet.score),
+            unknowns(&take.sheet),
         ]
         .into_iter()
         .filter(|figure| !figure.is_empty())
         .collect::<Vec<_>>()
         .join(" · "),
         verdict: Some(take.sheet.verdict),
+        open: (take.verdicts[0] != take.verdicts[1]).then_some(take.verdicts),
         worst: sentence_case(worst(&take.sheet)),
         ground: Ok(format!(
             "Stood {}, eye {:.1} m over the rail",
@@ -124,7 +127,7 @@ pub fn mount(studio: &Studio, photo: &Photo, take: &Take) -> Mount {
 }
 
 /// One that was not judged.
-pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed) -> Mount {
+pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed, why: &str) -> Mount {
     let tones = known.tones.map_or(String::new(), |tones| {
         format!(
             "Whole picture: {:.1} % clipped, {:.1} % blocked",
@@ -138,7 +141,8 @@ pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed) -> Mount {
         right: taken(studio, &known.shot),
         figures: settings(&known.shot),
         verdict: None,
-        worst: "No points are marked in it".to_string(),
+        open: None,
+        worst: sentence_case(why.split(" (").next().unwrap_or(why)),
         ground: Ok(tones),
     }
 }

@@ -1,6 +1,6 @@
 //! A judged photograph as data. May not enter: words.
 
-use crate::grade::Grade;
+use crate::grade::{Grade, Verdict};
 use crate::judge::exif::Told;
 use crate::judge::outline::Tones;
 use crate::judge::photo::Photo;
@@ -26,8 +26,12 @@ fn shot_data(photo: &Photo, shot: &Shot, whence: Option<&Whence>) -> Value {
         "f_number": told_data(&shot.f_number, |n| json!(n)),
         "exposure_s": told_data(&shot.exposure_s, |s| json!(s)),
         "film_speed_iso": told_data(&shot.film_speed_iso, |iso| json!(iso)),
+        "equivalent_mm": told_data(&photo.said.equivalent_mm, |mm| json!(mm)),
+        "offset_min": told_data(&photo.said.offset_min, |minutes| json!(minutes)),
+        "orientation": told_data(&photo.said.orientation, |way| json!(way)),
         "position_deg": told_data(&photo.said.position_deg, |at| json!(at)),
         "broken": photo.said.broken,
+        "flaw": photo.flaw,
         "position_error_m": told_data(&photo.said.position_error_m, |m| json!(m)),
         "receiver_utc": told_data(&photo.said.universal, |at| json!(at.to_string())),
         "position_off": whence.map(|whence| json!({
@@ -61,6 +65,7 @@ pub fn data_unposed(photo: &Photo, known: &Unposed, why: &str) -> Value {
 pub fn data(photo: &Photo, take: &Take) -> Value {
     let Take { fit, stand, .. } = take;
     let sigmas = fit.sigmas();
+    let bend = fit.corner_percent(&take.shot.plate);
     let marks = fit.residuals.iter().map(|one| {
         json!({
             "point": one.name,
@@ -98,10 +103,15 @@ pub fn data(photo: &Photo, take: &Take) -> Value {
             "radial": sigmas.radial,
         },
         "radial": fit.radial,
+        "corner_percent": bend.map(|bend| bend[0]),
+        "corner_percent_sigma": bend.map(|bend| bend[1]),
         "rms_px": fit.rms_px,
         "marks": marks.collect::<Vec<_>>(),
         "tones": tones_data(take.tones.as_ref()),
         "doubts": doubts.collect::<Vec<_>>(),
+        "verdicts": take.verdicts.map(Verdict::word),
+        "light_known": take.knows_light(),
+        "unknown": take.sheet.unknown().count(),
         "sheet": take.sheet,
     })
 }

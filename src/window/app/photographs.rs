@@ -47,6 +47,9 @@ impl App {
         if let Wish::Rehearse(take) = wish {
             rehearsing.desk.lay_photograph(take);
         }
+        // Files that are still being written are waited for beside the window.
+        self.leaving.retain(|thread| !thread.is_finished());
+        self.leaving.push(std::thread::spawn(move || drop(marking)));
         self.page = Page::Rehearsing(rehearsing);
     }
 

@@ -2,13 +2,20 @@
 //! next, what was told last. May not enter: what any of it does.
 
 use super::MarkingPage;
+use super::trouble::first_line;
 use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
+use crate::judge::marks::Given;
+use crate::rehearsal::marking::Marking;
 use crate::rehearsal::marking::command::MarkCommand;
 use crate::rehearsal::marking::session::State;
 use crate::window::header::{button, keys_of};
 use crate::window::theme;
 use egui::{Align, Label, Layout, RichText, Ui};
+
+/// Keys of the cross, told where the line is so wide, points.
+const HELP: &str = "Arrows 1 px, Shift 0.1, Alt 10, Ctrl 100 · Tab next point · Enter marks · E expected · / all keys";
+const HELP_FROM: f32 = 1000.0;
 
 impl MarkingPage {
     pub(super) fn header(&mut self, ui: &mut Ui) {
@@ -70,7 +77,15 @@ impl MarkingPage {
         let page = theme::page(ui.ctx());
         let outlined = self.pane.outlined;
         let State::Open(marking) = &mut self.session.state else {
-            ui.label("");
+            match self.session.state {
+                State::Failed(_) => button(
+                    ui,
+                    MarkCommand::ReadPhoto,
+                    "Read the photograph again",
+                    &mut self.chosen,
+                ),
+                _ => drop(ui.label("")),
+            }
             return;
         };
         let chosen = &mut self.chosen;
@@ -119,34 +134,46 @@ impl MarkingPage {
         let page = theme::page(ui.ctx());
         let marking = self.session.marking().map(|marking| &*marking);
         let told = marking.and_then(|marking| marking.told.clone());
-        // Nothing is said before this: what is marked now nobody keeps.
-        let lost = marking.and_then(|marking| marking.lost());
-        let told = lost.map_or(told, |why| Some(Err(format!("Not kept: {why}"))));
         let (text, color) = match told.or_else(|| self.told.clone()) {
+            _ if self.leaves.is_some() => ("The marks are being written \u{2026}".into(), page.ink),
             Some(Err(why)) => (why, page.grade(Grade::Ruinous)),
             Some(Ok(what)) => (what, page.ink),
             None => {
-                let file = marking.map(|marking| marking.marks_file().file_name());
-                let file = file.flatten().unwrap_or_default().to_string_lossy();
-                let told = match marking {
-                    Some(marking) if !marking.is_kept() => format!("To be kept in {file}. "),
-                    Some(marking) if marking.given.marks.is_empty() => {
-                        format!("Marks will be kept in {file} at every change. ")
-                    }
-                    Some(_) => format!("Kept in {file}. "),
-                    None => String::new(),
-                };
-                (
-                    format!("{told}Nothing is ever written into a photograph."),
-                    page.faint,
-                )
+                let kept = marking.map_or(String::new(), kept);
+                let told = format!("{kept}Nothing is ever written into a photograph.");
+                (told, page.faint)
             }
         };
-        let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
-        let text = lines.collect::<Vec<_>>().join("; ");
-        let text = RichText::new(text)
-            .font(theme::regular(theme::NOTE))
-            .color(color);
-        ui.add(Label::new(text).truncate());
+        let (first, has_more) = first_line(&text);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if has_more && ui.button("Details").clicked() {
+                self.details = Some(text.clone());
+            }
+            let told = RichText::new(first)
+                .font(theme::regular(theme::NOTE))
+                .color(color);
+            if ui.available_width() > HELP_FROM {
+                let help = RichText::new(HELP).font(theme::regular(theme::NOTE));
+                ui.label(help.color(page.faint));
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.add(Label::new(told).truncate());
+            });
+        });
+    }
+}
+
+/// Where marks are kept, and since when.
+fn kept(marking: &Marking) -> String {
+    let file = marking.marks_file().file_name().unwrap_or_default();
+    let file = file.to_string_lossy();
+    match marking.kept_at() {
+        _ if marking.lost().is_some() => "Not kept, as is said above. ".to_string(),
+        _ if !marking.is_kept() => format!("To be kept in {file}. "),
+        Some(at) => format!("Kept in {file} at {}. ", marking.clock(at)),
+        None if marking.given == Given::default() => {
+            format!("Marks will be kept in {file} at every change. ")
+        }
+        None => format!("Kept in {file}. "),
     }
 }

@@ -142,6 +142,8 @@ impl StoodHere {
 pub enum Answer {
     /// Stay on the page.
     Stay,
+    /// Try once more to write them, and leave then.
+    Again,
     /// Leave without them.
     Leave,
 }
@@ -159,6 +161,9 @@ pub fn lost(ui: &Ui, lost: &[String]) -> Option<Answer> {
         ui.horizontal(|ui| {
             if ui.button("Stay").clicked() {
                 answer = Some(Answer::Stay);
+            }
+            if ui.button("Try to write them again").clicked() {
+                answer = Some(Answer::Again);
             }
             if ui.button("Leave without them").clicked() {
                 answer = Some(Answer::Leave);

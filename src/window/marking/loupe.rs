@@ -1,6 +1,7 @@
-//! The magnifier: pixels round the cross, each eight points wide, in a corner of the photograph. May not enter: what is
-//! marked.
+//! The magnifier: pixels round the cross, each eight points wide, in a corner beside or over the photograph. May not
+//! enter: what is marked.
 
+use crate::judge::photo::Photo;
 use crate::window::theme;
 use egui::{
     Align2, Color32, ColorImage, Painter, Pos2, Rect, Stroke, StrokeKind, TextureHandle, Ui, Vec2,
@@ -8,6 +9,7 @@ use egui::{
 };
 use glam::DVec2;
 use image::RgbImage;
+use std::sync::Arc;
 
 /// Points to a pixel.
 pub const TIMES: f64 = 8.0;
@@ -18,13 +20,16 @@ const PIXELS: i64 = 27;
 /// Its width on the page, points.
 const SIDE: f32 = (PIXELS as f32 - 2.0) * TIMES as f32;
 
-/// Kept from the photograph's edge, points.
+/// Kept from the room's edge, points.
 const ASIDE: f32 = 10.0;
+
+/// Below it, for where it is and how large it shows.
+const STRIP: f32 = 24.0;
 
 /// Its picture on the device.
 #[derive(Default)]
 pub struct Loupe {
-    texture: Option<(DVec2, TextureHandle)>,
+    texture: Option<(Arc<Photo>, DVec2, TextureHandle)>,
 }
 
 /// A place marked or expected, to be seen in the magnifier too.
@@ -37,22 +42,27 @@ pub struct Spot {
 }
 
 impl Loupe {
-    /// In which corner it lies: never where the cross is, else where it hides least of what lies round these places; of
-    /// corners alike the lower ones, where the ground is.
+    /// Where it lies with the strip for its words, in a corner of the room: never where the cross is, else where it hides
+    /// least of what lies round these places; of corners alike a lower one, where the ground is, away from the cross.
     pub fn place(room: Rect, cross: Pos2, shown: &[Pos2]) -> Rect {
         let side = SIDE
             .min(room.width() / 3.0)
             .min(room.height() / 2.0)
             .floor();
+        let size = vec2(side, side + STRIP);
         let inner = room.shrink(ASIDE);
-        let far = inner.max - Vec2::splat(side);
-        let corners = [
+        let far = inner.max - size;
+        let mut corners = [
             far,
             pos2(inner.left(), far.y),
             pos2(far.x, inner.top()),
             inner.min,
         ];
-        let squares = corners.map(|corner| Rect::from_min_size(corner, Vec2::splat(side)));
+        if cross.x > room.center().x {
+            corners.swap(0, 1);
+            corners.swap(2, 3);
+        }
+        let squares = corners.map(|corner| Rect::from_min_size(corner, size));
         let about = Rect::from_points(shown);
         let hides = |square: &&Rect| {
             let both = square.intersect(about);
@@ -67,33 +77,39 @@ impl Loupe {
         &mut self,
         ui: &Ui,
         painter: &Painter,
-        place: Rect,
-        (picture, cross_px): (&RgbImage, DVec2),
+        whole: Rect,
+        (photo, cross_px): (&Arc<Photo>, DVec2),
         spots: &[Spot],
     ) {
+        let place = Rect::from_min_max(whole.min, whole.max - vec2(0.0, STRIP));
         let corner = cross_px.floor() - DVec2::splat((PIXELS / 2) as f64);
-        let known = self.texture.as_ref().is_some_and(|(of, _)| *of == corner);
-        if !known {
-            let image = around(picture, corner);
+        let is_known =
+            |(of, at, _): &(Arc<Photo>, DVec2, _)| Arc::ptr_eq(of, photo) && *at == corner;
+        if !self.texture.as_ref().is_some_and(is_known) {
+            let image = around(&photo.pixels, corner);
             let options = egui::TextureOptions::NEAREST;
             match &mut self.texture {
-                Some((of, texture)) => {
+                Some((of, at, texture)) => {
                     texture.set(image, options);
-                    *of = corner;
+                    (*of, *at) = (Arc::clone(photo), corner);
                 }
-                none => *none = Some((corner, ui.ctx().load_texture("magnifier", image, options))),
+                none => {
+                    let texture = ui.ctx().load_texture("magnifier", image, options);
+                    *none = Some((Arc::clone(photo), corner, texture));
+                }
             }
         }
-        let painter = painter.with_clip_rect(place);
+        let outer = painter;
+        let painter = outer.with_clip_rect(place);
         let at = |px: DVec2| {
             let off = (px - cross_px) * TIMES;
             place.center() + vec2(off.x as f32, off.y as f32)
         };
-        if let Some((_, texture)) = &self.texture {
+        if let Some((_, _, texture)) = &self.texture {
             let size = Vec2::splat(PIXELS as f32 * TIMES as f32);
             let rect = Rect::from_min_size(at(corner), size);
-            let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-            painter.image(texture.id(), rect, whole, Color32::WHITE);
+            let all = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+            painter.image(texture.id(), rect, all, Color32::WHITE);
         }
         for spot in spots {
             let middle = at(spot.at_px);
@@ -105,20 +121,21 @@ impl Loupe {
             painter.circle_stroke(middle, 7.0, Stroke::new(1.5, spot.color));
         }
         cross(&painter, place);
-        let words = format!("{:.1}, {:.1}", cross_px.x, cross_px.y);
-        let galley = painter.layout_no_wrap(words, theme::regular(theme::NOTE), theme::MOUNT_INK);
-        let foot = Rect::from_min_size(
-            pos2(place.left(), place.bottom() - galley.size().y - 4.0),
-            galley.size() + vec2(8.0, 4.0),
-        );
-        painter.rect_filled(foot, 0.0, theme::MOUNT);
-        painter.galley(foot.min + vec2(4.0, 2.0), galley, theme::MOUNT_INK);
+        let strip = place.bottom() + STRIP / 2.0 - 1.0;
+        let foot = Rect::from_min_max(place.left_bottom(), whole.max);
+        outer.rect_filled(foot, 0.0, theme::MOUNT);
+        let where_px = format!("{:.1}, {:.1} px", cross_px.x, cross_px.y);
         let times = format!("× {TIMES:.0}");
         let note = theme::regular(theme::NOTE);
-        let right = place.right_bottom() - vec2(4.0, 3.0);
-        painter.text(right, Align2::RIGHT_BOTTOM, times, note, Color32::WHITE);
-        let edge = Stroke::new(3.0, theme::MOUNT);
-        painter.rect_stroke(place, 0.0, edge, StrokeKind::Inside);
+        for (align, x, words) in [
+            (Align2::LEFT_CENTER, place.left() + 6.0, where_px),
+            (Align2::RIGHT_CENTER, place.right() - 6.0, times),
+        ] {
+            outer.text(pos2(x, strip), align, words, note.clone(), theme::MOUNT_INK);
+        }
+        for (width, color) in [(4.0, theme::MOUNT), (1.0, theme::MOUNT_INK)] {
+            outer.rect_stroke(whole, 0.0, Stroke::new(width, color), StrokeKind::Inside);
+        }
     }
 }
 
@@ -173,11 +190,13 @@ mod tests {
         let room = Rect::from_min_size(pos2(0.0, 0.0), vec2(900.0, 600.0));
         let there = Loupe::place(room, pos2(100.0, 100.0), &[]);
         assert!(there.left() > 600.0 && there.top() > 300.0);
-        let other = Loupe::place(room, pos2(850.0, 560.0), &[]);
+        let other = Loupe::place(room, pos2(850.0, 100.0), &[]);
         assert!(other.right() < 300.0 && other.top() > 300.0);
         // Where points lie it stands aside.
         let machine = [pos2(300.0, 500.0), pos2(850.0, 400.0)];
         let third = Loupe::place(room, pos2(450.0, 300.0), &machine);
         assert!(third.right() < 300.0 && third.top() > 300.0);
+        let fourth = Loupe::place(room, pos2(120.0, 500.0), &machine);
+        assert!(fourth.bottom() < 300.0);
     }
 }

@@ -11,6 +11,7 @@ mod points_list; // the points
 mod said; // what the photograph says
 mod sheet; // what the marks come to
 pub mod sight; // where the photograph lies
+mod trouble; // what stands in the way of marks
 
 use super::palette::Palette;
 use super::{keys, theme};
@@ -26,6 +27,7 @@ use photo_pane::PhotoPane;
 use points_list::PointsList;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::SystemTime;
 
 /// What the page asks of the application.
 #[derive(Clone)]
@@ -60,8 +62,12 @@ pub struct MarkingPage {
     /// Keys belong to fields and buttons.
     in_fields: bool,
     wish: Option<Wish>,
+    /// What waits until marks are written.
+    leaves: Option<Wish>,
     /// What waits for an answer about marks that would be lost.
     asks: Option<Wish>,
+    /// What is told in full.
+    details: Option<String>,
     /// They may be lost.
     lets_go: bool,
     told: Option<Result<String, String>>,
@@ -86,7 +92,9 @@ impl MarkingPage {
             has_keys: false,
             in_fields: false,
             wish: None,
+            leaves: None,
             asks: None,
+            details: None,
             lets_go: false,
             told: None,
             shown: None,
@@ -95,23 +103,24 @@ impl MarkingPage {
 
     /// Whether it may be left without a question; else the question is asked.
     pub fn may_close(&mut self) -> bool {
-        let free = self.lets_go || self.session.lost().is_empty();
-        if !free {
-            self.asks = Some(Wish::Close);
+        if self.lets_go || !(self.session.is_pending() || self.session.is_any_lost()) {
+            return true;
         }
-        free
+        self.leave(Wish::Close);
+        false
     }
 
     /// One redraw; what is asked of the application.
     pub fn ui(&mut self, ui: &mut Ui) -> Option<Wish> {
         self.session.take_news();
+        self.settle();
         if self.shown != Some(self.session.at) {
             // Another photograph is looked at whole.
             self.shown = Some(self.session.at);
             self.pane = PhotoPane::new(self.pane.outlined);
         }
-        let asks = self.palette.is_open() || self.stood_here.is_open() || self.asks.is_some();
-        if !asks {
+        let asks = self.palette.is_open() || self.stood_here.is_open();
+        if !(asks || self.asks.is_some() || self.details.is_some()) {
             self.in_fields &= !self.has_keys;
             let nobody = ui.memory(|memory| memory.focused().is_none()) && !self.in_fields;
             self.pane.wants_keys |= nobody;
@@ -120,6 +129,14 @@ impl MarkingPage {
             for command in keys::pressed(ui.ctx(), self.typed, open) {
                 self.act(command, ui.ctx());
             }
+        }
+        // Before the page: the press that asks for it is not one beside it.
+        if self
+            .details
+            .as_ref()
+            .is_some_and(|text| trouble::in_full(ui, text))
+        {
+            self.details = None;
         }
         self.page(ui);
         if let Some(command) = self.palette.ui(ui) {
@@ -134,6 +151,10 @@ impl MarkingPage {
                     self.lets_go = true;
                     self.asks = None;
                     self.wish = Some(wish);
+                }
+                Some(Answer::Again) => {
+                    self.asks = None;
+                    self.leave(wish);
                 }
                 Some(Answer::Stay) => self.asks = None,
                 None => {}
@@ -171,10 +192,15 @@ impl MarkingPage {
         }
         CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
             let panel = Panel::top("marking next").frame(panel(6)).resizable(false);
-            panel.show(ui, |ui| self.next(ui));
+            panel.show(ui, |ui| {
+                self.next(ui);
+                if let State::Open(marking) = &self.session.state {
+                    trouble::ui(ui, marking, &mut self.chosen, &mut self.details);
+                }
+            });
             self.has_keys = match &mut self.session.state {
                 State::Open(marking) => self.pane.ui(ui, marking),
-                State::Opening(_) => {
+                State::Opening => {
                     photo_pane::notice(ui, "Reading the photograph \u{2026}");
                     false
                 }
@@ -192,6 +218,19 @@ impl MarkingPage {
         found.take.as_ref()?.as_ref().ok().map(Arc::clone)
     }
 
+    /// Why there is no sheet.
+    fn no_take(&mut self) -> String {
+        let working = "Where it was taken is still being worked out".to_string();
+        let Some(marking) = self.session.marking() else {
+            return "No photograph is open".into();
+        };
+        let refused = marking.fresh().and_then(|found| found.take.as_ref());
+        match refused.and_then(|take| take.as_ref().err()) {
+            Some(why) => why.clone(),
+            None => marking.no_fit("where it was taken").unwrap_or(working),
+        }
+    }
+
     /// Carries a command out.
     pub fn act(&mut self, command: MarkCommand, ctx: &Context) {
         ctx.request_repaint();
@@ -200,9 +239,7 @@ impl MarkingPage {
             && marking.act(command)
         {
             let (cross_px, laid) = (marking.cross_px, self.pane.laid);
-            if let Some(laid) =
-                laid.filter(|_| command.nudge_px().is_some() || command == MarkCommand::ToExpected)
-            {
+            if let Some(laid) = laid.filter(|_| command.moves_cross()) {
                 self.pane.sight.show(&laid, cross_px);
             }
             return;
@@ -245,23 +282,37 @@ impl MarkingPage {
                 Some(_) => self
                     .stood_here
                     .open(&self.original.path, self.session.path()),
-                None => {
-                    let told = "Where it was taken is known once six points are marked";
-                    self.told = Some(Err(told.into()));
-                }
+                None => self.told = Some(Err(self.no_take())),
             },
             MarkCommand::NextPhoto => self.session.go(1),
             MarkCommand::PreviousPhoto => self.session.go(-1),
+            MarkCommand::ReadPhoto => self.session.read_again(),
             MarkCommand::Leave => self.leave(Wish::Leave),
             MarkCommand::Close => ctx.send_viewport_cmd(egui::ViewportCommand::Close),
             _ => {}
         }
     }
 
+    /// Leaves once the marks are written, and asks where they cannot be; asked a second time meanwhile, at once.
     fn leave(&mut self, wish: Wish) {
-        match self.session.lost().is_empty() {
-            true => self.wish = Some(wish),
-            false => self.asks = Some(wish),
+        if self.leaves.take().is_some() {
+            self.asks = Some(wish);
+            return;
+        }
+        self.session.keep_again();
+        self.leaves = Some(wish);
+        self.settle();
+    }
+
+    fn settle(&mut self) {
+        if self.session.is_pending() {
+            return;
+        }
+        if let Some(wish) = self.leaves.take() {
+            match self.session.is_any_lost() {
+                true => self.asks = Some(wish),
+                false => self.wish = Some(wish),
+            }
         }
     }
 
@@ -275,10 +326,12 @@ impl MarkingPage {
         let replaces = self.stood_here.replaces.as_ref() == Some(&path);
         match self.original.save_as(&path, &wanted, Keep::Frame, replaces) {
             Ok((saved, _)) => {
-                self.told = Some(Ok(format!("Saved {}", saved.path.display())));
+                let mut told = format!("Saved {}", saved.path.display());
                 if let Some(marking) = self.session.marking() {
                     marking.told = None;
+                    told += &format!(" at {}", marking.clock(SystemTime::now().into()));
                 }
+                self.told = Some(Ok(told));
                 if saved.path == self.original.path {
                     self.original = saved;
                 }

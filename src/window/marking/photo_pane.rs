@@ -14,6 +14,7 @@ use egui::{
     TextureHandle, Ui, pos2, vec2,
 };
 use glam::DVec2;
+use image::RgbImage;
 use std::sync::Arc;
 
 /// A place where a point is expected is meant within so many points of the screen, and a mark within so many: a step's
@@ -34,7 +35,7 @@ pub struct PhotoPane {
     pub id: Option<egui::Id>,
     /// Where it lay at the last redraw.
     pub laid: Option<Laid>,
-    level: Option<(usize, TextureHandle)>,
+    level: Option<(Arc<Vec<RgbImage>>, usize, TextureHandle)>,
     outline: Option<(Arc<Outline>, usize, TextureHandle)>,
     loupe: Loupe,
     /// Where the pointer was, and the mark that is dragged.
@@ -92,32 +93,39 @@ impl PhotoPane {
         let spots = places(&over, &laid, marking);
         cross(&over, laid.at(marking.cross_px));
         // Where a pixel is as large on the page, there is nothing to magnify.
+        let mut magnified = None;
         if laid.scale < loupe::TIMES {
             let shown: Vec<Pos2> = spots.iter().map(|spot| laid.at(spot.at_px)).collect();
-            let place = Loupe::place(mounted.picture, laid.at(marking.cross_px), &shown);
-            let magnified = (&marking.photo.pixels, marking.cross_px);
-            self.loupe.paint(ui, &over, place, magnified, &spots);
+            magnified = Some((spots, Loupe::place(room, laid.at(marking.cross_px), &shown)));
         }
         let name = marking.path.file_name().unwrap_or_default();
         let left = name.to_string_lossy().into_owned();
         let right = format!("{:.0} × {:.0} px", size_px.x, size_px.y);
         mounted.words(&painter, [left, right]);
+        if let Some((spots, place)) = magnified {
+            let of = (&marking.photo, marking.cross_px);
+            self.loupe.paint(ui, &painter, place, of, &spots);
+        }
         response.has_focus()
     }
 
     /// The photograph itself, from the smallest of its sizes that is fine enough.
     fn picture(&mut self, ui: &Ui, painter: &Painter, laid: &Laid, marking: &Marking) {
         let wanted = laid.whole().width() * ui.ctx().pixels_per_point();
-        let fine = |level: &image::RgbImage| level.width() as f32 >= wanted;
+        let fine = |level: &RgbImage| level.width() as f32 >= wanted;
         let index = marking.levels.iter().rposition(fine).unwrap_or(0);
-        if self.level.as_ref().is_none_or(|(of, _)| *of != index) {
+        let is_known = |(of, known, _): &(Arc<Vec<RgbImage>>, usize, _)| {
+            Arc::ptr_eq(of, &marking.levels) && *known == index
+        };
+        if !self.level.as_ref().is_some_and(is_known) {
             let level = &marking.levels[index];
             let size = [level.width(), level.height()].map(|side| side as usize);
             let image = ColorImage::from_rgb(size, level.as_raw());
             let options = egui::TextureOptions::LINEAR;
-            self.level = Some((index, ui.ctx().load_texture("photograph", image, options)));
+            let texture = ui.ctx().load_texture("photograph", image, options);
+            self.level = Some((Arc::clone(&marking.levels), index, texture));
         }
-        if let Some((_, texture)) = &self.level {
+        if let Some((_, _, texture)) = &self.level {
             painter.image(texture.id(), laid.room, laid.seen(), Color32::WHITE);
         }
     }

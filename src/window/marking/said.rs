@@ -4,6 +4,7 @@
 use crate::camera::film::Film;
 use crate::judge::exif::Told;
 use crate::judge::marks::{Given, SENSORS_MM};
+use crate::judge::pose::LEAST_FOR_BEND;
 use crate::judge::shot::{Shot, shutter};
 use crate::rehearsal::marking::Marking;
 use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, FILM_SPEEDS_ISO, LENSES_MM};
@@ -20,13 +21,16 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let said = marking.photo.said.clone();
     theme::heading(ui, "What the photograph says");
     let id = ui.scope_id().with("say otherwise");
-    let given = Given {
+    // What has a field.
+    let said_of = Given {
         marks: vec![],
+        placed_to_px: None,
+        radial: Given::default().radial,
         ..marking.given.clone()
     };
     let mut otherwise = ui
         .data(|data| data.get_temp(id))
-        .unwrap_or(given != Given::default());
+        .unwrap_or(said_of != Given::default());
     let tick = ui.checkbox(&mut otherwise, "Say otherwise");
     if tick
         .on_hover_text("Clocks and tags can be wrong, and film has none.")
@@ -88,6 +92,19 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
+    let mut radial = marking.given.radial;
+    let tick = ui.checkbox(&mut radial, "The lens may bend straight lines");
+    let why = format!(
+        "A radial term is fitted where {LEAST_FOR_BEND} marks or more show one. Kept with the marks; without it lines \
+         are taken to be straight."
+    );
+    if tick.on_hover_text(why).changed() {
+        let given = Given {
+            radial,
+            ..marking.given.clone()
+        };
+        marking.give(given, "Let the lens bend lines, or not");
+    }
     value(ui, &page, "f-number", &shot.f_number, |n| format!("f/{n}"));
     let typed = marking.given.f_number.map(|n| format!("{n}"));
     field(
@@ -129,7 +146,14 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
-    let place = |[lat, lon]: &[f64; 2]| format!("{lat:.5}°, {lon:.5}°");
+    let side = |degrees: f64, [plus, minus]: [&str; 2]| {
+        let letter = if degrees < 0.0 { minus } else { plus };
+        format!("{:.5}° {letter}", degrees.abs())
+    };
+    let place = |[lat, lon]: &[f64; 2]| {
+        let [north, east] = [side(*lat, ["N", "S"]), side(*lon, ["E", "W"])];
+        format!("{north}, {east}")
+    };
     value(ui, &page, "Position", &said.position_deg, place);
     let mut told_once: Vec<&String> = said.broken.iter().collect();
     told_once.dedup();
@@ -174,11 +198,17 @@ fn field(
     if !is_open {
         return;
     }
-    let id = ui.scope_id().with(("said", name));
+    let page = theme::page(ui.ctx());
+    // What was refused belongs to this photograph alone.
+    let id = ui.scope_id().with(("said", name, &marking.path));
+    let refused = id.with("refused");
     let stands = given.unwrap_or_default();
-    let mut text = ui
-        .data(|data| data.get_temp::<String>(id))
-        .unwrap_or_else(|| stands.clone());
+    let (text, why) = ui.data(|data| {
+        let why = data.get_temp::<String>(refused);
+        (data.get_temp::<String>(id), why)
+    });
+    let mut text = text.unwrap_or_else(|| stands.clone());
+    let mut why = why;
     let field = TextEdit::singleline(&mut text)
         .id(id)
         .hint_text(format!("such as {example}"))
@@ -188,20 +218,33 @@ fn field(
     response.widget_info(|| theme::field_info(name, &text));
     let response = response
         .on_hover_text("Counts in place of what the photograph says, and is kept with the marks.");
-    // What stands there is shortened: passed through, it is left as it is.
-    if response.lost_focus() && text.trim() != stands {
-        let mut wanted = marking.given.clone();
-        match take(&mut wanted, text.trim()) {
-            Ok(()) => marking.give(wanted, "Say what the photograph does not"),
-            Err(why) => marking.told = Some(Err(format!("{name}: {why}"))),
+    if response.lost_focus() {
+        why = None;
+        // What stands there is shortened: passed through, it is left as it is.
+        if text.trim() != stands {
+            let mut wanted = marking.given.clone();
+            match take(&mut wanted, text.trim()) {
+                Ok(()) => marking.give(wanted, "Say what the photograph does not"),
+                Err(told) => why = Some(told),
+            }
         }
     }
-    let is_typed = response.has_focus();
-    ui.data_mut(|data| match is_typed {
-        true => {
-            data.insert_temp(id, text);
+    if let Some(why) = &why {
+        let color = page.grade(crate::grade::Grade::Ruinous);
+        let told = RichText::new(format!("{name}: {why}")).small().color(color);
+        ui.add(Label::new(told).wrap());
+    }
+    // What is refused stays to be mended.
+    let stays = response.has_focus() || why.is_some();
+    ui.data_mut(|data| {
+        match stays {
+            true => drop(data.insert_temp(id, text)),
+            false => data.remove::<String>(id),
         }
-        false => data.remove::<String>(id),
+        match why {
+            Some(why) => drop(data.insert_temp(refused, why)),
+            None => data.remove::<String>(refused),
+        }
     });
 }
 

@@ -5,23 +5,24 @@ use super::said;
 use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
 use crate::judge::shot::shutter;
-use crate::judge::take::Take;
+use crate::judge::take::{Doubt, Take};
 use crate::rehearsal::marking::{Found, Marking};
 use crate::report::judged;
 use crate::units::Units;
 use crate::window::theme::{self, Page};
 use crate::window::verdict_sheet;
-use egui::{Label, RichText, ScrollArea, Ui};
+use egui::{Label, Response, RichText, ScrollArea, Ui};
+use glam::DVec2;
 use std::sync::Arc;
 
 /// Draws it.
 pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
     let page = theme::page(ui.ctx());
-    let Some(found) = marking.found.clone() else {
+    let Some(found) = marking.judged().cloned() else {
         ui.label(RichText::new("The photograph is looked at \u{2026}").color(page.faint));
         return;
     };
-    let is_fresh = marking.fresh().is_some();
+    let is_fresh = found.given == marking.given;
     match &found.take {
         Some(Ok(take)) => {
             let told = if is_fresh {
@@ -58,11 +59,11 @@ fn fault(ui: &mut Ui, page: &Page, why: &str) {
     ui.add(Label::new(RichText::new(why).color(color)).wrap());
 }
 
-fn note(ui: &mut Ui, page: &Page, text: impl Into<String>) {
+fn note(ui: &mut Ui, page: &Page, text: impl Into<String>) -> Response {
     let text = RichText::new(text)
         .font(theme::regular(theme::NOTE))
         .color(page.ink);
-    ui.add(Label::new(text).wrap());
+    ui.add(Label::new(text).wrap())
 }
 
 /// Where it stood, or why nobody can say.
@@ -83,10 +84,9 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
     };
     let sigmas = fit.sigmas();
     let kept = fit.residuals.len() - fit.mismarked().count();
-    note(
-        ui,
-        page,
-        format!("{kept} marks, {:.2} px off on average", fit.rms_px),
+    let off = format!("{kept} marks, typically {:.2} px off", fit.rms_px);
+    note(ui, page, off).on_hover_text(
+        "Root mean square of how far the marks lie from where the fit has their points.",
     );
     if let Some(Ok(take)) = &found.take {
         let stand = &take.stand;
@@ -122,12 +122,28 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
         note(ui, page, text.replace('-', "\u{2212}"));
         let lens = match sigmas.focal_mm > 0.0 {
             true => format!(
-                "{:.1} mm ± {:.1} mm, found by the fit",
+                "{:.1} mm ± {:.2} mm, found by the fit",
                 stand.lens_mm, sigmas.focal_mm
             ),
             false => format!("{:.1} mm, as it was said", stand.lens_mm),
         };
         note(ui, page, lens);
+        if fit.radial != 0.0 {
+            let bends = match fit.radial < 0.0 {
+                true => "inward",
+                false => "outward",
+            };
+            let focal_px = fit.focal_mm * found.shot.plate.px_per_mm();
+            let corner = DVec2::new(found.shot.plate.width_px, found.shot.plate.height_px) / 2.0;
+            let squared = corner.length_squared() / focal_px.powi(2);
+            let [share, sigma] =
+                [fit.radial.abs(), sigmas.radial].map(|term| 100.0 * squared * term);
+            let told = format!("the lens draws corners {share:.1} % {bends} ± {sigma:.1} %");
+            note(ui, page, told).on_hover_text(
+                "Of their distance from the middle, by the radial term that was fitted. Margins and lean are of the bent \
+                 picture.",
+            );
+        }
         if let Some(whence) = &take.whence {
             let off = judged::position_off(whence, "the stand");
             note(ui, page, format!("The receiver's position: {off}"));
@@ -162,7 +178,10 @@ fn findings(ui: &mut Ui, page: &Page, take: &Take, units: Units) {
     theme::heading(ui, "Findings");
     let doubt_of = |measure| take.doubts.iter().find(|doubt| doubt.measure == measure);
     for finding in &take.sheet.findings {
-        let doubt = doubt_of(finding.measure).filter(|doubt| doubt.sigma > 0.0);
+        // A doubt of nothing, as it would be written, says nothing.
+        let least = |doubt: &&Doubt| 0.5 * 0.1_f64.powi(doubt.measure.decimals() as i32 + 1);
+        let is_told = |doubt: &&Doubt| doubt.is_open() || doubt.sigma >= least(doubt);
+        let doubt = doubt_of(finding.measure).filter(is_told);
         let doubt = doubt.map(|doubt| {
             let unit = doubt.measure.unit().suffix();
             let decimals = doubt.measure.decimals() + 1;
@@ -244,6 +263,8 @@ fn exposure(ui: &mut Ui, page: &Page, take: &Take) {
             note(ui, page, sentence_case(&told));
             note(ui, page, format!("Mean level on it {mean:.0} %"));
         }
-        None => note(ui, page, "The machine lies outside the picture: unknown"),
+        None => {
+            note(ui, page, "The machine lies outside the picture: unknown");
+        }
     }
 }

@@ -8,6 +8,17 @@ use crate::practise::progress::{Drill, Progress};
 use crate::practise::words;
 use crate::window::theme;
 use egui::{RichText, ScrollArea, Ui};
+use std::path::{Path, PathBuf};
+
+/// Where an export goes: nothing is written over.
+fn free_name(file: &Path) -> PathBuf {
+    let name = |number: usize| match number {
+        1 => file.with_file_name("practice-exported.json"),
+        number => file.with_file_name(format!("practice-exported-{number}.json")),
+    };
+    let free = (1..1000).map(name).find(|path| !path.exists());
+    free.unwrap_or_else(|| name(1000))
+}
 
 impl Practising {
     pub(super) fn ledger(&mut self, ui: &mut Ui) {
@@ -81,7 +92,8 @@ impl Practising {
         self.eyes.get_or_insert_with(|| {
             let of = |kind: &FaultKind| {
                 let words = words::of_fault(rulebook, &progress.of(*kind), units)?;
-                Some((*kind, words))
+                // A number and its unit stay in one line.
+                Some((*kind, words.replace(" %", "\u{a0}%")))
             };
             FaultKind::ALL.iter().filter_map(of).collect()
         })
@@ -106,7 +118,7 @@ impl Practising {
     fn kept(&mut self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
         theme::heading(ui, "What is kept");
-        let store = &self.practice.store;
+        let store = self.practice.store.clone();
         let place = store.file().map(|file| file.display().to_string());
         let place = place.unwrap_or_else(|| "nowhere: the system names no folder for data".into());
         ui.label(RichText::new(place).small().color(page.faint));
@@ -114,7 +126,7 @@ impl Practising {
             if ui.button("Export beside it").clicked()
                 && let Some(file) = store.file()
             {
-                let to = file.with_file_name("practice-exported.json");
+                let to = free_name(file);
                 let done = store.export(&to);
                 let wrote =
                     |rounds| format!("Wrote {} to {}", words::rounds_told(rounds), to.display());
@@ -128,6 +140,8 @@ impl Practising {
             };
             if ui.button(words).clicked() {
                 if !std::mem::replace(&mut self.erasing, true) {
+                    // What is asked about is what the file holds by now.
+                    self.reload();
                     return;
                 }
                 self.erasing = false;

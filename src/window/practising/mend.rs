@@ -146,9 +146,6 @@ fn buttons(ui: &mut Ui, pressed: &mut Vec<Command>) {
                     .chords
                     .first()
                     .map_or(String::new(), |chord| chord.text());
-                let key = key
-                    .replace("ArrowLeft", "\u{2190}")
-                    .replace("ArrowRight", "\u{2192}");
                 let button = ui.button(format!("{}  {key}", short(*command)));
                 button.widget_info(|| {
                     egui::WidgetInfo::labeled(egui::Role::Button, true, entry.name)

@@ -206,6 +206,16 @@ impl Practising {
         self.points.iter().fold(0.0, |sum, points| sum + points)
     }
 
+    /// What is kept by now: another window may have added to it, or erased it.
+    fn reload(&mut self) {
+        if self.pending.is_empty() {
+            let (progress, told) = self.practice.store.load();
+            self.progress = progress;
+            self.eyes = None;
+            self.told = told.map(Err).or(self.told.take());
+        }
+    }
+
     fn show_menu(&mut self) {
         self.playing = None;
         self.erasing = false;
@@ -242,6 +252,7 @@ impl Practising {
                 }
                 if self.shown != Shown::Ledger && ui.button("Progress").clicked() {
                     self.playing = None;
+                    self.reload();
                     self.shown = Shown::Ledger;
                 }
             });
@@ -261,7 +272,10 @@ impl Practising {
         };
         // In a drill the keys are wanted more.
         let broken = self.broken.first().filter(|_| self.shown == Shown::Menu);
-        let broken = broken.map(|one| format!("Left out: {one}"));
+        let broken = broken.map(|one| match self.broken.len() {
+            1 => format!("Left out: {one}"),
+            many => format!("Left out {many} sites, the first: {one}"),
+        });
         let (text, color) = match (&self.told, broken) {
             (Some(Err(why)), _) => (why.clone(), page.grade(crate::grade::Grade::Ruinous)),
             (Some(Ok(what)), _) => (what.clone(), page.ink),

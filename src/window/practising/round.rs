@@ -46,9 +46,14 @@ impl Practising {
                     continue;
                 }
                 News::Site(Err((path, why))) => {
+                    // As it is laid out, the first problem follows its mark and names its file.
                     let line = why.lines().find(|line| !line.trim().is_empty());
-                    let line = line.unwrap_or_default().trim().to_string();
-                    self.broken.push(format!("{}: {line}", path.display()));
+                    let line = line.unwrap_or_default();
+                    let name = path.display().to_string();
+                    self.broken.push(match line.find(&name) {
+                        Some(at) => line[at..].trim().to_string(),
+                        None => format!("{name}: {}", line.trim()),
+                    });
                     continue;
                 }
                 News::Round(number, _)

@@ -1,0 +1,175 @@
+//! The sensor behind a photograph and the focal length on it, as far as a person or the tags tell them. May not enter:
+//! marks, grades.
+
+use super::exif::Told;
+use super::marks::Given;
+use super::photo::Photo;
+use super::shot::{SAME_SHARE, alike};
+use crate::camera::film::Film;
+use crate::grade::Studio;
+
+/// By what share a lens's focal length may be another than the one that is told of it, one standard deviation. Common
+/// practice, from memory: ISO 517 lets what is engraved be off by 6 %, most lenses are off by one or two, and focusing
+/// near shortens or lengthens them by as much.
+pub const MARKED_SHARE: f64 = 0.015;
+
+/// The standard deviation of what is rounded to whole millimetres: an even spread of one.
+const ROUNDED_MM: f64 = 0.289;
+
+/// What the picture was on the sensor, and what the lens.
+pub(super) struct Optics {
+    /// The picture's size on the sensor, if it is known.
+    pub film: Told<Film>,
+    /// That, or the film on which lengths are told where it is not.
+    pub laid: Film,
+    /// The focal length on it.
+    pub focal_mm: Told<f64>,
+    /// By what share of itself that may be off.
+    pub focal_share: f64,
+}
+
+impl Optics {
+    /// Of a photograph, by what is said of it.
+    pub(super) fn of(photo: &Photo, given: &Given, studio: &Studio) -> Optics {
+        let [width_px, height_px] = photo.size_px();
+        let shape = height_px / width_px;
+        let said = &photo.said;
+        let kit = studio.scene.kit.film;
+        let equivalent_mm = &said.equivalent_mm;
+        let own = (said.upright_film()).map(|film| nominal(film, kit));
+        let rounded = |origin: &str| match (origin, equivalent_mm.value) {
+            ("FocalLengthIn35mmFilm", Some(mm)) => MARKED_SHARE.hypot(ROUNDED_MM / mm),
+            _ => MARKED_SHARE,
+        };
+        match (given.film, own, equivalent_mm.value) {
+            (Some(film), ..) => {
+                let other = own.filter(|own| !alike(own.width_mm, film.width_mm));
+                let other = other.map(|own| {
+                    let (width_mm, height_mm) = (own.width_mm, own.height_mm);
+                    let origin = &said.sensor.origin;
+                    format!("{origin} says {width_mm:.1} x {height_mm:.1} mm")
+                });
+                let laid = laid(film, shape);
+                Optics {
+                    film: Told::given(laid).doubted(cut(&film, shape).or(other)),
+                    laid,
+                    focal_mm: said.focal_mm.clone(),
+                    focal_share: MARKED_SHARE,
+                }
+            }
+            (None, Some(film), _) => {
+                let (laid, cut) = (laid(film, shape), cut(&film, shape));
+                // How much was cut away nobody knows, and with it what the lens showed of the sensor.
+                let focal_mm = match cut {
+                    Some(_) => Told::missing("the picture was cut"),
+                    None => said.focal_mm.clone(),
+                };
+                let origin = said.sensor.origin.clone();
+                Optics {
+                    focal_share: rounded(&origin),
+                    film: Told::from(laid, origin).doubted(cut.or(said.sensor.doubt.clone())),
+                    laid,
+                    focal_mm,
+                }
+            }
+            (None, None, Some(_)) => {
+                let width_mm = Film::FULL.diagonal_mm() / 1.0_f64.hypot(shape);
+                let laid = Film {
+                    width_mm,
+                    height_mm: width_mm * shape,
+                };
+                Optics {
+                    film: untold(
+                        laid,
+                        given,
+                        said.sensor.origin.as_str(),
+                        "the tags' equivalent",
+                    ),
+                    laid,
+                    focal_mm: equivalent_mm.clone(),
+                    focal_share: rounded("FocalLengthIn35mmFilm"),
+                }
+            }
+            (None, None, None) => {
+                let laid = laid(kit, shape);
+                // Without a sensor a focal length in millimetres says nothing.
+                let focal_mm = match said.focal_mm.value {
+                    Some(mm) => Told::missing(format!(
+                        "FocalLength says {mm} mm, but the sensor's size is not known"
+                    )),
+                    None => said.focal_mm.clone(),
+                };
+                Optics {
+                    film: untold(laid, given, said.sensor.origin.as_str(), "the scene's kit"),
+                    laid,
+                    focal_mm,
+                    focal_share: MARKED_SHARE,
+                }
+            }
+        }
+    }
+}
+
+/// A sensor that nobody tells: unknown, unless a person tells a focal length, who then means it on the film that there is.
+fn untold(laid: Film, given: &Given, why: &str, whose: &str) -> Told<Film> {
+    match given.focal_mm {
+        Some(_) => Told::from(laid, format!("{whose}, on which the focal length is given")),
+        None => Told::missing(why),
+    }
+}
+
+/// Whether a picture of this shape shows the whole of a sensor that lies as it does.
+fn fits(film: &Film, shape: f64) -> bool {
+    (film.height_mm / film.width_mm / shape - 1.0).abs() <= SAME_SHARE
+}
+
+fn turned(film: &Film) -> Film {
+    Film {
+        width_mm: film.height_mm,
+        height_mm: film.width_mm,
+    }
+}
+
+/// A sensor as the picture shows it: one that lies the other way was turned with the picture; of one that was cut, as
+/// much as the picture's shape leaves.
+fn laid(film: Film, shape: f64) -> Film {
+    let turned = turned(&film);
+    let film = if fits(&turned, shape) { turned } else { film };
+    let width_mm = film.width_mm.min(film.height_mm / shape);
+    Film {
+        width_mm,
+        height_mm: width_mm * shape,
+    }
+}
+
+/// What a picture of another shape than its sensor's is, in words.
+fn cut(film: &Film, shape: f64) -> Option<String> {
+    let is_whole = fits(film, shape) || fits(&turned(film), shape);
+    (!is_whole).then(|| "the picture has another shape: it was cut".to_string())
+}
+
+/// Sizes that differ by no more than this share are one size, its density rounded by the camera.
+const ROUNDED_SHARE: f64 = 0.003;
+
+/// The size that is meant where one is only rounded: the kit's or 24 x 36 mm, either way up. A lens that lies just on a
+/// limit would else fall to one side by a camera's arithmetic.
+fn nominal(film: Film, kit: Film) -> Film {
+    let is_near = |other: &Film| {
+        let off = |own: f64, other: f64| (own / other - 1.0).abs();
+        let worse = off(film.width_mm, other.width_mm).max(off(film.height_mm, other.height_mm));
+        worse <= ROUNDED_SHARE
+    };
+    let meant = [kit, Film::FULL].into_iter();
+    let mut ways = meant.flat_map(
+        |Film {
+             width_mm,
+             height_mm,
+         }| {
+            [[width_mm, height_mm], [height_mm, width_mm]].map(|[width_mm, height_mm]| Film {
+                width_mm,
+                height_mm,
+            })
+        },
+    );
+    ways.find(is_near).unwrap_or(film)
+}

@@ -1,0 +1,229 @@
+//! How a photograph was shot, as lines: each value with its origin, the lens, the receiver, the levels. May not enter:
+//! grades.
+
+use crate::grade::{Stand, Studio};
+use crate::judge::exif::Told;
+use crate::judge::outline::Tones;
+use crate::judge::photo::Photo;
+use crate::judge::shot::{Shot, shutter};
+use crate::judge::take::Take;
+use crate::judge::whence::Whence;
+use crate::units::compass_word;
+use std::fmt::Write;
+
+/// One value of a photograph with its origin, as a line.
+pub(super) fn told<T>(out: &mut String, what: &str, told: &Told<T>, show: impl Fn(&T) -> String) {
+    let doubt = told
+        .doubt
+        .as_ref()
+        .map_or(String::new(), |why| format!("; but {why}"));
+    let _ = match &told.value {
+        Some(value) => writeln!(out, "  {what}: {} ({}{doubt})", show(value), told.origin),
+        None => writeln!(out, "  {what}: unknown ({}{doubt})", told.origin),
+    };
+}
+
+/// How it was shot, each value with its origin.
+pub(super) fn shot_text(out: &mut String, studio: &Studio, photo: &Photo, shot: &Shot) {
+    let place = &studio.scene.place;
+    let _ = writeln!(out, "{} · {}", photo.name, studio.scene.name);
+    if let Some(flaw) = &photo.flaw {
+        let _ = writeln!(out, "  {flaw}");
+    }
+    told(out, "taken", &shot.at, |at| {
+        place.zone.local(*at).to_string()
+    });
+    if let Some(at) = shot.at.value {
+        let sun = studio.moment(at).sun;
+        let sky = studio.scene.sky.word();
+        let _ = match sun.elevation_deg > 0.0 {
+            true => writeln!(
+                out,
+                "  sun: {} ({:.0}°), {:.1}° high; whether it shone no file tells: the scene's sky is {sky}",
+                compass_word(sun.azimuth_deg),
+                sun.azimuth_deg,
+                sun.elevation_deg
+            ),
+            false => writeln!(out, "  sun: below the horizon"),
+        };
+    }
+    told(out, "zone offset", &photo.said.offset_min, |minutes| {
+        let sign = if *minutes < 0 { '−' } else { '+' };
+        format!("{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
+    });
+    told(out, "orientation", &photo.said.orientation, |way| {
+        turned(*way).to_string()
+    });
+    told(out, "sensor", &shot.film, |film| {
+        format!("{:.1} × {:.1} mm", film.width_mm, film.height_mm)
+    });
+    told(out, "focal length", &shot.focal_mm, |mm| {
+        format!("{mm:.1} mm")
+    });
+    let mut equivalent = photo.said.equivalent_mm.clone();
+    if let (None, Some(mm), Some(film)) = (equivalent.value, shot.focal_mm.value, shot.film.value) {
+        equivalent.value = Some(mm * film.crop_factor());
+        equivalent.origin = "by focal length and sensor".to_string();
+    }
+    told(out, "as on 24 × 36 mm", &equivalent, |mm| {
+        format!("{mm:.0} mm")
+    });
+    told(out, "f-number", &shot.f_number, |n| format!("f/{n}"));
+    told(out, "shutter", &shot.exposure_s, |s| shutter(*s));
+    told(out, "speed", &shot.film_speed_iso, |iso| {
+        format!("ISO {iso:.0}")
+    });
+}
+
+/// How a picture was turned for looking at it (CIPA DC-008, Orientation).
+pub(super) fn turned(way: u8) -> &'static str {
+    match way {
+        1 => "as it lies in the file",
+        2 => "mirrored",
+        3 => "turned upside down",
+        4 => "mirrored and turned upside down",
+        5 => "mirrored and turned a quarter to the left",
+        6 => "turned a quarter to the right",
+        7 => "mirrored and turned a quarter to the right",
+        _ => "turned a quarter to the left",
+    }
+}
+
+/// How far a receiver's position lies from a place, and what that means.
+pub fn position_off(whence: &Whence, from: &str) -> String {
+    off(
+        whence,
+        from,
+        "the position, the scene's or the marks are wrong",
+    )
+}
+
+pub(super) fn off(whence: &Whence, from: &str, wrong: &str) -> String {
+    let stated = match whence.stated_m {
+        Some(stated_m) => format!("the receiver states {stated_m:.0} m"),
+        None => "the receiver states no accuracy".to_string(),
+    };
+    let judged = match whence.is_contradictory {
+        true => format!("beyond doubt another place: {wrong}"),
+        false => "no contradiction".to_string(),
+    };
+    format!(
+        "{} {} of {from} ({stated}): {judged}",
+        metres(whence.distance_m),
+        compass_word(whence.bearing_deg)
+    )
+}
+
+/// What the receiver says of place and time.
+pub(super) fn receiver_text(
+    out: &mut String,
+    photo: &Photo,
+    whence: Option<&Whence>,
+    marked: bool,
+) {
+    let said = &photo.said;
+    told(out, "position", &said.position_deg, |[lat, lon]| {
+        let [north, east] = [(lat, "N", "S"), (lon, "E", "W")].map(|(degrees, plus, minus)| {
+            let letter = if *degrees < 0.0 { minus } else { plus };
+            format!("{:.5}° {letter}", degrees.abs())
+        });
+        format!("{north}, {east}")
+    });
+    if let Some(whence) = whence {
+        let off = match marked {
+            true => position_off(whence, "the stand"),
+            false => off(
+                whence,
+                "the machine",
+                "the position or the scene's is wrong",
+            ),
+        };
+        let _ = writeln!(out, "    {off}");
+    }
+    if said.universal.value.is_some() {
+        told(out, "receiver's clock", &said.universal, |at| {
+            format!("{at} UTC")
+        });
+    }
+    let mut told_once: Vec<&String> = said.broken.iter().collect();
+    told_once.dedup();
+    for broken in told_once {
+        let _ = writeln!(
+            out,
+            "  tags: a part cannot be read ({broken}); what else they say was read"
+        );
+    }
+}
+
+/// What was made of the lens: on what film its length is told, how tags and marks agree, how much it bends lines.
+pub(super) fn lens_text(out: &mut String, studio: &Studio, take: &Take) {
+    let (fit, shot) = (&take.fit, &take.shot);
+    let film = shot.plate.film;
+    if shot.film.value.is_none() {
+        let whose = match film.diagonal_mm() == studio.scene.kit.film.diagonal_mm() {
+            true => "the scene's kit has",
+            false => "the picture's shape leaves of it",
+        };
+        let _ = writeln!(
+            out,
+            "  the sensor's size is not known: millimetres of the lens are told as on {:.1} × {:.1} mm, which {whose}",
+            film.width_mm, film.height_mm
+        );
+    }
+    if let Some(told_mm) = shot
+        .focal_mm
+        .value
+        .filter(|_| shot.focal_share > 0.0 && !shot.leaves_focal_out(fit))
+    {
+        let _ = writeln!(
+            out,
+            "  the lens is told as {told_mm:.1} mm, which lenses keep to {:.1} %; with the marks it comes to {:.1} mm ± {:.1} mm",
+            100.0 * shot.focal_share,
+            fit.focal_mm,
+            fit.sigmas().focal_mm
+        );
+    }
+    if let Some([percent, sigma]) = fit.corner_percent(&shot.plate) {
+        let (form, way) = match percent < 0.0 {
+            true => ("barrel", "in"),
+            false => ("pincushion", "out"),
+        };
+        let half_px = shot.plate.width_px.hypot(shot.plate.height_px) / 2.0;
+        let _ = writeln!(
+            out,
+            "  the lens bends lines ({form}): the corners lie {:.1} % ± {sigma:.1} % farther {way} ({:.0} px); margins and lean \
+             are of the bent picture; --no-bend leaves it out",
+            percent.abs(),
+            percent.abs() / 100.0 * half_px
+        );
+    }
+}
+
+/// A stand's spot in words: no minus sign is misread that is not there.
+pub(super) fn spot(at: &Stand, decimals: usize) -> String {
+    let [x, y] = at.spot_m.to_array();
+    let across = if x < 0.0 { "west" } else { "east" };
+    let along = if y < 0.0 { "south" } else { "north" };
+    format!(
+        "{:.decimals$} m {across}, {:.decimals$} m {along}",
+        x.abs(),
+        y.abs()
+    )
+}
+
+pub(super) fn metres(distance_m: f64) -> String {
+    match distance_m {
+        far if far >= 10_000.0 => format!("{:.0} km", far / 1000.0),
+        near => format!("{near:.0} m"),
+    }
+}
+
+pub(super) fn tones_text(out: &mut String, tones: &Tones, place: &str) {
+    let _ = writeln!(
+        out,
+        "  {place} {:.1} % clipped to white, {:.1} % blocked to black, mean level {:.0} %",
+        100.0 * tones.clipped,
+        100.0 * tones.blocked,
+        100.0 * tones.mean
+    );
+}
