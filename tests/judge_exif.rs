@@ -229,6 +229,13 @@ fn what_is_contradictory_or_nonsense_is_told() {
     assert_eq!(said.offset_min.value, Some(120));
     let told = said.offset_min.doubt.unwrap();
     assert_eq!(told, "the position's clock makes it -6.0 h");
+    // An offset that is none is told, though the receiver's clock gives one.
+    let said = doubt(ascii(0x9011, "+99:99"));
+    assert_eq!(said.offset_min.value, Some(-360));
+    assert_eq!(
+        said.offset_min.doubt.unwrap(),
+        "OffsetTimeOriginal says \"+99:99\""
+    );
     let said = doubt(short(0xa405, 35));
     let told = said.sensor.doubt.unwrap();
     assert!(told.contains("1.53 times as large"), "{told}");

@@ -8,6 +8,7 @@ use image::{DynamicImage, GrayImage, ImageFormat, RgbImage};
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use sunside::scene::Scene;
 use tempfile::TempDir;
 
 const SCENE: &str = "scenes/open_siding.toml";
@@ -118,7 +119,7 @@ fn hostile_photographs_are_told_by_name_with_status_2() {
         (
             "endless.png",
             claiming(&png, 0x7fff_ffff, 0x7fff_ffff),
-            "bomb",
+            "not a whole picture",
         ),
         (
             "looped.tif",
@@ -132,11 +133,7 @@ fn hostile_photographs_are_told_by_name_with_status_2() {
         let told = answer.err.replace(['\n', '│'], " ");
         let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(words.contains(name), "{name}: {words}");
-        // A size that no picture has is refused by whoever reads it first.
-        assert!(
-            wanted == "bomb" || words.contains(wanted),
-            "{name}: {words}"
-        );
+        assert!(words.contains(wanted), "{name}: {words}");
     }
     let missing = judge(folder.path("missing.jpg").to_str().unwrap());
     assert!(
@@ -194,6 +191,11 @@ fn odd_but_whole_photographs_are_opened() {
         ),
         ("whole.tif", tiffs),
         ("lies.jpg", with_exif(&folder.jpeg, &lies)),
+        // Four inks, as printers have it (Pillow, `judge_fixtures.py`).
+        (
+            "inks.jpg",
+            std::fs::read("tests/reference/inks.jpg").unwrap(),
+        ),
     ];
     for (name, bytes) in cases {
         // Without marks: told, not judged.
@@ -251,21 +253,6 @@ fn hostile_marks_are_told_with_file_and_line() {
             "a point marked twice",
         ),
         (
-            "five",
-            some(5).into(),
-            "5 named points marked; a pose needs 6",
-        ),
-        (
-            "one place",
-            scattered("[450, 300]").into(),
-            "marked at one place",
-        ),
-        (
-            "outside",
-            scattered("[99999, -99999]").into(),
-            "outside the picture",
-        ),
-        (
             "not text",
             vec![0xff, 0xfe, 0x00, 0x41, 0xc3, 0x28],
             "UTF-8",
@@ -293,9 +280,48 @@ fn hostile_marks_are_told_with_file_and_line() {
         let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(words.contains(wanted), "{name}: {words}");
     }
+    // Marks that are sound, and yet leave the stand open: the photograph is not judged, and what it says is told.
+    let flat = {
+        let scene = Scene::load(Path::new(SCENE)).unwrap();
+        let points = &scene.machine.shut.points;
+        let side_m = |name: &str| {
+            let point = points
+                .iter()
+                .find(|point| name.contains(&format!("\"{}\"", point.name)));
+            point.map_or(0.0, |point| point.position_m.y.abs())
+        };
+        let kept = |part: &&&str| (1.47..1.56).contains(&side_m(part));
+        let kept: Vec<&str> = heads[1..].iter().filter(kept).copied().collect();
+        assert!(kept.len() >= 6, "{kept:?}");
+        format!("{}[[mark]]{}", heads[0], kept.join("[[mark]]"))
+    };
+    let mut unlensed = None;
+    rehearsed(|studio, stand, _| unlensed = Some(photograph_bytes(studio, stand, false)));
+    let unlensed = folder.put("unlensed.jpg", &unlensed.unwrap(), None);
+    for (photo, marks, wanted) in [
+        (&photo, some(5), "5 named points marked; a pose needs 6"),
+        (&photo, scattered("[450, 300]"), "marked at one place"),
+        (&photo, scattered("[99999, -99999]"), "outside the picture"),
+        (&unlensed, flat, "lie in one plane"),
+    ] {
+        std::fs::write(format!("{photo}.marks.toml"), marks).unwrap();
+        let answer = judge(photo);
+        assert_eq!(answer.status, 1, "{wanted}: {}{}", answer.out, answer.err);
+        for wanted in [
+            wanted,
+            "Not judged: ",
+            "f-number: f/5.6",
+            "in the whole picture",
+        ] {
+            assert!(answer.out.contains(wanted), "{wanted}: {}", answer.out);
+        }
+    }
     std::fs::remove_file(folder.path("siding.jpg.marks.toml")).unwrap();
     std::fs::create_dir(folder.path("siding.jpg.marks.toml")).unwrap();
-    assert_eq!(judge(&photo).status, 2);
+    let answer = judge(&photo);
+    assert_eq!(answer.status, 2);
+    let told = answer.err.replace(['\n', '│', ' '], "");
+    assert!(told.contains("siding.jpg.marks.toml"), "{}", answer.err);
     let named = [
         "judge",
         photo.as_str(),
@@ -310,6 +336,47 @@ fn hostile_marks_are_told_with_file_and_line() {
         "{}",
         missing.err
     );
+    // A file that is not there has no line.
+    assert!(!missing.err.contains(":0"), "{}", missing.err);
+}
+
+/// Asked as somebody who may not read: whoever may read everything asks as nobody.
+#[cfg(unix)]
+#[test]
+fn what_may_not_be_read_is_told_by_name() {
+    use std::os::unix::fs::{MetadataExt, PermissionsExt};
+    use std::os::unix::process::CommandExt;
+    let folder = Folder::new();
+    let photo = folder.put("locked.jpg", &folder.jpeg, Some(&folder.marks));
+    let lock = |path: &Path, mode: u32| {
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode)).unwrap();
+    };
+    lock(folder.dir.path(), 0o755);
+    let own = std::fs::metadata(&photo).unwrap().uid();
+    let program = assert_cmd::cargo::cargo_bin("sunside");
+    let ask = || {
+        let mut command = Command::new(&program);
+        command.args(["judge", &photo, "--scene", SCENE, "--rasterizer", "cpu"]);
+        if own == 0 {
+            command.uid(65534).gid(65534);
+        }
+        let output = command.output().unwrap();
+        let told = String::from_utf8(output.stderr).unwrap();
+        assert!(!told.contains("panicked"), "{told}");
+        (output.status.code(), told.replace(['\n', '│', ' '], ""))
+    };
+    assert_eq!(ask().0, Some(0), "{}", ask().1);
+    for locked in [photo.clone(), format!("{photo}.marks.toml")] {
+        lock(Path::new(&locked), 0o000);
+        let (status, told) = ask();
+        lock(Path::new(&locked), 0o644);
+        assert_eq!(status, Some(2), "{told}");
+        let name = locked.rsplit('/').next().unwrap();
+        assert!(
+            told.contains(name) && told.contains("Permissiondenied"),
+            "{told}"
+        );
+    }
 }
 
 /// Where the system can hold a process to its address space: two pictures of 50 million pixels of one colour in a few
@@ -351,5 +418,5 @@ fn a_picture_that_swells_stays_within_bounded_memory() {
         told.contains("not judged") && told.contains("200 million or fewer"),
         "{told}"
     );
-    assert!(Path::new(&photo).exists());
+    assert_eq!(std::fs::read(&photo).unwrap(), large);
 }

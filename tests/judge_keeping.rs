@@ -37,6 +37,9 @@ fn marks_of_a_new_file_are_read_back_by_the_command_lines_reader() {
             mark(&scene, "coupler_rear", 900.9, 210.25),
         ],
         focal_mm: Some(52.5),
+        // The shortest that cameras have: six decimals would make it 1/32258.
+        exposure_s: Some(1.0 / 32000.0),
+        radial: false,
         at: Some("2027-05-14T15:00:00Z".parse().unwrap()),
         ..Given::default()
     };

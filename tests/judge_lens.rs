@@ -76,9 +76,15 @@ fn points_of_one_face_leave_distance_as_doubtful_as_the_lens_is() {
     };
     let found = fit(&grid(face), &PLATE, &known).unwrap();
     let sigmas = found.sigmas();
-    assert!((sigmas.focal_mm / 50.0 / SHARE - 1.0).abs() < 0.1, "{sigmas:?}");
+    assert!(
+        (sigmas.focal_mm / 50.0 / SHARE - 1.0).abs() < 0.1,
+        "{sigmas:?}"
+    );
     // 28.5 m from the face, and a lens longer by a share is farther by that share.
-    assert!((sigmas.eye_m.y / 28.5 / SHARE - 1.0).abs() < 0.2, "{sigmas:?}");
+    assert!(
+        (sigmas.eye_m.y / 28.5 / SHARE - 1.0).abs() < 0.2,
+        "{sigmas:?}"
+    );
     assert!(found.pose.eye.distance(DVec3::new(3.0, -30.0, 1.6)) < 1e-2);
 }
 
@@ -103,7 +109,8 @@ fn a_lens_that_is_not_quite_what_its_tag_says_puts_the_camera_where_it_stood() {
         assert!(away_m(&found, stand) < 0.1, "{}", away_m(&found, stand));
         assert_eq!(found.shot.focal_mm.doubt, None);
         let text = judged::text(studio, &photo, &found);
-        let wanted = format!("the lens is told as {told_mm:.1} mm, which lenses keep to 1.5 %; with");
+        let wanted =
+            format!("the lens is told as {told_mm:.1} mm, which lenses keep to 1.5 %; with");
         assert!(text.contains(&wanted), "{text}");
         // A person's word is exact: then the stand has to give way.
         let exact = Given {
@@ -127,7 +134,7 @@ fn a_picture_cut_to_its_own_shape_is_judged_by_the_marks_and_what_was_cut_is_tol
         DynamicImage::from(cut.into_rgb8())
             .write_to(&mut Cursor::new(&mut jpeg), ImageFormat::Jpeg)
             .unwrap();
-        let tagged = jpeg_with(studio, &jpeg, Some(stand.lens_mm), true);
+        let tagged = jpeg_with(studio, &jpeg, stand.lens_mm);
         let photo = Photo::read("cut.jpg", &tagged).unwrap();
         let mut marks = marks(studio, stand, picture.height().into());
         for mark in &mut marks {
@@ -190,7 +197,10 @@ fn marks_that_fit_nothing_well_are_told_with_their_likely_causes() {
         let found = take(studio, &photo, &given).unwrap();
         let text = judged::text(studio, &photo, &found);
         assert!(found.poor().unwrap() > 3.0);
-        assert!(text.contains("The fit is poor: marks said to be placed to 0.1 px"), "{text}");
+        assert!(
+            text.contains("The fit is poor: marks said to be placed to 0.1 px"),
+            "{text}"
+        );
     });
 }
 
@@ -212,11 +222,18 @@ fn a_bend_is_looked_for_unless_that_is_turned_off_and_told_at_the_corner() {
             ..Given::default()
         };
         let found = take(studio, &photo, &given).unwrap();
-        assert!((found.fit.radial + 0.2).abs() < 0.02, "{}", found.fit.radial);
+        assert!(
+            (found.fit.radial + 0.2).abs() < 0.02,
+            "{}",
+            found.fit.radial
+        );
         // The corner lies half a diagonal from the middle: 21.63 mm on 24 x 36.
         let wanted = 100.0 * -0.2 * (21.633 / stand.lens_mm).powi(2);
         let [percent, sigma] = found.fit.corner_percent(&found.shot.plate).unwrap();
-        assert!((percent - wanted).abs() < 4.0 * sigma + 0.2, "{percent} {wanted}");
+        assert!(
+            (percent - wanted).abs() < 4.0 * sigma + 0.2,
+            "{percent} {wanted}"
+        );
         let text = judged::text(studio, &photo, &found);
         let told = format!("(barrel): the corners lie {:.1} % ± ", percent.abs());
         assert!(text.contains(&told), "{text}");
@@ -236,7 +253,11 @@ fn a_ray_leads_to_what_is_imaged_there() {
     let mut found = found(&case.exact, &Known::default(), &case.truth);
     for radial in [0.0, -0.25, 0.2] {
         found.radial = radial;
-        for at_px in [DVec2::new(20.0, 30.0), DVec2::new(2250.0, 1500.0), DVec2::new(4400.0, 900.0)] {
+        for at_px in [
+            DVec2::new(20.0, 30.0),
+            DVec2::new(2250.0, 1500.0),
+            DVec2::new(4400.0, 900.0),
+        ] {
             let point = found.pose.eye + 25.0 * found.ray(&PLATE, at_px);
             let back = found.image_px(&PLATE, point).unwrap();
             assert!(back.distance(at_px) < 0.01, "{radial}: {at_px} {back}");

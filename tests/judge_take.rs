@@ -43,9 +43,23 @@ pub fn photograph(studio: &Studio, stand: &Stand, focal: bool) -> Photo {
 
 /// The same as its file.
 pub fn photograph_bytes(studio: &Studio, stand: &Stand, focal: bool) -> Vec<u8> {
+    jpeg_of(studio, stand, focal.then_some(stand.lens_mm), USUAL)
+}
+
+/// f-number, and one over the exposure time in seconds.
+const USUAL: (f64, f64) = (5.6, 125.0);
+
+/// A frame taken with some settings, as a JPEG with these in its tags.
+pub fn jpeg_of(
+    studio: &Studio,
+    stand: &Stand,
+    focal_mm: Option<f64>,
+    (f_number, over): (f64, f64),
+) -> Vec<u8> {
     let at = studio.scene.frame.at.unwrap();
     let painter = Painter::open(Choice::Cpu).unwrap();
-    let painted = predicted(&painter, studio, stand, at, Some((5.6, 0.008)), WIDTH_PX).picture;
+    let settings = Some((f_number, 1.0 / over));
+    let painted = predicted(&painter, studio, stand, at, settings, WIDTH_PX).picture;
     let mut jpeg = Vec::new();
     JpegEncoder::new_with_quality(&mut jpeg, 92)
         .write_image(
@@ -55,14 +69,24 @@ pub fn photograph_bytes(studio: &Studio, stand: &Stand, focal: bool) -> Vec<u8> 
             ExtendedColorType::Rgb8,
         )
         .unwrap();
-    jpeg_with(studio, &jpeg, focal.then_some(stand.lens_mm), false)
+    tagged(studio, &jpeg, focal_mm, false, (f_number, over))
 }
 
-/// A JPEG with tags of how it was shot on 24 x 36 mm, the sensor told by its density or by the equivalent focal length.
-pub fn jpeg_with(studio: &Studio, jpeg: &[u8], focal_mm: Option<f64>, equivalent: bool) -> Vec<u8> {
+/// A JPEG with tags of how it was shot on 24 x 36 mm, the sensor told by the equivalent focal length.
+pub fn jpeg_with(studio: &Studio, jpeg: &[u8], focal_mm: f64) -> Vec<u8> {
+    tagged(studio, jpeg, Some(focal_mm), true, USUAL)
+}
+
+fn tagged(
+    studio: &Studio,
+    jpeg: &[u8],
+    focal_mm: Option<f64>,
+    equivalent: bool,
+    (f_number, over): (f64, f64),
+) -> Vec<u8> {
     let mut exif = vec![
-        rationals(0x829a, &[(1, 125)]),
-        rationals(0x829d, &[(56, 10)]),
+        rationals(0x829a, &[(1, over as u32)]),
+        rationals(0x829d, &[((10.0 * f_number).round() as u32, 10)]),
         short(0x8827, studio.scene.kit.film_speed_iso as u16),
         ascii(0x9003, "2027:05:14 10:00:00"),
         ascii(0x9011, "-05:00"),
@@ -78,6 +102,20 @@ pub fn jpeg_with(studio: &Studio, jpeg: &[u8], focal_mm: Option<f64>, equivalent
     }
     exif.extend(focal_mm.map(|mm| rationals(0x920a, &[(mm as u32, 1)])));
     with_exif(jpeg, &tiff(&[short(0x0112, 1)], &exif, &[]))
+}
+
+/// Marks with a pixel of noise from a linear congruential generator (Numerical Recipes' constants), twelve evens summed.
+pub fn noisy(mut marks: Vec<Mark>) -> Vec<Mark> {
+    let mut state = 7_u64;
+    let mut even = || {
+        state = state.wrapping_mul(1664525).wrapping_add(1013904223) % (1 << 32);
+        state as f64 / 4294967296.0
+    };
+    let mut normal = || (0..12).map(|_| even()).sum::<f64>() - 6.0;
+    for mark in &mut marks {
+        mark.at_px += DVec2::new(normal(), normal());
+    }
+    marks
 }
 
 /// Marks as the file beside a photograph has them.
@@ -162,17 +200,7 @@ fn a_rehearsed_frame_judged_as_a_photograph_has_its_pose_and_its_verdict() {
 fn a_mismarked_point_is_named_and_what_is_open_is_told_with_both_grades() {
     rehearsed(|studio, stand, _| {
         let photo = photograph(studio, stand, false);
-        let mut marks = marks(studio, stand, photo.size_px()[1]);
-        // A pixel of noise from a linear congruential generator (Numerical Recipes' constants), twelve evens summed.
-        let mut state = 7_u64;
-        let mut even = || {
-            state = state.wrapping_mul(1664525).wrapping_add(1013904223) % (1 << 32);
-            state as f64 / 4294967296.0
-        };
-        let mut normal = || (0..12).map(|_| even()).sum::<f64>() - 6.0;
-        for mark in &mut marks {
-            mark.at_px += DVec2::new(normal(), normal());
-        }
+        let mut marks = noisy(marks(studio, stand, photo.size_px()[1]));
         marks[3].at_px += DVec2::new(24.0, -32.0);
         let bad = marks[3].name.clone();
         let given = Given {
@@ -365,7 +393,10 @@ fn what_the_levels_say_is_graded_and_what_is_not_told_is_never_guessed() {
         let row = dark.sheet.row(ExposureError).unwrap();
         let why = row.unknown.as_ref().unwrap();
         assert!(why.starts_with("settings and levels disagree"), "{why}");
-        assert!(why.contains("over-exposed") && why.contains("blocked to black"), "{why}");
+        assert!(
+            why.contains("over-exposed") && why.contains("blocked to black"),
+            "{why}"
+        );
         let text = sunside::report::judged::text(studio, &photo, &dark);
         assert!(!text.contains("stop down"), "{text}");
         assert!(grade(&photo, ExposureError).is_some() && grade(&photo, FocusOutside).is_some());

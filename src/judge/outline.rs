@@ -3,7 +3,6 @@
 use super::pose::{Fit, Plate};
 use crate::grade::measure::eye::Eye;
 use crate::mesh::model::Model;
-use crate::sighting::frame::Id;
 use glam::{DVec2, DVec3};
 use image::{Rgb, RgbImage};
 
@@ -12,6 +11,9 @@ use image::{Rgb, RgbImage};
 /// yellow or red.
 const CLIPPED: u8 = 252;
 const BLOCKED: u8 = 6;
+
+/// Any length along a direction, metres.
+const FAR_M: f64 = 100.0;
 
 /// Pixels across on which tones are counted.
 const COUNTED_PX: u32 = 800;
@@ -136,25 +138,14 @@ pub fn tones(
 /// Whether something else stands before the machine in a direction.
 fn hides(eye: &Eye, direction: DVec3) -> bool {
     let view = &eye.view;
-    let (x, y, depth) = (
-        direction.dot(view.right),
-        direction.dot(view.up),
-        direction.dot(view.forward),
-    );
-    if depth <= 0.0 {
+    let Some(on_plane) = view.on_plane(view.eye + FAR_M * direction) else {
         return false;
-    }
-    let share = (DVec2::new(x, y) / depth - view.low) / (view.high - view.low);
-    if !(share.cmpge(DVec2::ZERO) & share.cmplt(DVec2::ONE)).all() {
-        return false;
-    }
-    let (column, row) = (
-        share.x * view.width as f64,
-        (1.0 - share.y) * view.height as f64,
-    );
-    let pixel = (row as usize).min(view.height - 1) * view.width + column as usize;
-    let object = |ids: &[Id]| ids.get(pixel).and_then(|id| id.as_object());
-    object(&eye.sighting.all.ids).is_some()
+    };
+    let at = view.pixel(on_plane);
+    let size = DVec2::new(view.width as f64, view.height as f64);
+    let is_within = (at.cmpge(DVec2::ZERO) & at.cmplt(size)).all();
+    let pixel = at.y as usize * view.width + at.x as usize;
+    is_within && (eye.sighting.all.ids.get(pixel)).is_some_and(|id| id.as_object().is_some())
 }
 
 /// The tones of a whole photograph.

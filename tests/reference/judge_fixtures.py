@@ -3,7 +3,7 @@
     pip install pillow exifread geographiclib opencv-python-headless numpy
     python3 tests/reference/judge_fixtures.py
 
-Run from the repository's root. Writes exif/*.jpg (Pillow writes their tags, in either byte order), exif.csv (exifread
+Run from the repository's root. Writes inks.jpg (four inks), exif/*.jpg (Pillow writes their tags, in either byte order), exif.csv (exifread
 reads them), bent_frame.csv (OpenCV projects the mesh of a shipped model through a lens of one radial term) and
 position_offsets.csv (geographiclib solves the inverse geodesic problem on WGS 84).
 """
@@ -52,6 +52,7 @@ CASES = {
 
 
 def write_pictures():
+    Image.new("CMYK", (48, 32), (20, 90, 60, 10)).save(HERE + "inks.jpg", quality=80)
     for name, (endian, way, exif, gps) in CASES.items():
         tags = Image.Exif()
         tags.endian = endian

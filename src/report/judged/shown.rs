@@ -60,7 +60,12 @@ pub(super) fn shot_text(out: &mut String, studio: &Studio, photo: &Photo, shot: 
     told(out, "focal length", &shot.focal_mm, |mm| {
         format!("{mm:.1} mm")
     });
-    told(out, "as on 24 × 36 mm", &photo.said.equivalent_mm, |mm| {
+    let mut equivalent = photo.said.equivalent_mm.clone();
+    if let (None, Some(mm), Some(film)) = (equivalent.value, shot.focal_mm.value, shot.film.value) {
+        equivalent.value = Some(mm * film.crop_factor());
+        equivalent.origin = "by focal length and sensor".to_string();
+    }
+    told(out, "as on 24 × 36 mm", &equivalent, |mm| {
         format!("{mm:.0} mm")
     });
     told(out, "f-number", &shot.f_number, |n| format!("f/{n}"));
@@ -187,7 +192,7 @@ pub(super) fn lens_text(out: &mut String, studio: &Studio, take: &Take) {
         let _ = writeln!(
             out,
             "  the lens bends lines ({form}): the corners lie {:.1} % ± {sigma:.1} % farther {way} ({:.0} px); margins and lean \
-             are of the bent picture, radial = false leaves it out",
+             are of the bent picture; --no-bend leaves it out",
             percent.abs(),
             percent.abs() / 100.0 * half_px
         );

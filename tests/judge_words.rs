@@ -1,0 +1,329 @@
+//! What a judged photograph is told as: the clean one of a rehearsed frame, one with everything doubtful word for word, what
+//! lies open, who ranks before whom. May not enter: fits, tags.
+
+use crate::cli_status::sunside;
+use crate::judge_hostile::Folder;
+use crate::judge_take::{
+    WIDTH_PX, away_m, jpeg_of, marks, marks_text, noisy, photograph, photograph_bytes, rehearsed,
+};
+use glam::DVec2;
+use image::RgbImage;
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::path::Path;
+use sunside::grade::{Grade, MeasureId, Rulebook, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
+use sunside::judge::marks::Given;
+use sunside::judge::outline::tones;
+use sunside::judge::photo::Photo;
+use sunside::judge::pose::{Fit, Plate};
+use sunside::judge::take::take;
+use sunside::report::judged;
+use sunside::scene::Scene;
+use sunside::sighting::cpu::Cpu;
+use tempfile::TempDir;
+
+const SCENE: &str = "scenes/open_siding.toml";
+
+/// A frame exposed as advised, which the rules find good, its photograph with those settings in its tags.
+fn clean(then: impl FnOnce(&Studio, &Stand, &sunside::grade::Sheet, Vec<u8>)) {
+    rehearsed(|studio, stand, _| {
+        let minute = studio.minute(studio.scene.frame.at.unwrap());
+        let advised = studio.grade(stand, &studio.default_capture(), &minute);
+        let advice = advised.advice.as_ref().unwrap();
+        let mut capture = studio.default_capture();
+        capture.f_number = advice.aperture.value;
+        // As cameras write it: one over a whole number.
+        let over = (1.0 / advice.shutter.value).round();
+        capture.exposure_s = Some(1.0 / over);
+        let sheet = studio.grade(stand, &capture, &minute).sheet;
+        assert!(sheet.verdict >= Verdict::Good, "{:?}", sheet.findings);
+        let jpeg = jpeg_of(studio, stand, Some(stand.lens_mm), (capture.f_number, over));
+        then(studio, stand, &sheet, jpeg);
+    });
+}
+
+fn findings(sheet: &Value) -> BTreeSet<(String, String)> {
+    let text = |value: &Value| value.as_str().unwrap().to_string();
+    let all = sheet["findings"].as_array().unwrap().iter();
+    all.map(|one| (text(&one["measure"]), text(&one["grade"])))
+        .collect()
+}
+
+#[test]
+fn a_clean_frame_as_a_photograph_has_its_pose_its_verdict_and_its_findings() {
+    clean(|studio, stand, sheet, jpeg| {
+        let folder = TempDir::new().unwrap();
+        let photo = folder.path().join("clean.jpg");
+        std::fs::write(&photo, &jpeg).unwrap();
+        let height_px = f64::from(image::load_from_memory(&jpeg).unwrap().height());
+        let text = marks_text("placed_to_px = 0.01", &marks(studio, stand, height_px));
+        std::fs::write(folder.path().join("clean.jpg.marks.toml"), text).unwrap();
+        let json = folder.path().join("clean.json");
+        let answer = sunside(&[
+            "judge",
+            photo.to_str().unwrap(),
+            "--scene",
+            SCENE,
+            "--json",
+            json.to_str().unwrap(),
+        ]);
+        assert_eq!(answer.status, 0, "{}{}", answer.out, answer.err);
+        let data: Value = serde_json::from_slice(&std::fs::read(json).unwrap()).unwrap();
+        let found = &data["photos"][0];
+        let of = |key: &str| found["stand"][key].as_f64().unwrap();
+        let away = DVec2::new(of("east_m"), of("north_m")).distance(stand.spot_m);
+        let away_m = away.hypot(of("height_m") - stand.height_m);
+        assert!(away_m < 0.05, "{away_m}");
+        for (found, wanted) in [
+            (of("heading_deg"), stand.heading_deg),
+            (of("pitch_deg"), stand.pitch_deg),
+            (of("roll_deg"), stand.roll_deg),
+        ] {
+            assert!((found - wanted).abs() < 0.1, "{found} {wanted}");
+        }
+        let rehearsed = serde_json::to_value(sheet).unwrap();
+        assert_eq!(found["sheet"]["verdict"], rehearsed["verdict"]);
+        assert_eq!(findings(&found["sheet"]), findings(&rehearsed));
+        assert_eq!(found["light_known"], true);
+    });
+}
+
+/// A pixel of noise, a mark 40 px off, no focal length: every word of the answer.
+#[test]
+fn a_doubtful_photograph_is_told_word_for_word() {
+    rehearsed(|studio, stand, _| {
+        let folder = TempDir::new().unwrap();
+        let photo = folder.path().join("siding.jpg");
+        let jpeg = photograph_bytes(studio, stand, false);
+        std::fs::write(&photo, &jpeg).unwrap();
+        let height_px = f64::from(image::load_from_memory(&jpeg).unwrap().height());
+        let mut marks = noisy(marks(studio, stand, height_px));
+        marks[3].at_px += DVec2::new(24.0, -32.0);
+        let text = marks_text("placed_to_px = 1", &marks);
+        std::fs::write(folder.path().join("siding.jpg.marks.toml"), text).unwrap();
+        let answer = sunside(&["judge", photo.to_str().unwrap(), "--scene", SCENE]);
+        let told = answer
+            .out
+            .replace(folder.path().to_str().unwrap(), "PHOTOS");
+        let file = Path::new("tests/judged/doubtful.txt");
+        if std::env::var_os("RECORD_WORDS").is_some() {
+            std::fs::write(file, &told).unwrap();
+        }
+        assert_eq!(told, std::fs::read_to_string(file).unwrap());
+    });
+}
+
+#[test]
+fn a_verdict_that_doubt_leaves_open_is_told_by_both_ends_everywhere() {
+    clean(|studio, level, _, _| {
+        let rule = studio.rulebook.rule(MeasureId::Roll).unwrap();
+        // Just within the clean limit, by less than what marks of a pixel leave open.
+        let limit = (1..400).map(|i| 0.01 * f64::from(i));
+        let limit = limit
+            .take_while(|deg| rule.penalty(*deg).0 == Grade::Clean)
+            .last()
+            .unwrap();
+        let stand = Stand {
+            roll_deg: limit - 0.01,
+            ..*level
+        };
+        let photo = Photo::read("rolled.jpg", &photograph_bytes(studio, &stand, true)).unwrap();
+        let given = |placed_to_px: f64| Given {
+            marks: marks(studio, &stand, photo.size_px()[1]),
+            placed_to_px: Some(placed_to_px),
+            f_number: Some(8.0),
+            exposure_s: Some(1.0 / 400.0),
+            ..Given::default()
+        };
+        let sure = take(studio, &photo, &given(0.001)).unwrap();
+        let open = take(studio, &photo, &given(5.0)).unwrap();
+        assert_eq!(open.sheet.verdict, sure.sheet.verdict);
+        let roll = open.doubts.iter();
+        let mut roll = roll.filter(|doubt| doubt.measure == MeasureId::Roll);
+        assert!(roll.next().unwrap().is_open());
+        let [better, worse] = open.verdicts;
+        assert!(better > worse, "{:?} {:?}", open.verdicts, open.doubts);
+        assert!(open.sheet.verdict <= better && open.sheet.verdict >= worse);
+        let both = Verdict::between(open.verdicts);
+        let text = judged::text(studio, &photo, &open);
+        assert!(text.contains(&format!("Verdict: {both} (")), "{text}");
+        let mount = judged::mount(studio, &photo, &open);
+        assert_eq!(mount.open, Some(open.verdicts));
+        let data = judged::data(&photo, &open);
+        let wanted: Vec<&str> = open.verdicts.map(Verdict::word).to_vec();
+        assert_eq!(data["verdicts"], serde_json::json!(wanted));
+        let listed = judged::Listed {
+            name: "rolled.jpg".into(),
+            graded: Ok(judged::Graded::of(&open)),
+        };
+        let table = judged::table(std::iter::once(&listed), &[] as &[String]);
+        assert!(table.contains(&format!("  1  {both}")), "{table}");
+    });
+}
+
+/// What is nearly level leans to either side by the clock as well: a minute moves the sun by a quarter of a degree.
+#[test]
+fn what_the_sun_decides_is_as_doubtful_as_the_clock() {
+    clean(|studio, stand, _, jpeg| {
+        let photo = Photo::read("clean.jpg", &jpeg).unwrap();
+        let given = Given {
+            marks: marks(studio, stand, photo.size_px()[1]),
+            placed_to_px: Some(0.01),
+            ..Given::default()
+        };
+        let found = take(studio, &photo, &given).unwrap();
+        let doubt = |id| found.doubts.iter().find(|doubt| doubt.measure == id);
+        let at = studio.scene.frame.at.unwrap();
+        let minute = chrono::TimeDelta::seconds(60);
+        let high = |at| studio.moment(at).sun.elevation_deg;
+        let wanted = (high(at + minute) - high(at - minute)).abs() / 2.0;
+        let sun = doubt(MeasureId::SunElevation).unwrap();
+        assert!((sun.sigma / wanted - 1.0).abs() < 1e-6, "{sun:?} {wanted}");
+        assert!(doubt(MeasureId::HandrailShadow).unwrap().sigma > 1e-3);
+    });
+}
+
+#[test]
+fn a_photograph_whose_light_nobody_knows_passes_none_whose_light_was_judged() {
+    let folder = Folder::new();
+    let known = folder.put("known.jpg", &folder.jpeg, Some(&folder.marks));
+    let at_night = folder
+        .marks
+        .replace("[marks]", "[marks]\nat = \"2027-05-14 23:00\"");
+    let night = folder.put("night.jpg", &folder.jpeg, Some(&at_night));
+    // The same picture, its tag of the time made another.
+    let place = (folder.jpeg.windows(10))
+        .position(|part| part == b"2027:05:14")
+        .unwrap();
+    let mut timeless = folder.jpeg.clone();
+    timeless[place..place + 10].copy_from_slice(b"    :  :  ");
+    let timeless = folder.put("timeless.jpg", &timeless, Some(&folder.marks));
+    let json = folder.path("all.json");
+    let answer = sunside(&[
+        "judge",
+        &timeless,
+        &known,
+        &night,
+        &known,
+        "--scene",
+        SCENE,
+        "--json",
+        json.to_str().unwrap(),
+    ]);
+    let table = answer.out.split("Best first:").nth(1).unwrap();
+    let places = ["known.jpg", "night.jpg", "Light not known", "timeless.jpg"].map(|what| {
+        table
+            .find(what)
+            .unwrap_or_else(|| panic!("{what}: {table}"))
+    });
+    assert!(places.is_sorted(), "{table}");
+    let row = table.lines().find(|line| line.contains("timeless.jpg"));
+    assert!(row.unwrap().ends_with(" unknown)"), "{table}");
+    let again = "known.jpg was named more than once, and judged once";
+    assert!(
+        table.contains(again) && table.matches("known.jpg").count() == 2,
+        "{table}"
+    );
+    let data: Value = serde_json::from_slice(&std::fs::read(&json).unwrap()).unwrap();
+    let photos = data["photos"].as_array().unwrap();
+    assert_eq!(photos.len(), 3);
+    assert_eq!(photos[2]["light_known"], false);
+    assert!(photos[2]["unknown"].as_u64().unwrap() >= 5);
+    // What is read is not written over, and is named.
+    let marks = format!("{known}.marks.toml");
+    let answer = sunside(&["judge", &known, "--scene", SCENE, "--json", &marks]);
+    assert_eq!(answer.status, 2);
+    let told = answer.err.replace(['\n', '│', ' '], "");
+    assert!(told.contains("known.jpg.marks.toml"), "{}", answer.err);
+}
+
+/// Something white before a black machine is no tone of the machine.
+#[test]
+fn what_stands_before_the_machine_is_left_out_of_its_tones() {
+    let scene = Scene::load(Path::new("scenes/crowded_shop.toml")).unwrap();
+    let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
+    let studio = Studio::new(scene, &rulebook, &cpu, None);
+    let mut tried = 0;
+    for bearing in (0..360).step_by(30) {
+        let (sin, cos) = f64::from(bearing).to_radians().sin_cos();
+        let at_m = studio
+            .frame
+            .to_site(glam::DVec3::new(26.0 * sin, 26.0 * cos, 0.0));
+        let mut stand = Stand {
+            spot_m: at_m.truncate(),
+            height_m: 1.6,
+            lens_mm: 35.0,
+            ..studio.default_stand()
+        };
+        stand.heading_deg = studio.balanced_heading_deg(&stand);
+        let eye = studio.look_at_size(studio.eye(&stand), &rulebook.proof, WIDEST_GRADED_DEG);
+        let eye = eye.unwrap();
+        let camera = studio.camera(&stand);
+        let fit = Fit {
+            pose: camera.pose,
+            focal_mm: stand.lens_mm,
+            radial: 0.0,
+            covariance: [[0.0; 8]; 8],
+            rms_px: 0.0,
+            sigma_px: 1.0,
+            residuals: Vec::new(),
+        };
+        let plate = Plate {
+            width_px: WIDTH_PX as f64,
+            height_px: WIDTH_PX as f64 * 2.0 / 3.0,
+            film: studio.scene.kit.film,
+        };
+        let mut picture = RgbImage::new(WIDTH_PX as u32, plate.height_px as u32);
+        let (all, view) = (&eye.sighting.all, &eye.view);
+        for (x, y, pixel) in picture.enumerate_pixels_mut() {
+            let ray = fit.ray(&plate, DVec2::new(f64::from(x) + 0.5, f64::from(y) + 0.5));
+            let Some(on_plane) = view.on_plane(view.eye + 30.0 * ray) else {
+                continue;
+            };
+            let at = view.pixel(on_plane);
+            let is_within = at.x >= 0.0 && at.y >= 0.0 && at.x < all.width as f64;
+            if !is_within || at.y >= all.height as f64 {
+                continue;
+            }
+            let id = all.ids[at.y as usize * all.width + at.x as usize];
+            if id.as_object().is_some() {
+                pixel.0 = [255; 3];
+            }
+        }
+        let model = &studio.scene.machine.model;
+        let whole = tones(model, &fit, &plate, &picture, None).unwrap();
+        if whole.clipped < 0.05 {
+            continue;
+        }
+        tried += 1;
+        let seen = tones(model, &fit, &plate, &picture, Some(&eye));
+        let clipped = seen.map_or(0.0, |tones| tones.clipped);
+        // A pixel's rounding along edges is all that is left.
+        assert!(clipped < 0.02, "{bearing}: {clipped} of {}", whole.clipped);
+    }
+    assert!(tried > 0);
+}
+
+#[test]
+fn a_mismark_is_named_as_the_file_and_as_a_person_calls_it() {
+    rehearsed(|studio, stand, _| {
+        let photo = photograph(studio, stand, true);
+        let mut all = marks(studio, stand, photo.size_px()[1]);
+        all[2].at_px += DVec2::new(50.0, 0.0);
+        let points = &studio.scene.machine.model.points;
+        let bad = points
+            .iter()
+            .find(|point| point.name == all[2].name)
+            .unwrap();
+        let given = Given {
+            marks: all,
+            placed_to_px: Some(0.1),
+            ..Given::default()
+        };
+        let found = take(studio, &photo, &given).unwrap();
+        assert!(away_m(&found, stand) < 0.1);
+        let text = judged::text(studio, &photo, &found);
+        let wanted = format!("Mismarked: {} ({}) lies ", bad.name, bad.words);
+        assert!(text.contains(&wanted), "{text}");
+    });
+}
