@@ -341,6 +341,7 @@ fn a_marks_file_that_cannot_be_read_is_put_aside_or_read_again() {
     };
     let told = "siding.jpg.marks.toml, line 2: the model names no such point";
     assert!(window.has(told), "{:?}", window.labels());
+    assert!(window.has("Not kept, as is said above") && !window.has("will be kept"));
     // All of it, drawn in its place, is told when that is asked.
     window.press("Details");
     assert!(window.has("In full") && window.has("help: allowed: "));
