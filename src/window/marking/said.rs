@@ -20,6 +20,9 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let zone = marking.room.scene.place.zone.clone();
     let said = marking.photo.said.clone();
     theme::heading(ui, "What the photograph says");
+    if let Some(flaw) = &marking.photo.flaw {
+        ui.add(Label::new(RichText::new(flaw).small().color(page.faint)).wrap());
+    }
     let id = ui.scope_id().with("say otherwise");
     // What has a field.
     let said_of = Given {
@@ -95,8 +98,8 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let mut radial = marking.given.radial;
     let tick = ui.checkbox(&mut radial, "The lens may bend straight lines");
     let why = format!(
-        "A radial term is fitted where {LEAST_FOR_BEND} marks or more show one. Kept with the marks; without it lines \
-         are taken to be straight."
+        "A bend is looked for where {LEAST_FOR_BEND} marks or more can show one. Untick it for a lens that is known to \
+         draw lines straight; that is kept with the marks."
     );
     if tick.on_hover_text(why).changed() {
         let given = Given {
@@ -158,7 +161,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let mut told_once: Vec<&String> = said.broken.iter().collect();
     told_once.dedup();
     for broken in told_once {
-        let told = format!("Tags: {broken} (what else they say was read)");
+        let told = format!("Tags: a part cannot be read ({broken}); what else they say was read");
         ui.add(Label::new(RichText::new(told).small().color(page.faint)).wrap());
     }
 }

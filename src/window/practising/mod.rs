@@ -333,15 +333,12 @@ impl Practising {
         let is_asked = playing.picture.is_some() || playing.truth.is_some();
         let truth = playing.truth.as_deref();
         // Beside a called hour's end stands the frame that was called.
-        let (beside, number) = match playing.play {
-            Some(Play::Hour(_)) => (playing.picture.as_ref(), 2 * playing.number),
-            _ => {
-                let picture = playing.beside.as_ref().map(|(picture, _)| picture);
-                (picture, 2 * playing.number + 1)
-            }
+        let number = 2 * playing.number;
+        let (beside, changed) = match (&playing.play, &playing.beside) {
+            (Some(Play::Hour(_)), _) => (playing.picture.as_ref().map(|own| (own, number)), ""),
+            (_, Some((picture, words))) => (Some((picture, number + 1)), words.as_str()),
+            (_, None) => (None, ""),
         };
-        let beside = beside.map(|picture| (picture, number));
-        let changed = playing.beside.as_ref().map_or("", |(_, words)| words);
         let told = answers::Told {
             truth,
             beside,
