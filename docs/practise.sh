@@ -33,18 +33,18 @@ cat >"$work/settings/window.toml" <<TOML
 [window]
 size = [1280, 720]
 
-[shown]
+[look]
 theme = "light"
 TOML
-export SUNSIDE_CONFIG_DIR=$work/settings SUNSIDE_DATA_DIR=$work/data XDG_RUNTIME_DIR=$work/run
-unset WAYLAND_DISPLAY
+export SUNSIDE_CONFIG_DIR=$work/settings SUNSIDE_DATA_DIR=$work/data XDG_RUNTIME_DIR=$work/run WINIT_X11_SCALE_FACTOR=1
+unset WAYLAND_DISPLAY WAYLAND_SOCKET
 
-exec 3<>"$work/display"
-Xvfb -displayfd 3 -screen 0 1300x760x24 -nolisten tcp >/dev/null 2>&1 &
+# The server chooses a free number and tells it.
+mkfifo "$work/number"
+Xvfb -displayfd 3 -screen 0 1280x720x24 -nolisten tcp -dpi 96 3>"$work/number" 2>/dev/null &
 children+=($!)
-for _ in $(seq 100); do [ -s "$work/display" ] && break; sleep 0.1; done
-DISPLAY=:$(head -1 "$work/display")
-export DISPLAY
+read -r number <"$work/number"
+export DISPLAY=:$number
 
 "$program" practise --drill spot --seed 4 scenes/open_siding.toml &
 player=$!
