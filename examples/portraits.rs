@@ -81,6 +81,7 @@ fn sheet() -> Result<Sheet, String> {
             right: format!("{} mm", stand.lens_mm),
             figures: format!("{:.1} m back", stand.spot_m.distance(machine.centre_m)),
             verdict: Some(graded.sheet.verdict),
+            open: None,
             worst: worst.map_or("Nothing to say against it".into(), |one| {
                 one.sentence.clone()
             }),
