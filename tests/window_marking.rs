@@ -97,6 +97,8 @@ fn eight_points_are_marked_judged_kept_and_stood_in() {
     });
     window.key(Modifiers::COMMAND, Key::Z);
     assert_eq!(marking(&mut window).given, given);
+    // Until these are graded, the sheet of those before stays on the page.
+    assert!(window.has("Verdict ") && !window.has("Grading"));
     judged(&mut window);
     assert!(!window.has("Mismarked: "));
     // "I stood here", into a file of its own.
@@ -184,6 +186,17 @@ fn what_is_typed_counts_and_what_is_no_number_is_told() {
     };
     judged(&mut window);
     assert!(window.has("px off") && !window.has("on average"));
+    assert!(window.has("by the marks and the 50.0 mm that are told"));
+    // Marks that are said to be better than they are make a poor fit, and that is said.
+    let given = marking(&mut window).given.clone();
+    let mut strict = given.clone();
+    strict.placed_to_px = Some(0.001);
+    marking(&mut window).give(strict, "Say how marks are placed");
+    judged(&mut window);
+    assert!(window.has("The fit is poor: "), "{:?}", window.labels());
+    marking(&mut window).give(given, "Say how marks are placed");
+    judged(&mut window);
+    assert!(!window.has("The fit is poor: "));
     window.press("Say otherwise");
     window.fill("Focal length, mm", "fifty");
     assert!(
@@ -202,6 +215,11 @@ fn what_is_typed_counts_and_what_is_no_number_is_told() {
     assert!(!window.has("Focal length, mm: "));
     assert_eq!(marking(&mut window).given.focal_mm, Some(52.0));
     judged(&mut window);
+    assert!(
+        window.has("52.0 mm, as it was said"),
+        "{:?}",
+        window.labels()
+    );
     window.fill("Taken at", "2027-05-14 18:30");
     window.fill("Shutter, s", "1/60");
     judged(&mut window);
@@ -246,6 +264,13 @@ fn a_photograph_is_judged_from_the_rehearsal_and_one_that_cannot_be_read_is_told
     }
     window.key(Modifiers::COMMAND, Key::S);
     assert!(window.has("No photograph is open"));
+    // Mended, it is read again.
+    let whole = shot(folder.path(), true);
+    std::fs::copy(&whole.path, &broken).unwrap();
+    window.press("Read the photograph again");
+    window.until("it is read", |window| {
+        window.marking().unwrap().session.marking().is_some()
+    });
     window.press("Back");
     assert!(window.is_open());
     assert_eq!(window.desk().take, before);
@@ -316,6 +341,7 @@ fn a_marks_file_that_cannot_be_read_is_put_aside_or_read_again() {
     };
     let told = "siding.jpg.marks.toml, line 2: the model names no such point";
     assert!(window.has(told), "{:?}", window.labels());
+    assert!(window.has("Not kept, as is said above") && !window.has("will be kept"));
     // All of it, drawn in its place, is told when that is asked.
     window.press("Details");
     assert!(window.has("In full") && window.has("help: allowed: "));

@@ -99,6 +99,10 @@ impl Round {
 pub const MOST_ROUNDS: usize = 5000;
 /// A fault that is shown for the first time lies so far beyond what is slight, as a factor of its degree.
 const PLAIN: f64 = 1.35;
+/// From fewer frames no threshold is told.
+pub const LEAST_TRIALS: usize = 4;
+/// How much likelier than another is a fault that was begun or missed.
+const ASKED_AGAIN: usize = 4;
 /// So many of the latest trials of a fault count.
 const LATEST: usize = 80;
 
@@ -236,6 +240,17 @@ impl Told {
             })
         };
         self.shown.iter().filter_map(trial).collect()
+    }
+
+    /// How much it is worth asking, against a fault that was never shown: what was begun is made firm, what was missed
+    /// last comes again.
+    pub fn weight(&self) -> usize {
+        let is_begun = (1..LEAST_TRIALS).contains(&self.shown.len());
+        let is_missed = self.shown.last().is_some_and(|shown| !shown.seen);
+        match is_begun || is_missed {
+            true => ASKED_AGAIN,
+            false => 1,
+        }
     }
 
     fn posterior(&self, scale: &Scale) -> Posterior {

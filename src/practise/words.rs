@@ -1,15 +1,12 @@
 //! What is told of a learner's eye, in plain sentences. May not enter: how it is worked out.
 
 use super::fault::FaultKind;
-use super::progress::{Drill, Progress, Told};
+use super::progress::{Drill, LEAST_TRIALS, Progress, Told};
 use super::scale::Scale;
 use super::threshold::Estimate;
 use crate::grade::wording::told;
 use crate::grade::{MeasureId, Rulebook};
 use crate::units::Units;
-
-/// From so few frames no threshold is told.
-const LEAST_TRIALS: usize = 4;
 
 /// A degree as it is seen: "a roll of 0.8°".
 pub fn seen(scale: &Scale, degree: f64, units: Units) -> String {
@@ -60,9 +57,10 @@ pub fn threshold(scale: &Scale, estimate: &Estimate, units: Units) -> String {
 
 /// Between which values the threshold lies two times in three.
 pub fn doubt(scale: &Scale, estimate: &Estimate, units: Units) -> String {
-    let ends = [-estimate.error, estimate.error]
-        .map(|by| scale.value(estimate.degree * by.exp()))
-        .map(|value| told(scale.id, value, units));
+    let mut ends =
+        [-estimate.error, estimate.error].map(|by| scale.value(estimate.degree * by.exp()));
+    ends.sort_by(f64::total_cmp);
+    let ends = ends.map(|value| told(scale.id, value, units));
     let frames = match estimate.trials {
         1 => "one frame".to_string(),
         many => format!("{many} frames"),

@@ -56,8 +56,10 @@ impl Spot {
     pub fn deal(courses: &[Course], progress: &Progress, seed: u64, round: u64) -> Option<Spot> {
         let mut dice = Dice::new(seed, round);
         let clean = dice.share() < CLEAN && progress.of_drill(Drill::Spot).0 >= FIRST;
+        let weighed = |kind: &FaultKind| vec![*kind; progress.of(*kind).weight()];
+        let kinds: Vec<FaultKind> = FaultKind::ALL.iter().flat_map(weighed).collect();
         for _ in 0..KINDS {
-            let kind = FaultKind::ALL[dice.below(FaultKind::ALL.len())];
+            let kind = kinds[dice.below(kinds.len())];
             let wanted = if clean {
                 Wanted::Clean
             } else {

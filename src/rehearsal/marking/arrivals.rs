@@ -4,7 +4,7 @@
 use super::fitting::{Fitting, News};
 use super::keeper::Order;
 use super::opened::Opened;
-use super::{Marking, PhotoFile};
+use super::{Found, Marking, PhotoFile};
 use crate::judge::keeping::Unkept;
 use crate::judge::marks::Given;
 use chrono::{DateTime, Utc};
@@ -25,6 +25,9 @@ impl Marking {
                     // A sheet that took long is of marks that nobody has any more.
                     if found.number < known {
                         continue;
+                    }
+                    if matches!(found.take, Some(Ok(_))) {
+                        self.judged = Some(Arc::clone(&found));
                     }
                     self.found = Some(found);
                     // What turns out to be hidden is asked for no longer.
@@ -96,7 +99,7 @@ impl Marking {
                 (self.read_from, self.stamp) = (stamp, stamp);
                 let size = DVec2::from_array(self.photo.size_px());
                 self.cross_px = self.cross_px.clamp(DVec2::ZERO, size);
-                self.found = None;
+                (self.found, self.judged) = (None, None);
                 let both = (Arc::clone(&self.room), Arc::clone(&self.model));
                 let (photo, tell) = (Arc::clone(&self.photo), self.tell.clone());
                 self.work = Fitting::begin(both, photo, tell);
@@ -143,6 +146,13 @@ impl Marking {
         }
         let (path, tell) = (self.path.clone(), self.tell.clone());
         std::thread::spawn(move || tell.tell(News::Photo(Opened::read(&path).map(Box::new))));
+    }
+
+    /// What is known, as far as it is graded: while the newest marks are, that of earlier ones.
+    pub fn judged(&self) -> Option<&Arc<Found>> {
+        let found = self.found.as_ref()?;
+        let waits = found.take.is_none() && found.fit.is_ok();
+        self.judged.as_ref().filter(|_| waits).or(Some(found))
     }
 
     /// Whether the photograph's file is the one that was read.

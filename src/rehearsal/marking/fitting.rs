@@ -122,7 +122,11 @@ impl Drop for Fitting {
 
 fn fitted((room, model): (&Room, &Model), photo: &Photo, (number, given): (u64, Given)) -> Found {
     let shot = Shot::of(photo, &given, room);
-    let fit = shot.fit(&given);
+    let words = |name: &str| {
+        let point = model.points.iter().find(|point| point.name == name)?;
+        Some(point.words.clone())
+    };
+    let fit = shot.fit(&given).map_err(|refused| refused.worded(words));
     let seen = match &fit {
         Ok(fit) => seen_from(room, model, fit.pose.eye),
         Err(_) => vec![true; model.points.len()],

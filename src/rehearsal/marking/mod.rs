@@ -79,6 +79,8 @@ pub struct Marking {
     corner: Option<Corner>,
     /// What is known of the newest marks.
     pub found: Option<Arc<Found>>,
+    /// The newest of it with a sheet.
+    judged: Option<Arc<Found>>,
     /// What was done or refused last.
     pub told: Option<Result<String, String>>,
     marks_path: PathBuf,
@@ -150,6 +152,7 @@ impl Marking {
             own: Corner::of(room.eye(&room.default_stand())),
             corner: None,
             found: None,
+            judged: None,
             told: None,
             marks_path,
             kept: given.clone(),

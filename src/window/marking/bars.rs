@@ -77,7 +77,15 @@ impl MarkingPage {
         let page = theme::page(ui.ctx());
         let outlined = self.pane.outlined;
         let State::Open(marking) = &mut self.session.state else {
-            ui.label("");
+            match self.session.state {
+                State::Failed(_) => button(
+                    ui,
+                    MarkCommand::ReadPhoto,
+                    "Read the photograph again",
+                    &mut self.chosen,
+                ),
+                _ => drop(ui.label("")),
+            }
             return;
         };
         let chosen = &mut self.chosen;
@@ -160,7 +168,7 @@ fn kept(marking: &Marking) -> String {
     let file = marking.marks_file().file_name().unwrap_or_default();
     let file = file.to_string_lossy();
     match marking.kept_at() {
-        _ if marking.lost().is_some() => "Not kept. ".to_string(),
+        _ if marking.unkept().is_some() => "Not kept, as is said above. ".to_string(),
         _ if !marking.is_kept() => format!("To be kept in {file}. "),
         Some(at) => format!("Kept in {file} at {}. ", marking.clock(at)),
         None if marking.given == Given::default() => {

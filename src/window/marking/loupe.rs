@@ -24,7 +24,7 @@ const SIDE: f32 = (PIXELS as f32 - 2.0) * TIMES as f32;
 const ASIDE: f32 = 10.0;
 
 /// Below it, for where it is and how large it shows.
-const STRIP: f32 = 22.0;
+const STRIP: f32 = 24.0;
 
 /// Its picture on the device.
 #[derive(Default)]
@@ -121,7 +121,7 @@ impl Loupe {
             painter.circle_stroke(middle, 7.0, Stroke::new(1.5, spot.color));
         }
         cross(&painter, place);
-        let strip = place.bottom() + STRIP / 2.0;
+        let strip = place.bottom() + STRIP / 2.0 - 1.0;
         let foot = Rect::from_min_max(place.left_bottom(), whole.max);
         outer.rect_filled(foot, 0.0, theme::MOUNT);
         let where_px = format!("{:.1}, {:.1} px", cross_px.x, cross_px.y);

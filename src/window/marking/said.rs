@@ -20,10 +20,14 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let zone = marking.room.scene.place.zone.clone();
     let said = marking.photo.said.clone();
     theme::heading(ui, "What the photograph says");
+    if let Some(flaw) = &marking.photo.flaw {
+        ui.add(Label::new(RichText::new(flaw).small().color(page.faint)).wrap());
+    }
     let id = ui.scope_id().with("say otherwise");
-    // What has a field of its own.
+    // What has a field.
     let said_of = Given {
         marks: vec![],
+        placed_to_px: None,
         radial: Given::default().radial,
         ..marking.given.clone()
     };
@@ -94,8 +98,8 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     let mut radial = marking.given.radial;
     let tick = ui.checkbox(&mut radial, "The lens may bend straight lines");
     let why = format!(
-        "A radial term is fitted where {LEAST_FOR_BEND} marks or more show one. Kept with the marks; without it lines \
-         are taken to be straight."
+        "A bend is looked for where {LEAST_FOR_BEND} marks or more can show one. Untick it for a lens that is known to \
+         draw lines straight; that is kept with the marks."
     );
     if tick.on_hover_text(why).changed() {
         let given = Given {
@@ -145,12 +149,19 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
-    let place = |[lat, lon]: &[f64; 2]| format!("{lat:.5}°, {lon:.5}°");
+    let side = |degrees: f64, [plus, minus]: [&str; 2]| {
+        let letter = if degrees < 0.0 { minus } else { plus };
+        format!("{:.5}° {letter}", degrees.abs())
+    };
+    let place = |[lat, lon]: &[f64; 2]| {
+        let [north, east] = [side(*lat, ["N", "S"]), side(*lon, ["E", "W"])];
+        format!("{north}, {east}")
+    };
     value(ui, &page, "Position", &said.position_deg, place);
     let mut told_once: Vec<&String> = said.broken.iter().collect();
     told_once.dedup();
     for broken in told_once {
-        let told = format!("Tags: {broken} (what else they say was read)");
+        let told = format!("Tags: a part cannot be read ({broken}); what else they say was read");
         ui.add(Label::new(RichText::new(told).small().color(page.faint)).wrap());
     }
 }

@@ -2,27 +2,26 @@
 //! words, and what the photograph says. May not enter: fitting, grading.
 
 use super::said;
-use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
+use crate::grade::{Grade, Verdict};
 use crate::judge::shot::shutter;
-use crate::judge::take::Take;
+use crate::judge::take::{Doubt, Take};
 use crate::rehearsal::marking::{Found, Marking};
 use crate::report::judged;
 use crate::units::Units;
 use crate::window::theme::{self, Page};
 use crate::window::verdict_sheet;
 use egui::{Label, Response, RichText, ScrollArea, Ui};
-use glam::DVec2;
 use std::sync::Arc;
 
 /// Draws it.
 pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
     let page = theme::page(ui.ctx());
-    let Some(found) = marking.found.clone() else {
+    let Some(found) = marking.judged().cloned() else {
         ui.label(RichText::new("The photograph is looked at \u{2026}").color(page.faint));
         return;
     };
-    let is_fresh = marking.fresh().is_some();
+    let is_fresh = found.given == marking.given;
     match &found.take {
         Some(Ok(take)) => {
             let told = if is_fresh {
@@ -31,8 +30,16 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
                 "Of the marks as they were: it is worked out anew."
             };
             verdict_sheet::head(ui, &page, &take.sheet, is_fresh, told);
+            let [better, worse] = take.verdicts;
+            if better != worse {
+                let open = format!("Open: {}", Verdict::between(take.verdicts));
+                ui.label(RichText::new(open).font(theme::bold(theme::TEXT)))
+                    .on_hover_text("What follows from the marks is not sure enough to tell which.");
+            }
         }
-        Some(Err(why)) => fault(ui, &page, why),
+        Some(Err(why)) => {
+            fault(ui, &page, why);
+        }
         None => match &found.fit {
             Ok(_) => {
                 ui.label(RichText::new("Grading \u{2026}").font(theme::bold(theme::HEAD)));
@@ -54,9 +61,9 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
     });
 }
 
-fn fault(ui: &mut Ui, page: &Page, why: &str) {
+fn fault(ui: &mut Ui, page: &Page, why: &str) -> Response {
     let color = page.grade(Grade::Ruinous);
-    ui.add(Label::new(RichText::new(why).color(color)).wrap());
+    ui.add(Label::new(RichText::new(why).color(color)).wrap())
 }
 
 fn note(ui: &mut Ui, page: &Page, text: impl Into<String>) -> Response {
@@ -89,6 +96,16 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
         "Root mean square of how far the marks lie from where the fit has their points.",
     );
     if let Some(Ok(take)) = &found.take {
+        if let Some(times) = take.poor() {
+            let told = format!(
+                "The fit is poor: marks said to be placed to {} px lie {times:.0} times as far off, so what follows is doubtful.",
+                take.placed_to_px
+            );
+            fault(ui, page, &told).on_hover_text(
+                "The picture may have been cut, straightened or stretched, marks may be on other points than they name, or \
+                 lens, sensor or machine may be others. Look at the outline.",
+            );
+        }
         let stand = &take.stand;
         let eye_m = sigmas.eye_m;
         let aside_m = eye_m.truncate().length();
@@ -120,28 +137,29 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
             pitch.0, pitch.1, roll.0, roll.1
         );
         note(ui, page, text.replace('-', "\u{2212}"));
-        let lens = match sigmas.focal_mm > 0.0 {
-            true => format!(
-                "{:.1} mm ± {:.1} mm, found by the fit",
-                stand.lens_mm, sigmas.focal_mm
-            ),
-            false => format!("{:.1} mm, as it was said", stand.lens_mm),
+        let (told, doubt) = (stand.lens_mm, sigmas.focal_mm);
+        let shot = &take.shot;
+        let lens = match shot.focal_mm.value {
+            Some(_) if doubt == 0.0 => format!("{told:.1} mm, as it was said"),
+            Some(tags) if !shot.leaves_focal_out(fit) => {
+                format!(
+                    "{told:.1} mm ± {doubt:.2} mm, by the marks and the {tags:.1} mm that are told"
+                )
+            }
+            _ => format!("{told:.1} mm ± {doubt:.2} mm, found by the fit"),
         };
         note(ui, page, lens);
-        if fit.radial != 0.0 {
-            let bends = match fit.radial < 0.0 {
-                true => "inward",
-                false => "outward",
+        if let Some([percent, sigma]) = fit.corner_percent(&shot.plate) {
+            let (form, way) = match percent < 0.0 {
+                true => ("barrel", "in"),
+                false => ("pincushion", "out"),
             };
-            let focal_px = fit.focal_mm * found.shot.plate.px_per_mm();
-            let corner = DVec2::new(found.shot.plate.width_px, found.shot.plate.height_px) / 2.0;
-            let squared = corner.length_squared() / focal_px.powi(2);
-            let [share, sigma] =
-                [fit.radial.abs(), sigmas.radial].map(|term| 100.0 * squared * term);
-            let told = format!("the lens draws corners {share:.1} % {bends} ± {sigma:.1} %");
+            let percent = percent.abs();
+            let told = format!(
+                "the lens bends lines ({form}): corners lie {percent:.1} % ± {sigma:.1} % farther {way}"
+            );
             note(ui, page, told).on_hover_text(
-                "Of their distance from the middle, by the radial term that was fitted. Margins and lean are of the bent \
-                 picture.",
+                "Of their distance from the middle. Margins and lean are of the bent picture; the tick below leaves it out.",
             );
         }
         if let Some(whence) = &take.whence {
@@ -178,7 +196,10 @@ fn findings(ui: &mut Ui, page: &Page, take: &Take, units: Units) {
     theme::heading(ui, "Findings");
     let doubt_of = |measure| take.doubts.iter().find(|doubt| doubt.measure == measure);
     for finding in &take.sheet.findings {
-        let doubt = doubt_of(finding.measure).filter(|doubt| doubt.sigma > 0.0);
+        // A doubt of nothing, as it would be written, says nothing.
+        let least = |doubt: &&Doubt| 0.5 * 0.1_f64.powi(doubt.measure.decimals() as i32 + 1);
+        let is_told = |doubt: &&Doubt| doubt.is_open() || doubt.sigma >= least(doubt);
+        let doubt = doubt_of(finding.measure).filter(is_told);
         let doubt = doubt.map(|doubt| {
             let unit = doubt.measure.unit().suffix();
             let decimals = doubt.measure.decimals() + 1;

@@ -55,7 +55,10 @@ pub fn ui(ui: &mut Ui, hour: &mut Hour, mut told: Told) -> bool {
         ui.label(RichText::new(read).color(page.faint));
     }
     let later = zone.local(hour.afterwards().at).naive.format("%H:%M");
-    answers::truth(ui, &told, &format!("At {later}, {AFTER_MIN} minutes later"));
+    theme::heading(ui, &format!("At {later}, {AFTER_MIN} minutes later"));
+    if let Some(worst) = told.truth.and_then(|truth| truth.worst()) {
+        answers::line(ui, worst.grade, worst.what_in(told.units), true);
+    }
     let called_at = zone.local(hour.posed.at).naive.format("%H:%M");
     answers::beside(ui, &mut told, &format!("Your frame, {called_at}"));
     on

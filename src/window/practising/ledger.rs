@@ -92,7 +92,8 @@ impl Practising {
         self.eyes.get_or_insert_with(|| {
             let of = |kind: &FaultKind| {
                 let words = words::of_fault(rulebook, &progress.of(*kind), units)?;
-                Some((*kind, words))
+                // A number and its unit stay in one line.
+                Some((*kind, words.replace(" %", "\u{a0}%")))
             };
             FaultKind::ALL.iter().filter_map(of).collect()
         })

@@ -108,13 +108,11 @@ fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
     };
     let planted: Vec<FaultKind> = spot.dealt.planted.iter().map(|one| one.kind).collect();
     let right = spot.named_rightly() == 1.0;
-    answers::compared(
-        ui,
-        "You named",
-        &names(&spot.named),
-        &names(&planted),
-        right,
-    );
+    let wrong = spot.wrongly_named();
+    // What is none stands apart, and is not called right.
+    let is_told = |kind: &FaultKind| !right || !wrong.contains(kind);
+    let named: Vec<FaultKind> = spot.named.iter().copied().filter(is_told).collect();
+    answers::compared(ui, "You named", &names(&named), &names(&planted), right);
     let also = spot.also_there();
     if !also.is_empty() {
         let words = match spot.is_seen() || !right {
@@ -131,7 +129,6 @@ fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
     if let Some(within) = spot.within_told(told.units) {
         ui.label(within);
     }
-    let wrong = spot.wrongly_named();
     if !wrong.is_empty() && right {
         let text = format!("No fault here: {}", names(&wrong));
         ui.label(RichText::new(text).color(page.grade(Grade::Ruinous)));
