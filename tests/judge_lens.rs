@@ -39,7 +39,7 @@ fn a_focal_length_known_roughly_counts_as_one_more_observation() {
         let found_share = rough.sigmas().focal_mm / rough.focal_mm;
         // The model is not quite linear, and each fit sees its own noise.
         assert!(
-            (rough.focal_mm.ln() - mean).abs() < 0.15 * share,
+            (rough.focal_mm.ln() - mean).abs() < 0.3 * share,
             "{} {}",
             rough.focal_mm,
             mean.exp()
@@ -71,7 +71,8 @@ fn points_of_one_face_leave_distance_as_doubtful_as_the_lens_is() {
     let known = Known {
         focal_mm: Some(50.0),
         focal_share: SHARE,
-        placed_to_px: 0.01,
+        // So rough that perspective alone tells next to nothing of the lens.
+        placed_to_px: 5.0,
         ..Known::default()
     };
     let found = fit(&grid(face), &PLATE, &known).unwrap();
@@ -82,7 +83,7 @@ fn points_of_one_face_leave_distance_as_doubtful_as_the_lens_is() {
     );
     // 28.5 m from the face, and a lens longer by a share is farther by that share.
     assert!(
-        (sigmas.eye_m.y / 28.5 / SHARE - 1.0).abs() < 0.2,
+        (sigmas.eye_m.y / 28.5 / SHARE - 1.0).abs() < 0.3,
         "{sigmas:?}"
     );
     assert!(found.pose.eye.distance(DVec3::new(3.0, -30.0, 1.6)) < 1e-2);

@@ -105,12 +105,7 @@ fn every_site_that_ships_gives_frames_and_a_round_of_each_drill() {
         .filter(is_clean)
         .map(|one| one.name.as_str())
         .collect();
-    for name in [
-        "open_siding",
-        "larkspur_lot",
-        "hemlock_museum",
-        "birch_fell_yard",
-    ] {
+    for name in ["open_siding", "larkspur_lot", "birch_fell_yard"] {
         assert!(clean.contains(&name), "{name}: {clean:?}");
     }
 }
@@ -355,25 +350,33 @@ fn another_word_for_the_same_cause_is_right_and_tells_nothing_of_the_threshold()
 #[test]
 fn no_single_move_mends_what_is_said_to_take_two() {
     let mut two = 0;
-    for n in 0..8 {
-        let Some(mend) = Mend::deal(&courses()[..3], 12, n) else {
+    for base in courses().iter().flat_map(|course| &course.frames) {
+        // Tilted and turned aside, both of it objectionable.
+        let mut stand = base.posed.stand;
+        stand.roll_deg = 2.2;
+        let even = base.posed.of_geometry(MeasureId::Balance).unwrap();
+        let aside = |turn_deg: f64| {
+            let mut turned = stand;
+            turned.heading_deg += turn_deg;
+            base.posed.from(turned)
+        };
+        let turned = (1..80).map(|n| aside(0.1 * f64::from(n)));
+        let is_off = |posed: &Posed| posed.of_geometry(MeasureId::Balance).unwrap() > even + 11.5;
+        let spoilt = turned.into_iter().find(is_off).unwrap();
+        let Some((runs, mended)) = known::fewest(FaultKind::Roll, &spoilt) else {
             continue;
         };
-        if mend.fewest.0.len() < 2 {
-            continue;
-        }
-        two += 1;
-        for (command, _) in mend
-            .fewest
-            .0
-            .iter()
-            .chain(&known::ALL.map(|command| (command, 0)))
-        {
-            let shorter = known::run(&mend.dealt.posed, *command);
-            assert!(shorter.is_none(), "{command:?} against {:?}", mend.fewest.0);
+        assert!(known::is_good(&mended));
+        assert!(!known::is_good(&spoilt));
+        if runs.len() == 2 {
+            two += 1;
+            for command in known::ALL {
+                let shorter = known::run(&spoilt, command);
+                assert!(shorter.is_none(), "{command:?} against {runs:?}");
+            }
         }
     }
-    println!("{two} frames that take two moves");
+    assert!(two >= 3, "{two} frames that take two moves");
 }
 
 #[test]
@@ -459,7 +462,7 @@ fn a_round_of_spotting_is_worth_what_was_said_rightly() {
         assert_eq!(spot.points(), 3.0);
         let round = spot.round();
         assert_eq!(round.named, [planted.kind.key()]);
-        assert_eq!(round.degree, Some(planted.degree));
+        assert_eq!(round.value, Some(planted.value));
     }
     let mut blind = (0..20).find_map(|n| {
         Spot::deal(courses(), &progress, 5, n).filter(|spot| spot.dealt.planted.is_some())

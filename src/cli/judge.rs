@@ -128,8 +128,13 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         if all.is_empty() {
             return Err(miette!("--contact-sheet: there is no photograph to show"));
         }
+        let unlit = all.iter().filter(|one| {
+            let graded = one.listed.graded.as_ref();
+            graded.is_ok_and(|graded| !graded.knows_light)
+        });
+        let unlit = unlit.count();
         let mounts = all.into_iter().filter_map(|one| one.mount).collect();
-        let sheet = judged::contact_sheet(&studio, mounts, skipped.len());
+        let sheet = judged::contact_sheet(&studio, mounts, unlit, skipped.len());
         let png = png::encode(&sheet.drawn(), &studio.scene.name, "");
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }

@@ -63,6 +63,19 @@ fn on_machine(base: &Posed, share: f64) -> DVec2 {
     frame.origin_m + frame.forward * (low + (high - low) * share)
 }
 
+/// A share of the machine's length, mostly near one of its ends: what stands there a few steps leave beside it.
+fn near_an_end(dice: &mut Dice) -> f64 {
+    let share = match dice.share() < 0.75 {
+        true => dice.within(0.02, 0.22),
+        false => dice.within(0.22, 0.5),
+    };
+    if dice.sign() < 0.0 {
+        share
+    } else {
+        1.0 - share
+    }
+}
+
 /// Something toward the sun whose shadow falls on the machine.
 pub fn shading(base: &Posed, dice: &mut Dice) -> Option<Object> {
     let moment = base.room.moment(base.at);
@@ -84,7 +97,7 @@ pub fn shading(base: &Posed, dice: &mut Dice) -> Option<Object> {
 
 /// Something behind the machine that rises over its roof.
 pub fn behind(base: &Posed, dice: &mut Dice) -> Option<Object> {
-    let through = on_machine(base, dice.within(0.15, 0.85));
+    let through = on_machine(base, near_an_end(dice));
     let sight = through - base.stand.spot_m;
     let foot = through + sight.normalize() * dice.within(6.0, 40.0);
     let kind = if dice.share() < 0.5 {
@@ -103,7 +116,7 @@ pub fn behind(base: &Posed, dice: &mut Dice) -> Option<Object> {
 
 /// Something between the eye and the machine.
 pub fn before(base: &Posed, dice: &mut Dice) -> Option<Object> {
-    let through = on_machine(base, dice.within(0.05, 0.95));
+    let through = on_machine(base, near_an_end(dice));
     let foot = base.stand.spot_m.lerp(through, dice.within(0.25, 0.8));
     let diameter_m = dice.within(0.03f64.ln(), 0.4f64.ln()).exp();
     match dice.below(3) {

@@ -33,9 +33,17 @@ pub fn text_under(verdict: &str, sheet: &Sheet) -> String {
             finding.sentence
         );
     }
+    // What is unknown for one reason stands in one line.
+    let mut unknown: Vec<(&str, Vec<&str>)> = Vec::new();
     for row in sheet.unknown() {
         let why = row.unknown.as_deref().unwrap_or("it is not known");
-        let _ = writeln!(text, "  ?    unknown  {}: {why}", row.measure.title());
+        match unknown.iter_mut().find(|(other, _)| *other == why) {
+            Some((_, titles)) => titles.push(row.measure.title()),
+            None => unknown.push((why, vec![row.measure.title()])),
+        }
+    }
+    for (why, titles) in unknown {
+        let _ = writeln!(text, "  ?    unknown  {}: {why}", titles.join(", "));
     }
     // What a machine of its kind always lacks is no news; what a model's file leaves out is.
     for row in sheet.not_applicable() {

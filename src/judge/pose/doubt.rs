@@ -292,7 +292,7 @@ impl Search<'_> {
             }
             // A fit that is far astray leads nowhere: each candidate is then searched from all round.
             let less = match astray {
-                true => self.from_round(&all, free, ended),
+                true => self.all_round(&all, free, ended),
                 false => self.from(&all, free, ended.at),
             };
             let Some(less) = less else { continue };
@@ -324,7 +324,7 @@ impl Search<'_> {
     }
 
     /// The deepest end from all round, for a camera held upright or turned as the fit has it that is astray.
-    fn from_round(&self, out: &[usize], free: &[usize], astray: &Ended) -> Option<Ended> {
+    fn all_round(&self, out: &[usize], free: &[usize], astray: &Ended) -> Option<Ended> {
         let quarter_deg = 90.0 * (pose(&astray.at).roll_deg / 90.0).round();
         let rolls = [0.0, quarter_deg];
         let rolls = &rolls[..1 + usize::from(quarter_deg != 0.0)];

@@ -12,6 +12,8 @@ pub type Run = (Command, u32);
 
 /// The longest run that is tried.
 const LONGEST: u32 = 60;
+/// The longest that is tried to free a frame of one fault.
+const FREED: u32 = 36;
 
 /// The frame after one press of a command; none where it does nothing there, is refused, or is not the photographer's.
 pub fn pressed(posed: &Posed, command: Command) -> Result<Option<Posed>, String> {
@@ -124,12 +126,19 @@ pub fn freed(kind: FaultKind, posed: &Posed) -> Option<(Run, Posed)> {
         let sheet = &seen.graded.sheet;
         sheet.verdict >= Verdict::Good && !FaultKind::told_in(rulebook, sheet).contains(&kind)
     };
+    let free = |now: &Posed| seems_good(now) && is_free(&now.roughly()) && is_free(&now.proved());
     likely(kind).into_iter().find_map(|command| {
         let mut now = posed.clone();
-        for times in 1..=LONGEST {
+        for times in 1..=FREED {
             now = pressed(&now, command).ok().flatten()?;
-            if seems_good(&now) && is_free(&now.roughly()) && is_free(&now.proved()) {
-                return Some(((command, times), now));
+            // Whoever walks turns the camera to the machine again.
+            let balanced = pressed(&now, Command::Balance).ok().flatten();
+            let found = [Some(now.clone()), balanced]
+                .into_iter()
+                .flatten()
+                .find(free);
+            if let Some(found) = found {
+                return Some(((command, times), found));
             }
         }
         None
@@ -153,7 +162,7 @@ pub fn fewest(kind: FaultKind, posed: &Posed) -> Option<(Vec<Run>, Posed)> {
                 break;
             };
             now = next;
-            let second = (times % 2 == 0).then(|| {
+            let second = (times == 1 || times % 2 == 0).then(|| {
                 seconds.iter().find_map(|second| {
                     let after = pressed(&now, *second).ok().flatten()?;
                     (seems_good(&after) && is_good(&after)).then_some((*second, after))

@@ -35,7 +35,7 @@ pub fn mended(dealt: &Dealt) -> Option<Mended> {
         FaultKind::Dirt => "Washed".into(),
         FaultKind::Veil => "Under a clear sky".into(),
         kind if kind.is_of_the_site() => {
-            "Were it not there: no step from here frees the frame of it".into()
+            "Were it not there: a few steps aside do not free the frame of it".into()
         }
         _ => changed(&dealt.posed, &dealt.clean, &[]),
     };

@@ -142,20 +142,23 @@ pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed, why: &str)
         figures: settings(&known.shot),
         verdict: None,
         open: None,
-        worst: sentence_case(why.split(" (").next().unwrap_or(why)),
+        worst: sentence_case(why.split([';', '(']).next().unwrap_or(why).trim()),
         ground: Ok(tones),
     }
 }
 
-/// All of them on one sheet, in the order given.
-pub fn contact_sheet(studio: &Studio, mounts: Vec<Mount>, skipped: usize) -> Sheet {
+/// All of them on one sheet, in the order given, `unlit` of those judged without knowing their light.
+pub fn contact_sheet(studio: &Studio, mounts: Vec<Mount>, unlit: usize, skipped: usize) -> Sheet {
     let judged = mounts
         .iter()
         .filter(|mount| mount.verdict.is_some())
         .count();
     let mut subtitle = format!("{judged} judged, best first");
+    if unlit > 0 {
+        subtitle += &format!(", {unlit} of unknown light behind the others");
+    }
     let rest = mounts.len() - judged;
-    for (count, what) in [(rest, "not marked"), (skipped, "skipped")] {
+    for (count, what) in [(rest, "not judged"), (skipped, "skipped")] {
         if count > 0 {
             subtitle += &format!(" · {count} {what}");
         }

@@ -70,8 +70,8 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
         let _ = writeln!(
             out,
             "  The fit is poor: marks said to be placed to {} px lie {times:.0} times as far off, so the stand and what \
-             follows from it are doubtful. Likely causes: the picture was cut beside its middle, straightened or \
-             stretched, the marks are on other points than they name, or it is another machine than the scene's. Look at \
+             follows from it are doubtful. Likely causes: marks placed less exactly, a picture that was cut beside its middle, straightened or \
+             stretched, marks on other points than they name, or another machine than the scene's. Look at \
              the outline (--overlay)",
             take.placed_to_px
         );
@@ -125,7 +125,11 @@ pub fn text_unposed(studio: &Studio, photo: &Photo, known: &Unposed, why: &str) 
     out
 }
 
-/// The verdict in words; both ends where doubt leaves it open.
+/// The verdict in words: both ends where doubt leaves it open, and no more than the best where the light is not known.
 pub fn verdict(take: &Take) -> String {
-    Verdict::between(take.verdicts)
+    let verdict = Verdict::between(take.verdicts);
+    match take.knows_light() || take.verdicts == [Verdict::Lost; 2] {
+        true => verdict,
+        false => format!("at best {verdict}"),
+    }
 }

@@ -79,7 +79,7 @@ pub fn table<'a, E: Display>(all: impl Iterator<Item = &'a Listed>, unread: &[E]
         };
         let _ = writeln!(
             out,
-            "{rank:>3}  {:<12} {:>5.1}  {}  {}{unknown}",
+            "{rank:>3}  {:<13} {:>5.1}  {}  {}{unknown}",
             graded.verdict,
             graded.sheet.score,
             one.name,

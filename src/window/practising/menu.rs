@@ -3,6 +3,7 @@
 use super::Practising;
 use super::answers;
 use crate::practise::progress::Drill;
+use crate::practise::tutor::Read;
 use crate::practise::words;
 use crate::window::theme::{self, Page};
 use egui::{Rect, RichText, ScrollArea, Ui, UiBuilder, vec2};
@@ -81,5 +82,29 @@ impl Practising {
         ui.label(RichText::new(self.sites_told()).small().color(page.faint));
         self.without_frames(ui);
         chosen
+    }
+
+    pub(super) fn sites_told(&self) -> String {
+        let read = self.sites.len() + self.broken.len();
+        let frames: usize = self.sites.iter().map(|site| site.frames).sum();
+        let all = self.practice.means.scenes.len();
+        format!("{read} of {all} sites read, {frames} frames found to begin with")
+    }
+
+    /// The sites that give no frame, and what is wrong with the best of each; those that could not be read.
+    pub(super) fn without_frames(&self, ui: &mut Ui) {
+        let page = theme::page(ui.ctx());
+        let why = |site: &Read| {
+            Some(format!(
+                "{} gives no frame: at best {}",
+                site.name,
+                site.why.as_ref()?
+            ))
+        };
+        let lines = self.sites.iter().filter_map(why);
+        let broken = self.broken.iter().map(|one| format!("Left out: {one}"));
+        for line in lines.chain(broken) {
+            ui.label(RichText::new(line).small().color(page.faint));
+        }
     }
 }

@@ -333,15 +333,12 @@ impl Practising {
         let is_asked = playing.picture.is_some() || playing.truth.is_some();
         let truth = playing.truth.as_deref();
         // Beside a called hour's end stands the frame that was called.
-        let (beside, number) = match playing.play {
-            Some(Play::Hour(_)) => (playing.picture.as_ref(), 2 * playing.number),
-            _ => {
-                let picture = playing.beside.as_ref().map(|(picture, _)| picture);
-                (picture, 2 * playing.number + 1)
-            }
+        let number = 2 * playing.number;
+        let (beside, changed) = match (&playing.play, &playing.beside) {
+            (Some(Play::Hour(_)), _) => (playing.picture.as_ref().map(|own| (own, number)), ""),
+            (_, Some((picture, words))) => (Some((picture, number + 1)), words.as_str()),
+            (_, None) => (None, ""),
         };
-        let beside = beside.map(|picture| (picture, number));
-        let changed = playing.beside.as_ref().map_or("", |(_, words)| words);
         let told = answers::Told {
             truth,
             beside,
@@ -372,30 +369,6 @@ impl Practising {
             }
             Some(Play::Mend(mend)) => mend::ui(ui, mend, told, &self.tutor),
             Some(Play::Hour(hour)) => hour::ui(ui, hour, told),
-        }
-    }
-
-    fn sites_told(&self) -> String {
-        let read = self.sites.len() + self.broken.len();
-        let frames: usize = self.sites.iter().map(|site| site.frames).sum();
-        let all = self.practice.means.scenes.len();
-        format!("{read} of {all} sites read, {frames} frames found to begin with")
-    }
-
-    /// The sites that give no frame, and what is wrong with the best of each; those that could not be read.
-    fn without_frames(&self, ui: &mut Ui) {
-        let page = theme::page(ui.ctx());
-        let why = |site: &Read| {
-            Some(format!(
-                "{} gives no frame: at best {}",
-                site.name,
-                site.why.as_ref()?
-            ))
-        };
-        let lines = self.sites.iter().filter_map(why);
-        let broken = self.broken.iter().map(|one| format!("Left out: {one}"));
-        for line in lines.chain(broken) {
-            ui.label(RichText::new(line).small().color(page.faint));
         }
     }
 

@@ -139,7 +139,7 @@ fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
             ui.label(RichText::new(measured).small().color(page.faint));
         }
     }
-    if let Some(grade) = spot.grade {
+    if let Some(grade) = spot.grade.filter(|_| spot.dealt.planted.is_some()) {
         let is = spot.true_grade();
         answers::compared(ui, "How bad", said(grade), said(is), grade == is);
     }
@@ -157,6 +157,10 @@ fn truth(ui: &mut Ui, spot: &Spot, mut told: Told, eye: &str) -> bool {
     }
     ui.add_space(4.0);
     answers::truth(ui, &told, "What is true");
+    if !spot.dealt.given.is_empty() {
+        let note = "What the place itself has against it was not asked for.";
+        ui.label(RichText::new(note).small().color(page.faint));
+    }
     if spot.dealt.planted.is_some() {
         answers::beside(ui, &mut told, "The same, mended");
         ui.add_space(4.0);
