@@ -63,6 +63,7 @@ mod plan_year;
 mod practise_deal;
 mod practise_store;
 mod practise_threshold;
+mod practise_tutor;
 mod reference_scene;
 mod rehearsal_marking;
 mod rehearsal_refused;

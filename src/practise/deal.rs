@@ -13,7 +13,7 @@ use chrono::{DateTime, Utc};
 use std::sync::Arc;
 
 /// Frames that are looked for in a site.
-pub const FRAMES: usize = 4;
+pub const FRAMES: usize = 6;
 /// Candidates that are proved at full size, the nearest to the wanted degree first.
 const PROVED: usize = 3;
 /// Frames of a site that are tried for one fault.
@@ -69,6 +69,14 @@ pub struct Dealt {
 }
 
 impl Course {
+    /// The same, its frames in turn from another one on.
+    pub fn turned(&self, by: usize) -> Course {
+        let mut turned = self.clone();
+        let count = turned.frames.len().max(1);
+        turned.frames.rotate_left(by % count);
+        turned
+    }
+
     /// Finds a site's frames: as its machine stands, else turned end for end. The same seed finds the same.
     pub fn find(
         name: &str,
@@ -153,11 +161,9 @@ fn worst(
         .any(is_crowded);
     let is_plain =
         others.clone().all(|one| one.grade <= Grade::Slight) && !(CROWD.contains(&kind) && crowded);
-    let by_itself = (!own.scale.is_graded()).then(|| {
-        kind.measured_by(rulebook, sheet, finding.measure)
-            .map(planted)
-    });
-    let own = by_itself.flatten().unwrap_or(own);
+    // Threshold and truth speak of the same measure.
+    let by_itself = kind.measured_by(rulebook, sheet, finding.measure);
+    let own = by_itself.map_or(own, planted);
     let is_fault = own.degree > 1.0 || !own.scale.is_graded();
     // Nobody sees the millimetre that makes a slight fault a marked one.
     let is_clear = !own.scale.is_graded() || own.scale.from_step(own.degree) > CLEAR;
@@ -191,7 +197,8 @@ pub fn plant(
     let (scale, _) = kind.measured(rulebook, &clean.roughly().graded.sheet)?;
     let wanted = wanted(&scale);
     let candidates = planted(kind, clean, &scale, scale.value(wanted), dice);
-    let alone = candidates.len() == 1;
+    let alone = candidates.size_hint() == (1, Some(1));
+    // One site after the other: each is a whole one, and only the best are kept for proof.
     let mut rough: Vec<(f64, Posed)> = vec![];
     for posed in candidates {
         let found = if alone {
@@ -201,9 +208,10 @@ pub fn plant(
             worst(kind, rulebook, &sheet, &base.given).map(|planted| off(&planted, wanted))
         };
         rough.extend(found.map(|off| (off, posed)));
+        rough.sort_by(|a, b| a.0.total_cmp(&b.0));
+        rough.truncate(PROVED);
     }
-    rough.sort_by(|a, b| a.0.total_cmp(&b.0));
-    rough.into_iter().take(PROVED).find_map(|(_, posed)| {
+    rough.into_iter().find_map(|(_, posed)| {
         let seen = Arc::new(posed.proved());
         let planted = worst(kind, rulebook, &seen.graded.sheet, &base.given)?;
         (off(&planted, wanted) <= 1.0).then(|| Dealt {
@@ -226,13 +234,17 @@ pub enum Wanted {
     Fault(FaultKind),
 }
 
-/// Every site's frames, each with its site's place.
-pub(super) fn of_all(courses: &[Course]) -> Vec<(usize, &Base)> {
+/// Every site's frames, each with its site's place: those of one site as they stand, of several by lot.
+pub(super) fn in_turn<'a>(courses: &'a [Course], dice: &mut Dice) -> Vec<(usize, &'a Base)> {
     let of_site = |(i, course)| {
         let course: &Course = course;
         course.frames.iter().map(move |frame| (i, frame))
     };
-    courses.iter().enumerate().flat_map(of_site).collect()
+    let mut all: Vec<(usize, &Base)> = courses.iter().enumerate().flat_map(of_site).collect();
+    if courses.len() > 1 {
+        dice.shuffle(&mut all);
+    }
+    all
 }
 
 /// Deals what is wanted from some site's frames; none where no site has any, or no fault of this kind can be
@@ -243,12 +255,7 @@ pub fn deal(
     degree: &dyn Fn(FaultKind, &Scale) -> f64,
     dice: &mut Dice,
 ) -> Option<Dealt> {
-    let all = of_all(courses);
-    if all.is_empty() {
-        return None;
-    }
-    for _ in 0..TRIES {
-        let (course, base) = all[dice.below(all.len())];
+    for (course, base) in in_turn(courses, dice).into_iter().take(TRIES) {
         match wanted {
             Wanted::Clean => {
                 let seen = Arc::new(base.posed.proved());

@@ -120,24 +120,24 @@ kinds! {
     /// The sun stands too low.
     LowSun "low_sun" "Low sun" [Hour] [SunElevation Low] [];
     /// The nose lies in the machine's own shade.
-    NoseDark "nose_dark" "Dark nose: only the side is lit" [Hour] [NoseLit Low] [];
+    NoseDark "nose_dark" "Dark nose: only the side is lit" [Hour] [NoseLit Low, NoseSide Low] [];
     /// Only the nose is lit.
-    NoseLit "nose_lit" "Nose-lit: the side is dark" [Hour] [SideLit Low] [];
+    NoseLit "nose_lit" "Nose-lit: the side is dark" [Hour] [SideLit Low, NoseSide High] [];
     /// The sun is not behind the photographer.
     SunAside "sun_aside" "Sun from the wrong side" [Hour, Aside] [ShadowLine High] [];
     /// The sun is veiled or hidden by clouds.
     Veil "veil" "Veiled sun: no crisp shadows" [Hour] [BeamStrength Low] [];
     /// Something else's shadow lies on the machine.
-    ForeignShadow "foreign_shadow" "Another thing's shadow" [Hour] [ForeignBody High] [ForeignCore High, ForeignGear High];
+    ForeignShadow "foreign_shadow" "Another thing's shadow" [Hour] [ForeignBody High, ForeignGear High] [ForeignCore High];
     /// Something grows out of the roof.
     MergingMast "merging_mast" "Mast or pole out of the roof" [Aside] [Growths High] [];
     /// Things behind it blur its outline.
     Backdrop "backdrop" "Busy backdrop: things behind or beside" [Aside]
         [BandBehind High, RooflineChanges High, WiresUprights High] [TreeRowChanges High, BarsBehind High];
     /// Something stands in front.
-    Foreground "foreground" "Something stands in front" [Aside] [Hidden High] [WorstHiddenPart High];
+    Foreground "foreground" "Something stands in front" [Aside] [Hidden High, WorstHiddenPart High] [];
     /// The machine touches the frame.
-    TightMargin "tight_margin" "Tight: no room round the machine" [Back] [SideMargin Low] [TopBottomMargin Low];
+    TightMargin "tight_margin" "Tight: no room round the machine" [Back] [SideMargin Low, TopBottomMargin Low] [];
     /// More room on one side.
     Unbalanced "unbalanced" "Off balance: more room on one side" [Turn] [Balance High] [];
     /// The machine is small in the frame.
@@ -145,9 +145,9 @@ kinds! {
     /// The rear end comes toward the eye.
     WrongEnd "wrong_end" "Wrong end leading" [OtherEnd] [EndShown High] [];
     /// The near end looms.
-    TooNear "too_near" "Too near, lens too wide" [Back] [NearFar High] [FocalEquivalent Low];
+    TooNear "too_near" "Too near, lens too wide" [Back] [NearFar High, FocalEquivalent Low] [];
     /// The machine is pressed flat.
-    TooFar "too_far" "Too far, lens too long" [Closer] [NearFar Low] [FocalEquivalent High];
+    TooFar "too_far" "Too far, lens too long" [Closer] [NearFar Low, FocalEquivalent High] [];
     /// The eye looks down on the roof.
     EyeHigh "eye_high" "Camera too high" [Height] [EyeOverRail High] [];
     /// The eye looks up at the underframe.

@@ -63,8 +63,32 @@ fn altered(
     allowed.into_iter().collect()
 }
 
-/// Frames in which the fault may have about this value; whether it has, and is the worst, is for grading to say.
-pub fn planted(
+/// Frames in which the fault may have about this value; whether it has, and is the worst, is for grading to say. Those
+/// with another site are made as they are asked for.
+pub fn planted<'a>(
+    kind: FaultKind,
+    base: &'a Posed,
+    scale: &Scale,
+    wanted: f64,
+    dice: &'a mut Dice,
+) -> Box<dyn Iterator<Item = Posed> + 'a> {
+    match kind {
+        FaultKind::ForeignShadow => put(base, dice, |dice| vec![things::shading(base, dice)]),
+        FaultKind::MergingMast => {
+            let count = things::growths(wanted, dice);
+            put(base, dice, move |dice| {
+                (0..count).map(|_| things::behind(base, dice)).collect()
+            })
+        }
+        FaultKind::Backdrop => put(base, dice, |dice| vec![things::clutter(base, dice)]),
+        FaultKind::Foreground => put(base, dice, |dice| vec![things::before(base, dice)]),
+        FaultKind::People => put(base, dice, |dice| vec![things::somebody(base, dice)]),
+        _ => Box::new(changed(kind, base, scale, wanted, dice).into_iter()),
+    }
+}
+
+/// Those in which camera, clock, machine or sky are changed.
+fn changed(
     kind: FaultKind,
     base: &Posed,
     scale: &Scale,
@@ -120,16 +144,11 @@ pub fn planted(
         | FaultKind::NoseDark
         | FaultKind::NoseLit
         | FaultKind::SunAside => instants(base, scale, wanted, dice),
-        FaultKind::ForeignShadow => put(base, dice, &|dice| vec![things::shading(base, dice)]),
-        FaultKind::MergingMast => {
-            let count = things::growths(wanted, dice);
-            put(base, dice, &|dice| {
-                (0..count).map(|_| things::behind(base, dice)).collect()
-            })
-        }
-        FaultKind::Backdrop => put(base, dice, &|dice| vec![things::clutter(base, dice)]),
-        FaultKind::Foreground => put(base, dice, &|dice| vec![things::before(base, dice)]),
-        FaultKind::People => put(base, dice, &|dice| vec![things::somebody(base, dice)]),
+        FaultKind::ForeignShadow
+        | FaultKind::MergingMast
+        | FaultKind::Backdrop
+        | FaultKind::Foreground
+        | FaultKind::People => vec![],
     }
 }
 
@@ -208,20 +227,18 @@ fn instants(base: &Posed, scale: &Scale, wanted: f64, dice: &mut Dice) -> Vec<Po
 }
 
 /// The site with something put into it, at several places.
-fn put(
-    base: &Posed,
-    dice: &mut Dice,
-    things: &dyn Fn(&mut Dice) -> Vec<Option<Object>>,
-) -> Vec<Posed> {
-    let mut all = vec![];
-    for _ in 0..THINGS {
+fn put<'a>(
+    base: &'a Posed,
+    dice: &'a mut Dice,
+    things: impl Fn(&mut Dice) -> Vec<Option<Object>> + 'a,
+) -> Box<dyn Iterator<Item = Posed> + 'a> {
+    Box::new((0..THINGS).filter_map(move |_| {
         let objects: Vec<Object> = things(dice).into_iter().flatten().collect();
         if objects.is_empty() {
-            continue;
+            return None;
         }
         let mut scene = base.room.scene.clone();
         scene.surroundings.extend(objects);
-        all.push(base.in_scene(scene));
-    }
-    all
+        Some(base.in_scene(scene))
+    }))
 }

@@ -3,7 +3,7 @@
 use crate::grade::rulebook::ViewSize;
 use crate::grade::wording::lower_first;
 use crate::grade::{Composed, MeasureId, Sheet, Verdict, WIDEST_GRADED_DEG};
-use crate::practise::deal::{Course, of_all};
+use crate::practise::deal::{Course, in_turn};
 use crate::practise::dice::Dice;
 use crate::practise::posed::{Posed, Seen};
 use crate::practise::progress::{Drill, Round};
@@ -15,6 +15,8 @@ pub const CALLS_MIN: [u32; 9] = [10, 20, 30, 45, 60, 90, 120, 180, 240];
 /// The light is proved so often until it is gone; every minute before is looked at at search size, and proved where it
 /// seems gone.
 const STEP_MIN: i64 = 10;
+/// Days round a frame's own on which it is called: whoever meets it again knows its hour no more.
+const DAYS: f64 = 25.0;
 /// Light that lasts longer cannot be called from its shadows.
 const LONGEST_MIN: i64 = 300;
 /// So long after its end the frame is shown.
@@ -101,14 +103,11 @@ impl Hour {
     /// The round of a seed; none where no clean frame's light ends within what can be called.
     pub fn deal(courses: &[Course], seed: u64, round: u64) -> Option<Hour> {
         let mut dice = Dice::new(seed, round);
-        let all = of_all(courses);
-        if all.is_empty() {
-            return None;
-        }
-        for _ in 0..TRIES {
-            let (course, base) = all[dice.below(all.len())];
+        let all = in_turn(courses, &mut dice);
+        for (course, base) in all.into_iter().cycle().take(TRIES) {
             let clean = &base.posed;
-            let on = Duration::minutes(dice.within(-60.0, 60.0).round() as i64);
+            let days = Duration::days(dice.within(-DAYS, DAYS).round() as i64);
+            let on = days + Duration::minutes(dice.within(-60.0, 60.0).round() as i64);
             let posed = Posed {
                 at: clean.at + on,
                 ..clean.clone()

@@ -55,7 +55,7 @@ pub fn runs_told(runs: &[Run]) -> String {
 }
 
 /// A day and an hour as one says them.
-pub fn time_told(posed: &Posed) -> String {
+fn time_told(posed: &Posed) -> String {
     let local = posed.room.scene.place.zone.local(posed.at);
     local.naive.format("%-d %B, %H:%M").to_string()
 }

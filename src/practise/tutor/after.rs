@@ -3,7 +3,7 @@
 
 use super::Play;
 use crate::practise::deal::Dealt;
-use crate::practise::drill::mended::{Mended, mended, time_told};
+use crate::practise::drill::mended::{Mended, mended};
 use crate::practise::fault::FaultKind;
 use crate::practise::posed::{Posed, Seen};
 use std::sync::Arc;
@@ -65,15 +65,13 @@ impl After {
 
     /// The frame beside, and in words what was changed.
     pub fn beside(&self) -> Option<Mended> {
-        let (posed, words) = match &self.beside {
-            Beside::Nothing => return None,
-            Beside::Mended(dealt) => return mended(dealt),
-            Beside::Known(posed) => (posed, String::new()),
-            Beside::Gone(posed) => (posed, time_told(posed)),
-        };
-        Some(Mended {
-            posed: (**posed).clone(),
-            words,
-        })
+        match &self.beside {
+            Beside::Nothing => None,
+            Beside::Mended(dealt) => mended(dealt),
+            Beside::Known(posed) | Beside::Gone(posed) => Some(Mended {
+                posed: (**posed).clone(),
+                words: String::new(),
+            }),
+        }
     }
 }

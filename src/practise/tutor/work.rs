@@ -82,6 +82,13 @@ impl<'a> Work<'a> {
                     Err(TryRecvError::Disconnected) => return,
                 }
             }
+            // The next round is asked for while the last one's truth is read.
+            if let Some(Job::Deal(..)) = waiting.front()
+                && let Some((round, after)) = self.after.take()
+            {
+                self.tell_after(round, after);
+                continue;
+            }
             if let Some(job) = waiting.pop_front() {
                 self.work(job);
                 continue;
@@ -154,7 +161,8 @@ impl<'a> Work<'a> {
             let number = (round as usize + k) % count;
             self.read(number, false);
             let dealt = match &self.sites[number] {
-                Site::Course(course) => deal(std::slice::from_ref(course)),
+                // No frame twice before all have been seen.
+                Site::Course(course) => deal(&[course.turned(round as usize / count)]),
                 _ => None,
             };
             if dealt.is_some() {

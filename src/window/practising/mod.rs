@@ -64,6 +64,8 @@ pub struct Practising {
     told: Option<Result<String, String>>,
     shown: Shown,
     playing: Option<Playing>,
+    /// The round after it, asked for once it is over.
+    ahead: Option<Playing>,
     /// Rounds asked for so far: each has its own number.
     asked: u64,
     /// Points of this drill's rounds.
@@ -103,6 +105,7 @@ impl Practising {
             told: told.map(Err),
             shown: Shown::Menu,
             playing: None,
+            ahead: None,
             asked: 0,
             points: vec![],
             sites: vec![],
@@ -136,6 +139,7 @@ impl Practising {
             self.told = None;
         }
         self.shown = Shown::Drill(drill);
+        self.ahead = None;
         self.next(drill);
     }
 
@@ -145,13 +149,29 @@ impl Practising {
             self.playing = None;
             return;
         }
-        let number = self.asked;
-        self.asked += 1;
         // A round's pictures and veil are its own.
         self.pictures = Pictures::default();
         self.view = FrameView::default();
-        self.playing = Some(Playing::new(number));
+        let ahead = self.ahead.take();
+        self.playing = Some(ahead.unwrap_or_else(|| self.dealt(drill)));
+    }
+
+    /// Asks for a round.
+    fn dealt(&mut self, drill: Drill) -> Playing {
+        let number = self.asked;
+        self.asked += 1;
         self.tutor.deal(drill, number, &self.progress);
+        Playing::new(number)
+    }
+
+    /// Asks for the next round while this one's truth is read.
+    fn look_ahead(&mut self) {
+        if let Shown::Drill(drill) = self.shown
+            && self.ahead.is_none()
+            && self.points.len() < self.practice.rounds as usize
+        {
+            self.ahead = Some(self.dealt(drill));
+        }
     }
 
     /// One redraw; whether the page is to be left.

@@ -63,7 +63,8 @@ impl Practising {
                 | News::Looked(number, ..) => *number,
             };
             // What belongs to a round that was left is old.
-            let Some(playing) = self.playing.as_mut().filter(|one| one.number == number) else {
+            let rounds = self.playing.iter_mut().chain(&mut self.ahead);
+            let Some(playing) = rounds.into_iter().find(|one| one.number == number) else {
                 continue;
             };
             match one {
@@ -103,6 +104,7 @@ impl Practising {
             self.progress.add(round);
             self.eyes = None;
             self.write();
+            self.look_ahead();
         }
     }
 
