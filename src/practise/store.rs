@@ -331,10 +331,16 @@ fn sound(round: &Round) -> Result<(), String> {
     if !(0.0..=3.0).contains(&round.points) {
         return Err(format!("points {} found, 0 to 3 allowed", round.points));
     }
-    if let Some(late) = round.late_min.filter(|late| !(late.abs() <= 1440.0)) {
+    if let Some(late) = round
+        .late_min
+        .filter(|late| late.is_nan() || late.abs() > 1440.0)
+    {
         return Err(format!("late_min {late} found, -1440 to 1440 allowed"));
     }
-    if let Some(value) = round.value.filter(|value| !(value.abs() <= LARGEST)) {
+    if let Some(value) = round
+        .value
+        .filter(|value| value.is_nan() || value.abs() > LARGEST)
+    {
         return Err(format!(
             "value {value} found, {} to {LARGEST} allowed",
             -LARGEST
