@@ -351,6 +351,15 @@ fn marks_are_read_anew_behind_what_is_still_to_be_written() {
     let mut session = open(&[&shot.path]);
     let room = room();
     let (model, zone) = (&room.scene.machine.shut, &room.scene.place.zone);
+    // A mark that comes and goes is still being written, though all is as it stood in the file.
+    let marking = session.marking().unwrap();
+    put(marking, &shot.marks[0], DVec2::ZERO);
+    marking.act(MarkCommand::Undo);
+    assert!(marking.given.marks.is_empty() && !marking.is_kept());
+    until(&mut session, "it is written", |session| {
+        session.marking().unwrap().is_kept()
+    });
+    assert!(load(&path, model, zone).unwrap().marks.is_empty());
     for mark in &shot.marks[..4] {
         let marking = session.marking().unwrap();
         put(marking, mark, DVec2::ZERO);

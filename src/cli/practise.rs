@@ -25,19 +25,19 @@ pub fn run(args: &PractiseArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette:
     let tells = args.progress || args.erase || args.export.is_some();
     if args.progress {
         let (progress, told) = store.load();
+        say(&words::progress(&rulebook, &progress, Units::Metric));
         if let Some(told) = told {
             return Err(miette!("{told}"));
         }
-        say(&words::progress(&rulebook, &progress, Units::Metric));
     }
     if let Some(to) = &args.export {
         if to == Path::new("-") {
-            let (text, _) = store.exported().map_err(|why| miette!("{why}"))?;
+            let (text, _, told) = store.exported().map_err(|why| miette!("{why}"))?;
             say(&text);
+            told.iter().for_each(|why| super::note(&format!("{why}\n")));
         } else {
-            let rounds = store.export(to).map_err(|why| miette!("{why}"))?;
-            let rounds = words::rounds_told(rounds);
-            say(&format!("Wrote {rounds} to {}\n", to.display()));
+            let told = store.export(to).map_err(|why| miette!("{why}"))?;
+            say(&format!("{told}\n"));
         }
     }
     if args.erase {

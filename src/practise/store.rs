@@ -3,6 +3,7 @@
 
 use super::fault::FaultKind;
 use super::progress::{MOST_ROUNDS, Progress, Round};
+use super::words::rounds_told;
 use crate::document::{read_file, write_whole};
 use crate::grade::MeasureId;
 use etcetera::BaseStrategy;
@@ -140,29 +141,35 @@ impl Store {
         write_whole(path, text(&progress).as_bytes()).map_err(|error| failed(error.to_string()))
     }
 
-    /// What is kept as a file's text, and how many rounds.
+    /// What is kept as a file's text, how many rounds, and what is wrong with it, if anything is.
     ///
     /// # Errors
     /// One sentence: what is kept cannot be read.
-    pub fn exported(&self) -> Result<(String, usize), String> {
-        let progress = match self.file.as_deref().map(read) {
-            None | Some(Err(Unread::Missing)) => Progress::default(),
-            Some(Ok(progress)) => progress,
-            Some(Err(Unread::Damaged(why, ..) | Unread::Kept(why))) => {
-                return Err(format!("nothing is exported: {why}"));
-            }
+    pub fn exported(&self) -> Result<(String, usize, Option<String>), String> {
+        let (progress, told) = match self.file.as_deref().map(read) {
+            None | Some(Err(Unread::Missing)) => (Progress::default(), None),
+            Some(Ok(progress)) => (progress, None),
+            Some(Err(Unread::Damaged(why, _, sound))) => (sound, Some(why)),
+            Some(Err(Unread::Kept(why))) => return Err(format!("nothing is exported: {why}")),
         };
-        Ok((text(&progress), progress.rounds.len()))
+        Ok((text(&progress), progress.rounds.len(), told))
     }
 
-    /// Writes what is kept into another file; how many rounds.
+    /// Writes what is kept into another file; in a sentence how much, and what is wrong with it.
     ///
     /// # Errors
     /// One sentence: what is kept cannot be read, or the other file not be written.
-    pub fn export(&self, to: &Path) -> Result<usize, String> {
-        let (text, rounds) = self.exported()?;
+    pub fn export(&self, to: &Path) -> Result<String, String> {
+        let (text, rounds, told) = self.exported()?;
         write_whole(to, text.as_bytes()).map_err(|error| error.to_string())?;
-        Ok(rounds)
+        let rounds = rounds_told(rounds);
+        Ok(match told {
+            None => format!("Wrote {rounds} to {}", to.display()),
+            Some(why) => format!(
+                "Wrote the {rounds} that are sound to {}; {why}",
+                to.display()
+            ),
+        })
     }
 
     /// Erases what is kept; in a sentence what was done, and which files with rounds stay beside it.
@@ -180,16 +187,17 @@ impl Store {
             Err(Unread::Kept(why)) => return Err(failed(why)),
             Ok(_) | Err(Unread::Damaged(..)) => {}
         }
+        // Between another window's reading and writing nothing is erased: it would come back.
+        let folder = path.parent().unwrap_or(Path::new("."));
+        let _held = hold(&folder.join(LOCK)).map_err(failed)?;
         // What is written through a link is erased through it.
         let file = std::fs::canonicalize(path).and_then(std::fs::remove_file);
         file.map_err(|error| failed(error.to_string()))?;
-        let folder = path.parent().unwrap_or(Path::new("."));
-        // Nobody waits for it: what cannot be removed is an empty file.
-        let _ = std::fs::remove_file(folder.join(LOCK));
+        // The lock stays: another window may wait for it, and it is empty.
         let names = std::fs::read_dir(folder).into_iter().flatten().flatten();
         let mut stay: Vec<String> = names
             .map(|entry| entry.file_name().to_string_lossy().into_owned())
-            .filter(|name| name.starts_with("practice"))
+            .filter(|name| name.starts_with("practice") && name != LOCK)
             .collect();
         stay.sort();
         Ok(match stay.is_empty() {
@@ -323,10 +331,16 @@ fn sound(round: &Round) -> Result<(), String> {
     if !(0.0..=3.0).contains(&round.points) {
         return Err(format!("points {} found, 0 to 3 allowed", round.points));
     }
-    if let Some(late) = round.late_min.filter(|late| !(late.abs() <= 1440.0)) {
+    if let Some(late) = round
+        .late_min
+        .filter(|late| late.is_nan() || late.abs() > 1440.0)
+    {
         return Err(format!("late_min {late} found, -1440 to 1440 allowed"));
     }
-    if let Some(value) = round.value.filter(|value| !(value.abs() <= LARGEST)) {
+    if let Some(value) = round
+        .value
+        .filter(|value| value.is_nan() || value.abs() > LARGEST)
+    {
         return Err(format!(
             "value {value} found, {} to {LARGEST} allowed",
             -LARGEST

@@ -36,12 +36,18 @@ impl Marking {
                         self.chosen = self.helpful(None).unwrap_or(self.chosen);
                     }
                 }
-                News::Kept(given, Ok(at)) => {
-                    self.kept = *given;
-                    self.kept_at = Some(at);
-                    self.unkept = None;
+                News::Kept(given, written) => {
+                    if self.to_keep.as_ref() == Some(&*given) {
+                        self.to_keep = None;
+                    }
+                    match written {
+                        Ok(at) => {
+                            (self.kept, self.kept_at) = (*given, Some(at));
+                            self.unkept = None;
+                        }
+                        Err(why) => self.unkept = Some(why),
+                    }
                 }
-                News::Kept(_, Err(why)) => self.unkept = Some(why),
                 News::Read(Ok(given)) => self.take_over(*given),
                 News::Read(Err(why)) => {
                     self.reads = None;
@@ -72,7 +78,7 @@ impl Marking {
         self.unkept = None;
         self.kept.clone_from(&given);
         if self.reads.take().is_none_or(|reads| reads != self.given) {
-            self.keeper.ask(Order::Keep(self.given.clone()));
+            self.order();
             return;
         }
         if given != self.given {
@@ -122,6 +128,11 @@ impl Marking {
         if let Some(Unkept::Unwritten(_)) = self.unkept {
             self.unkept = None;
         }
+        self.order();
+    }
+
+    fn order(&mut self) {
+        self.to_keep = Some(self.given.clone());
         self.keeper.ask(Order::Keep(self.given.clone()));
     }
 
@@ -135,7 +146,7 @@ impl Marking {
     pub(super) fn put_aside(&mut self) {
         self.keeper.ask(Order::PutAside);
         if self.given != Given::default() {
-            self.keeper.ask(Order::Keep(self.given.clone()));
+            self.order();
         }
     }
 
@@ -174,9 +185,9 @@ impl Marking {
         &self.marks_path
     }
 
-    /// Whether the marks stand in their file.
+    /// Whether the marks stand in their file, and nothing else is still to be written there.
     pub fn is_kept(&self) -> bool {
-        self.kept == self.given
+        self.kept == self.given && self.to_keep.is_none()
     }
 
     /// When they were written, if they were since the photograph was opened.

@@ -87,6 +87,8 @@ pub struct Marking {
     /// The marks as they stand in the file, since when, and why newer ones do not.
     kept: Given,
     kept_at: Option<DateTime<Utc>>,
+    /// Those that are being written.
+    to_keep: Option<Given>,
     unkept: Option<Unkept>,
     /// The marks when the file was asked to be read anew.
     reads: Option<Given>,
@@ -157,6 +159,7 @@ impl Marking {
             marks_path,
             kept: given.clone(),
             kept_at: None,
+            to_keep: None,
             unkept,
             reads: None,
             reads_photo: false,

@@ -127,11 +127,7 @@ impl Practising {
                 && let Some(file) = store.file()
             {
                 let to = free_name(file);
-                let done = store.export(&to);
-                let wrote =
-                    |rounds| format!("Wrote {} to {}", words::rounds_told(rounds), to.display());
-                let done = done.map(wrote);
-                self.told = Some(done);
+                self.told = Some(store.export(&to));
             }
             let rounds = self.progress.rounds.len();
             let words = match self.erasing {
