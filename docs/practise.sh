@@ -70,7 +70,7 @@ settle() {
 }
 
 settle
-for key in ${KEYS:-6 Return 1 0}; do
+for key in ${KEYS:-9 Return 1 0}; do
     xdotool key "$key"
     sleep 0.4
 done
