@@ -22,7 +22,7 @@ fn trains(drill: Drill) -> &'static str {
              It grows harder where your eye grows sharper."
         }
         Drill::Mend => {
-            "A spoilt frame. Walk, aim, level, change the lens or wait until nothing worse than slight is left, in as \
+            "A spoilt frame. Walk, aim, level, change the lens or wait until the verdict is good, in as \
              few moves as you can."
         }
         Drill::Hour => {
