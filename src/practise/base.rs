@@ -23,14 +23,14 @@ const OWN_M: f64 = 8.0;
 /// Spots do not lie in rows: each is moved by up to so much.
 const JITTER_M: f64 = 0.4;
 /// Stands that are drawn, at most.
-const LOOKED: usize = 60;
+const LOOKED: usize = 110;
 /// Instants that are drawn by lot for a stand; those of them that are drawn as pictures.
 const INSTANTS: usize = 240;
 const GRADED: usize = 4;
 /// Where none is clean, so many times as many are found as are kept.
 const MORE: usize = 3;
 /// Pictures of the light in all, at most, for each kind of frame that is looked for.
-const LIGHT: usize = 90;
+const LIGHT: usize = 130;
 /// Days round the site's own date: every sun of a year comes up.
 const DAYS: f64 = 183.0;
 /// Hours round the site's own minute.
