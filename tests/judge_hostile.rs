@@ -8,7 +8,6 @@ use image::{DynamicImage, GrayImage, ImageFormat, RgbImage};
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use sunside::scene::Scene;
 use tempfile::TempDir;
 
 pub const SCENE: &str = "scenes/open_siding.toml";

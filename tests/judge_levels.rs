@@ -128,15 +128,16 @@ fn what_stands_before_the_machine_is_left_out_of_its_tones() {
     let middle = eye * 0.35 + DVec3::new(3.0, 0.0, 0.0);
     let corners = [(-1.5, -1.0), (1.5, -1.0), (1.5, 1.0), (-1.5, 1.0)]
         .map(|(x, y)| DVec3::new(middle.x + x, middle.y + y, 0.0));
-    let [ground, height_m] = [-0.5, 3.0];
+    let [base_m, top_m] = [-0.5, 3.0];
     let footprint = corners.map(|corner| {
         let at = bare.frame.to_site(corner);
         format!("[{:.6}, {:.6}]", at.x, at.y)
     });
     let text = std::fs::read_to_string("scenes/open_siding.toml").unwrap();
     let text = format!(
-        "{text}\n[[building]]\nname = \"box\"\nfootprint_m = [{}]\nheight_m = {height_m}\n",
-        footprint.join(", ")
+        "{text}\n[[building]]\nname = \"box\"\nfootprint_m = [{}]\nbase_m = {base_m}\nheight_m = {}\n",
+        footprint.join(", "),
+        top_m - base_m
     );
     let path = Path::new("scenes/box.toml");
     let scene = Scene::read(Document::parse("scenes/box.toml", text.as_bytes()), path).unwrap();
@@ -164,7 +165,7 @@ fn what_stands_before_the_machine_is_left_out_of_its_tones() {
         let (u, v) = camera.u_v(&camera.project(at).unwrap());
         DVec2::new(u * plate.width_px, v * plate.height_px)
     };
-    let both = |corner: &DVec3| [ground, height_m].map(|z| image_of(corner.with_z(z)));
+    let both = |corner: &DVec3| [base_m, top_m].map(|z| image_of(corner.with_z(z)));
     let outline = hull(corners.iter().flat_map(both).collect());
     let painted = |is_white: &dyn Fn(DVec2) -> bool| {
         RgbImage::from_fn(750, 500, |x, y| {

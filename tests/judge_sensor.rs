@@ -7,6 +7,7 @@ use sunside::judge::marks::Given;
 use sunside::judge::photo::Photo;
 use sunside::judge::shot::Shot;
 use sunside::judge::take::take;
+use sunside::report::judged;
 
 /// Plain arithmetic: 24 × 36 mm the other way up, and as much of it as a square or a strip leaves.
 #[test]
@@ -84,5 +85,46 @@ fn a_focal_length_that_the_marks_contradict_is_told_with_the_one_that_fits() {
             let is_told = told.as_ref().is_some_and(|told| told.contains(&right));
             assert_eq!(is_told, factor != 1.0, "{factor}: {told:?}");
         }
+    });
+}
+
+#[test]
+fn what_a_tag_says_and_what_the_marks_say_of_a_typed_lens_are_both_told() {
+    rehearsed(|studio, stand, _| {
+        let photo = photograph(studio, stand, true);
+        let given = Given {
+            marks: marks(studio, stand, photo.size_px()[1]),
+            focal_mm: Some(1.2 * stand.lens_mm),
+            ..Given::default()
+        };
+        let told = take(studio, &photo, &given).unwrap().shot.focal_mm.doubt;
+        let told = told.unwrap();
+        let wanted = "FocalLength says 50.0 mm; with 50.0 mm the marks fit to ";
+        assert!(told.contains(wanted), "{told}");
+    });
+}
+
+/// Half the diagonal of 24 x 36 mm is what the equivalent is told on (CIPA DC-008): no kit has to do with it.
+#[test]
+fn a_lens_told_by_its_equivalent_alone_is_told_on_that_film_and_not_the_kits() {
+    rehearsed(|studio, stand, _| {
+        let mut photo = photograph(studio, stand, false);
+        photo.said.sensor = sunside::judge::exif::read(&[], None).sensor;
+        photo.said.equivalent_mm.value = Some(stand.lens_mm);
+        let given = Given {
+            marks: marks(studio, stand, photo.size_px()[1]),
+            ..Given::default()
+        };
+        let found = take(studio, &photo, &given).unwrap();
+        let text = judged::text(studio, &photo, &found);
+        let wanted = "36.0 × 24.0 mm, a film of this shape with the diagonal of 24 × 36 mm, as the tags tell the lens";
+        assert!(text.contains(wanted), "{text}");
+        photo.said.equivalent_mm.value = None;
+        let found = take(studio, &photo, &given).unwrap();
+        let text = judged::text(studio, &photo, &found);
+        assert!(
+            text.contains("36.0 × 24.0 mm, which the scene's kit has"),
+            "{text}"
+        );
     });
 }

@@ -7,19 +7,14 @@ use crate::judge_take::{
     away_m, jpeg_of, marks, marks_text, noisy, photograph, photograph_bytes, rehearsed,
 };
 use glam::DVec2;
-use image::RgbImage;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
-use sunside::grade::{Grade, MeasureId, Rulebook, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
+use sunside::grade::{Grade, MeasureId, Stand, Studio, Verdict};
 use sunside::judge::marks::Given;
-use sunside::judge::outline::tones;
 use sunside::judge::photo::Photo;
-use sunside::judge::pose::{Fit, Plate, UNKNOWNS};
 use sunside::judge::take::take;
 use sunside::report::judged;
-use sunside::scene::Scene;
-use sunside::sighting::cpu::Cpu;
 use tempfile::TempDir;
 
 const SCENE: &str = "scenes/open_siding.toml";
@@ -279,5 +274,34 @@ fn a_mismark_is_named_as_the_file_and_as_a_person_calls_it() {
         let text = judged::text(studio, &photo, &found);
         let wanted = format!("Mismarked: {} ({}) lies ", bad.name, bad.words);
         assert!(text.contains(&wanted), "{text}");
+    });
+}
+
+#[test]
+fn too_few_marks_left_are_told_beside_the_one_that_was_left_out() {
+    rehearsed(|studio, stand, _| {
+        let photo = photograph(studio, stand, true);
+        let all = marks(studio, stand, photo.size_px()[1]);
+        let mut tried = 0;
+        for first in 0..4 {
+            let mut six: Vec<_> = all.iter().skip(first).step_by(3).take(6).cloned().collect();
+            six[2].at_px += DVec2::new(24.0, -32.0);
+            let given = Given {
+                marks: six,
+                placed_to_px: Some(0.2),
+                ..Given::default()
+            };
+            let Ok(found) = take(studio, &photo, &given) else {
+                continue;
+            };
+            if found.fit.mismarked().count() == 1 {
+                tried += 1;
+                let text = judged::text(studio, &photo, &found);
+                let wanted =
+                    "With 5 marks left one more that is off would not show: mark more points";
+                assert!(text.contains(wanted), "{text}");
+            }
+        }
+        assert!(tried > 0);
     });
 }

@@ -57,3 +57,16 @@ pub fn remeasure(measured: &mut Vec<Measured>, fit: &Fit, plate: &Plate, model: 
     measured.retain(|one| !bent.iter().any(|other| other.id == one.id));
     measured.extend(bent);
 }
+
+/// What is wrong about the margins of a picture that was cut was made when it was cut, not by turning the camera.
+pub fn mend_by_cutting(measured: &mut [Measured]) {
+    for one in measured {
+        one.mend = match one.id {
+            MeasureId::SideMargin | MeasureId::TopBottomMargin => {
+                Some("leave more there when cutting".to_string())
+            }
+            MeasureId::Balance => Some("cut it with even margins".to_string()),
+            _ => continue,
+        };
+    }
+}

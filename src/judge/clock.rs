@@ -45,7 +45,7 @@ impl Shot {
             return;
         }
         let told = studio.scene.place.zone.local(at);
-        self.at.origin = format!("{} says {told}; {why}", self.at.origin);
+        self.at.origin = format!("{told} by {}, but {why}", self.at.origin);
         self.at.value = None;
     }
 }

@@ -56,22 +56,19 @@ impl Optics {
                 });
                 let laid = laid(film, shape);
                 let cut = cut(&film, shape);
+                let focal_mm = whole(&said.focal_mm, cut.as_ref());
                 Optics {
                     film: Told::given(laid).doubted(cut.clone().or(other)),
                     cut: cut.or(by_tags),
                     is_by_equivalent: false,
                     laid,
-                    focal_mm: said.focal_mm.clone(),
+                    focal_mm,
                     focal_share: MARKED_SHARE,
                 }
             }
             (None, Some(film), _) => {
                 let (laid, cut) = (laid(film, shape), cut(&film, shape));
-                // How much was cut away nobody knows, and with it what the lens showed of the sensor.
-                let focal_mm = match cut {
-                    Some(_) => Told::missing("the picture was cut"),
-                    None => said.focal_mm.clone(),
-                };
+                let focal_mm = whole(&said.focal_mm, cut.as_ref());
                 let origin = said.sensor.origin.clone();
                 let cut = cut.or_else(|| match origin.as_str() {
                     "FocalPlaneXResolution" => unusual(&film, kit),
@@ -126,6 +123,15 @@ impl Optics {
                 }
             }
         }
+    }
+}
+
+/// A focal length of a whole picture. How much was cut away of another nobody knows, and with it what the lens showed of the
+/// sensor.
+fn whole(focal_mm: &Told<f64>, cut: Option<&String>) -> Told<f64> {
+    match cut {
+        Some(_) => Told::missing("the picture was cut"),
+        None => focal_mm.clone(),
     }
 }
 
