@@ -82,6 +82,7 @@ fn sheet() -> Result<Sheet, String> {
             figures: format!("{:.1} m back", stand.spot_m.distance(machine.centre_m)),
             verdict: Some(graded.sheet.verdict),
             open: None,
+            at_best: false,
             worst: worst.map_or("Nothing to say against it".into(), |one| {
                 one.sentence.clone()
             }),

@@ -120,6 +120,7 @@ fn mount(picture: Picture, what: &str, verdict: sunside::grade::Verdict, told: &
         figures: String::new(),
         verdict: Some(verdict),
         open: None,
+        at_best: false,
         worst: told.to_string(),
         ground: Ok(String::new()),
     }

@@ -127,3 +127,22 @@ fn many_photographs_make_a_table_and_a_sheet_best_first_and_the_rest_is_told() {
     assert_eq!(answer.status, 2);
     assert_eq!(std::fs::read(&good).unwrap(), folder.jpeg);
 }
+
+#[test]
+fn a_photograph_that_is_not_there_is_not_marked() {
+    let answer = sunside(&[
+        "judge",
+        "nope.jpg",
+        "--scene",
+        "scenes/open_siding.toml",
+        "--mark",
+    ]);
+    assert_eq!(answer.status, 2);
+    assert!(
+        answer
+            .err
+            .contains("nope.jpg: there is no such file to mark"),
+        "{}",
+        answer.err
+    );
+}

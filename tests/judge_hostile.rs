@@ -8,10 +8,9 @@ use image::{DynamicImage, GrayImage, ImageFormat, RgbImage};
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use sunside::scene::Scene;
 use tempfile::TempDir;
 
-const SCENE: &str = "scenes/open_siding.toml";
+pub const SCENE: &str = "scenes/open_siding.toml";
 
 /// A folder with a sound photograph, its marks, and whatever a test puts beside.
 pub struct Folder {
@@ -52,7 +51,7 @@ impl Folder {
     }
 }
 
-fn judge(photo: &str) -> Answer {
+pub fn judge(photo: &str) -> Answer {
     sunside(&["judge", photo, "--scene", SCENE])
 }
 
@@ -209,135 +208,6 @@ fn odd_but_whole_photographs_are_opened() {
             assert!(answer.out.contains(wanted), "{name}: {}", answer.out);
         }
     }
-}
-
-#[test]
-fn hostile_marks_are_told_with_file_and_line() {
-    let folder = Folder::new();
-    let mark = |point: &str, at: &str| format!("[[mark]]\npoint = \"{point}\"\nat_px = {at}\n");
-    let heads: Vec<&str> = folder.marks.split("[[mark]]").collect();
-    let some = |count: usize| heads[..=count].join("[[mark]]");
-    let scattered = |at: &str| {
-        let names = folder
-            .marks
-            .lines()
-            .filter_map(|line| line.strip_prefix("point = "));
-        names
-            .map(|name| format!("[[mark]]\npoint = {name}\nat_px = {at}\n"))
-            .collect::<String>()
-    };
-    let cases: Vec<(&str, Vec<u8>, &str)> = vec![
-        (
-            "nan",
-            mark("coupler_front", "[nan, 3]").into(),
-            "marks.toml:3:",
-        ),
-        (
-            "infinite",
-            mark("coupler_front", "[3, inf]").into(),
-            "marks.toml:3:",
-        ),
-        (
-            "huge",
-            mark("coupler_front", "[1e300, 3]").into(),
-            "marks.toml:3:",
-        ),
-        (
-            "unknown",
-            mark("cupler_front", "[1, 2]").into(),
-            "did you mean \"coupler_front\"",
-        ),
-        (
-            "doubled",
-            (mark("coupler_front", "[1, 2]") + &mark("coupler_front", "[1, 2]")).into(),
-            "a point marked twice",
-        ),
-        (
-            "not text",
-            vec![0xff, 0xfe, 0x00, 0x41, 0xc3, 0x28],
-            "UTF-8",
-        ),
-        ("empty", vec![], "empty"),
-        ("no toml", b"[[[[".to_vec(), "marks.toml:1:"),
-        ("wrong kind", b"mark = 3\n".to_vec(), "marks.toml:1:"),
-        (
-            "lens",
-            b"[marks]\nfocal_mm = -50\n".to_vec(),
-            "marks.toml:2:",
-        ),
-        (
-            "speed",
-            b"[marks]\nexposure_s = 0\nf_number = 1e9\n".to_vec(),
-            "marks.toml:3:",
-        ),
-    ];
-    let photo = folder.put("siding.jpg", &folder.jpeg, None);
-    for (name, bytes, wanted) in cases {
-        std::fs::write(folder.path("siding.jpg.marks.toml"), bytes).unwrap();
-        let answer = judge(&photo);
-        assert_eq!(answer.status, 2, "{name}: {}{}", answer.out, answer.err);
-        let told = answer.err.replace(['\n', '│'], " ");
-        let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(words.contains(wanted), "{name}: {words}");
-    }
-    // Marks that are sound, and yet leave the stand open: the photograph is not judged, and what it says is told.
-    let flat = {
-        let scene = Scene::load(Path::new(SCENE)).unwrap();
-        let points = &scene.machine.shut.points;
-        let side_m = |name: &str| {
-            let point = points
-                .iter()
-                .find(|point| name.contains(&format!("\"{}\"", point.name)));
-            point.map_or(0.0, |point| point.position_m.y.abs())
-        };
-        let kept = |part: &&&str| (1.47..1.56).contains(&side_m(part));
-        let kept: Vec<&str> = heads[1..].iter().filter(kept).copied().collect();
-        assert!(kept.len() >= 6, "{kept:?}");
-        format!("{}[[mark]]{}", heads[0], kept.join("[[mark]]"))
-    };
-    let mut unlensed = None;
-    rehearsed(|studio, stand, _| unlensed = Some(photograph_bytes(studio, stand, false)));
-    let unlensed = folder.put("unlensed.jpg", &unlensed.unwrap(), None);
-    for (photo, marks, wanted) in [
-        (&photo, some(5), "5 named points marked; a pose needs 6"),
-        (&photo, scattered("[450, 300]"), "marked at one place"),
-        (&photo, scattered("[99999, -99999]"), "outside the picture"),
-        (&unlensed, flat, "lie in one plane"),
-    ] {
-        std::fs::write(format!("{photo}.marks.toml"), marks).unwrap();
-        let answer = judge(photo);
-        assert_eq!(answer.status, 1, "{wanted}: {}{}", answer.out, answer.err);
-        for wanted in [
-            wanted,
-            "Not judged: ",
-            "f-number: f/5.6",
-            "in the whole picture",
-        ] {
-            assert!(answer.out.contains(wanted), "{wanted}: {}", answer.out);
-        }
-    }
-    std::fs::remove_file(folder.path("siding.jpg.marks.toml")).unwrap();
-    std::fs::create_dir(folder.path("siding.jpg.marks.toml")).unwrap();
-    let answer = judge(&photo);
-    assert_eq!(answer.status, 2);
-    let told = answer.err.replace(['\n', '│', ' '], "");
-    assert!(told.contains("siding.jpg.marks.toml"), "{}", answer.err);
-    let named = [
-        "judge",
-        photo.as_str(),
-        "--scene",
-        SCENE,
-        "--marks",
-        "missing.marks.toml",
-    ];
-    let missing = sunside(&named);
-    assert!(
-        missing.status == 2 && missing.err.contains("missing.marks.toml"),
-        "{}",
-        missing.err
-    );
-    // A file that is not there has no line.
-    assert!(!missing.err.contains(":0"), "{}", missing.err);
 }
 
 /// Asked as somebody who may not read: whoever may read everything asks as nobody.

@@ -10,7 +10,7 @@ use sunside::grade::{MeasureId, Measured, Reading};
 use sunside::judge::bent::{lean_deg, margins, remeasure};
 use sunside::judge::exif::{Said, read};
 use sunside::judge::photo::Photo;
-use sunside::judge::pose::{Fit, Plate};
+use sunside::judge::pose::{Fit, Plate, UNKNOWNS};
 use sunside::judge::whence::{Whence, site_m};
 use sunside::scene::Scene;
 use sunside::sky::sun::Observer;
@@ -104,8 +104,10 @@ fn bent_fit(row: &Named) -> Fit {
             roll_deg: number("roll_deg"),
         },
         focal_mm: number("focal_mm"),
+        heeds_focal: true,
         radial: number("k1"),
-        covariance: [[0.0; 8]; 8],
+        middle_px: DVec2::ZERO,
+        covariance: [[0.0; UNKNOWNS]; UNKNOWNS],
         rms_px: 0.0,
         sigma_px: 1.0,
         residuals: Vec::new(),

@@ -4,7 +4,7 @@
 use crate::table::{Named, rows};
 use glam::{DVec2, DVec3};
 use sunside::camera::film::Film;
-use sunside::judge::pose::{Fit, Known, Mark, Plate, Refused, fit};
+use sunside::judge::pose::{Fit, Known, Mark, Plate, Refused, UNKNOWNS, fit};
 
 pub const PLATE: Plate = Plate {
     width_px: 4500.0,
@@ -158,7 +158,7 @@ fn the_covariance_is_as_wide_as_the_errors_are() {
 }
 
 /// eᵀ C⁻¹ e by Gaussian elimination.
-fn mahalanobis(covariance: &[[f64; 8]; 8], error: [f64; 6]) -> f64 {
+fn mahalanobis(covariance: &[[f64; UNKNOWNS]; UNKNOWNS], error: [f64; 6]) -> f64 {
     let mut rows: Vec<Vec<f64>> = (0..6)
         .map(|i| [&covariance[i][..6], &[error[i]]].concat())
         .collect();
@@ -384,4 +384,23 @@ fn points_of_one_face_do_with_a_known_focal_length() {
     };
     let found = fit(&grid(face), &PLATE, &known).unwrap();
     assert!(found.pose.eye.distance(DVec3::new(3.0, -30.0, 1.6)) < 1e-3);
+}
+
+#[test]
+fn a_refusal_tells_a_point_by_its_name_and_as_a_person_calls_it() {
+    use sunside::judge::pose::Point;
+    let told = Refused::Twice(Point::named("coupler_front"))
+        .worded(|_| Some("coupler's face, front".to_string()))
+        .to_string();
+    let wanted = "\"coupler_front\" (coupler's face, front) is marked twice; mark each point once";
+    assert_eq!(told, wanted);
+    let apart = Refused::Apart {
+        rms_px: 80.0,
+        worst: Point::named("p1"),
+    };
+    assert!(
+        apart
+            .to_string()
+            .contains("typically 80 px off, worst \"p1\"; check")
+    );
 }

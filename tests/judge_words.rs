@@ -7,19 +7,14 @@ use crate::judge_take::{
     away_m, jpeg_of, marks, marks_text, noisy, photograph, photograph_bytes, rehearsed,
 };
 use glam::DVec2;
-use image::RgbImage;
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
-use sunside::grade::{Grade, MeasureId, Rulebook, Stand, Studio, Verdict, WIDEST_GRADED_DEG};
+use sunside::grade::{Grade, MeasureId, Stand, Studio, Verdict};
 use sunside::judge::marks::Given;
-use sunside::judge::outline::tones;
 use sunside::judge::photo::Photo;
-use sunside::judge::pose::{Fit, Plate};
 use sunside::judge::take::take;
 use sunside::report::judged;
-use sunside::scene::Scene;
-use sunside::sighting::cpu::Cpu;
 use tempfile::TempDir;
 
 const SCENE: &str = "scenes/open_siding.toml";
@@ -236,79 +231,26 @@ fn a_photograph_whose_light_nobody_knows_passes_none_whose_light_was_judged() {
     assert_eq!(photos.len(), 3);
     assert_eq!(photos[2]["light_known"], false);
     assert!(photos[2]["unknown"].as_u64().unwrap() >= 5);
+    // Of one whose light nobody knows nobody says that it serves, alone or behind another.
+    for (photos, wanted) in [(&[&timeless][..], 1), (&[&timeless, &night], 1)] {
+        let names = photos.iter().map(|name| name.as_str());
+        let line: Vec<&str> = ["judge", "--scene", SCENE]
+            .into_iter()
+            .chain(names)
+            .collect();
+        let answer = sunside(&line);
+        assert_eq!(answer.status, wanted, "{}", answer.out);
+        let told = ["at best good", "at best fair"]
+            .iter()
+            .any(|told| answer.out.contains(told));
+        assert!(told, "{}", answer.out);
+    }
     // What is read is not written over, and is named.
     let marks = format!("{known}.marks.toml");
     let answer = sunside(&["judge", &known, "--scene", SCENE, "--json", &marks]);
     assert_eq!(answer.status, 2);
     let told = answer.err.replace(['\n', '│', ' '], "");
     assert!(told.contains("known.jpg.marks.toml"), "{}", answer.err);
-}
-
-/// Something white before a black machine is no tone of the machine.
-#[test]
-fn what_stands_before_the_machine_is_left_out_of_its_tones() {
-    let scene = Scene::load(Path::new("scenes/crowded_shop.toml")).unwrap();
-    let (rulebook, cpu) = (Rulebook::roster(), Cpu::default());
-    let studio = Studio::new(scene, &rulebook, &cpu, None);
-    let mut tried = 0;
-    for bearing in (0..360).step_by(30) {
-        let (sin, cos) = f64::from(bearing).to_radians().sin_cos();
-        let at_m = studio
-            .frame
-            .to_site(glam::DVec3::new(26.0 * sin, 26.0 * cos, 0.0));
-        let mut stand = Stand {
-            spot_m: at_m.truncate(),
-            height_m: 1.6,
-            lens_mm: 35.0,
-            ..studio.default_stand()
-        };
-        stand.heading_deg = studio.balanced_heading_deg(&stand);
-        let eye = studio.look_at_size(studio.eye(&stand), &rulebook.proof, WIDEST_GRADED_DEG);
-        let eye = eye.unwrap();
-        let camera = studio.camera(&stand);
-        let fit = Fit {
-            pose: camera.pose,
-            focal_mm: stand.lens_mm,
-            radial: 0.0,
-            covariance: [[0.0; 8]; 8],
-            rms_px: 0.0,
-            sigma_px: 1.0,
-            residuals: Vec::new(),
-        };
-        let plate = Plate {
-            // Every pixel is one of those that are counted.
-            width_px: 750.0,
-            height_px: 500.0,
-            film: studio.scene.kit.film,
-        };
-        let mut picture = RgbImage::new(750, 500);
-        let (all, view) = (&eye.sighting.all, &eye.view);
-        for (x, y, pixel) in picture.enumerate_pixels_mut() {
-            let ray = fit.ray(&plate, DVec2::new(f64::from(x) + 0.5, f64::from(y) + 0.5));
-            let Some(on_plane) = view.on_plane(view.eye + 30.0 * ray) else {
-                continue;
-            };
-            let at = view.pixel(on_plane);
-            let is_within = at.x >= 0.0 && at.y >= 0.0 && at.x < all.width as f64;
-            if !is_within || at.y >= all.height as f64 {
-                continue;
-            }
-            let id = all.ids[at.y as usize * all.width + at.x as usize];
-            if id.as_object().is_some() {
-                pixel.0 = [255; 3];
-            }
-        }
-        let model = &studio.scene.machine.model;
-        let whole = tones(model, &fit, &plate, &picture, None).unwrap();
-        if whole.clipped < 0.05 {
-            continue;
-        }
-        tried += 1;
-        let seen = tones(model, &fit, &plate, &picture, Some(&eye));
-        let clipped = seen.map_or(0.0, |tones| tones.clipped);
-        assert_eq!(clipped, 0.0, "{bearing}: of {}", whole.clipped);
-    }
-    assert!(tried > 0);
 }
 
 #[test]
@@ -332,5 +274,34 @@ fn a_mismark_is_named_as_the_file_and_as_a_person_calls_it() {
         let text = judged::text(studio, &photo, &found);
         let wanted = format!("Mismarked: {} ({}) lies ", bad.name, bad.words);
         assert!(text.contains(&wanted), "{text}");
+    });
+}
+
+#[test]
+fn too_few_marks_left_are_told_beside_the_one_that_was_left_out() {
+    rehearsed(|studio, stand, _| {
+        let photo = photograph(studio, stand, true);
+        let all = marks(studio, stand, photo.size_px()[1]);
+        let mut tried = 0;
+        for first in 0..4 {
+            let mut six: Vec<_> = all.iter().skip(first).step_by(3).take(6).cloned().collect();
+            six[2].at_px += DVec2::new(24.0, -32.0);
+            let given = Given {
+                marks: six,
+                placed_to_px: Some(0.2),
+                ..Given::default()
+            };
+            let Ok(found) = take(studio, &photo, &given) else {
+                continue;
+            };
+            if found.fit.mismarked().count() == 1 {
+                tried += 1;
+                let text = judged::text(studio, &photo, &found);
+                let wanted =
+                    "With 5 marks left one more that is off would not show: mark more points";
+                assert!(text.contains(wanted), "{text}");
+            }
+        }
+        assert!(tried > 0);
     });
 }

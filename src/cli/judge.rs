@@ -21,8 +21,8 @@ use serde_json::{Value, json};
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 
-/// Judges the photographs; returns the exit status: 0 where the best is fair or better, 1 where it is not or some were
-/// skipped.
+/// Judges the photographs; returns the exit status: 0 where the best of known light is fair or better, 1 where it is not, where
+/// nobody knows any one's light, or some were skipped.
 pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Report> {
     let (photos, again) = once(&args.photos);
     let alone = photos.len() == 1;
@@ -40,6 +40,9 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
     }
     hold_apart(args)?;
     if args.mark {
+        if let Some(path) = photos.iter().find(|path| !path.is_file()) {
+            return Err(miette!("{}: there is no such file to mark", path.display()));
+        }
         let begin = Begin {
             head_end: args.led.asked(),
             photographs: photos.into_iter().map(Path::to_path_buf).collect(),
@@ -103,8 +106,11 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         || json!({ "photos": of_kind(true), "not_judged": of_kind(false), "skipped": skipped });
     super::tell(&text, args.json.as_deref(), data, say)?;
     let judged = all.iter().filter_map(|one| one.listed.graded.as_ref().ok());
-    let judged: Vec<Verdict> = judged.map(|graded| graded.sheet.verdict).collect();
+    let judged: Vec<&Graded> = judged.collect();
     let whole = judged.len() == photos.len();
+    // Ranked first by what is known: one whose light nobody knows may be lost for all that.
+    let serves = (judged.first())
+        .is_some_and(|best| best.knows_light && best.sheet.verdict >= Verdict::Fair);
     if let Some((photo, take)) = &only {
         if let Some(path) = &args.overlay {
             let mut bytes = Vec::new();
@@ -139,8 +145,7 @@ pub fn run(args: &JudgeArgs, say: &mut dyn FnMut(&str)) -> Result<u8, miette::Re
         write_whole(path, &png).map_err(|e| miette!("{e}"))?;
     }
     drawn_by::say_who_drew(&drawing);
-    let serves = judged.iter().any(|verdict| *verdict >= Verdict::Fair) && whole;
-    Ok(u8::from(!serves))
+    Ok(u8::from(!(serves && whole)))
 }
 
 /// What came of one photograph.

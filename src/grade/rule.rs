@@ -155,6 +155,14 @@ impl Rule {
         (low.0.max(high.0), low.1.max(high.1))
     }
 
+    /// The clean value that is nearest to one.
+    pub fn nearest_clean(&self, value: f64) -> f64 {
+        let limit =
+            |side: &Option<Side>| side.as_ref().and_then(|side| side.limits.first().copied());
+        let value = limit(&self.low).map_or(value, |low| value.max(low));
+        limit(&self.high).map_or(value, |high| value.min(high))
+    }
+
     /// How far inside the clean limits a value lies: 1 in the middle of a range, or at a one-sided rule's
     /// best value; 0 at a limit. None for values that are not clean, and where the clean limit leaves no
     /// room ("none at all").

@@ -1,5 +1,5 @@
-//! What a lens that bends straight lines does to the frame: margins and the lean of verticals, where a radial term was
-//! fitted. May not enter: limits, fitting.
+//! What a lens that bends straight lines, and a cut beside the middle, do to the frame: margins and the lean of verticals,
+//! where a radial term was fitted or the axis left open. May not enter: limits, fitting.
 //!
 //! A radial term moves images along the rays from the frame's middle. It turns nothing about the optical axis, so roll
 //! stays what it is; and what hides or shades what is a matter of the eye alone.
@@ -31,9 +31,9 @@ pub fn lean_deg(fit: &Fit, plate: &Plate, [foot, head]: [DVec3; 2]) -> Option<f6
     Some(deg(rise.x.atan2(rise.y.abs())).abs())
 }
 
-/// Puts what the bend changes in place of what a straight lens would have given.
+/// Puts what bend and cut change in place of what a straight lens in the middle would have given.
 pub fn remeasure(measured: &mut Vec<Measured>, fit: &Fit, plate: &Plate, model: &Model) {
-    if fit.radial == 0.0 {
+    if fit.radial == 0.0 && !fit.is_beside() {
         return;
     }
     let mut bent = Vec::new();
@@ -49,11 +49,24 @@ pub fn remeasure(measured: &mut Vec<Measured>, fit: &Fit, plate: &Plate, model: 
     {
         let lean = head.max(rear);
         let mut one = Measured::absolute(MeasureId::Lean, lean.copysign(fit.pose.pitch_deg));
-        if lean > 2.0 * straight_deg {
+        if fit.radial != 0.0 && lean > 2.0 * straight_deg {
             one = one.with_mend("the lens bends it: straighten that when developing");
         }
         bent.push(one);
     }
     measured.retain(|one| !bent.iter().any(|other| other.id == one.id));
     measured.extend(bent);
+}
+
+/// What is wrong about the margins of a picture that was cut was made when it was cut, not by turning the camera.
+pub fn mend_by_cutting(measured: &mut [Measured]) {
+    for one in measured {
+        one.mend = match one.id {
+            MeasureId::SideMargin | MeasureId::TopBottomMargin => {
+                Some("leave more there when cutting".to_string())
+            }
+            MeasureId::Balance => Some("cut it with even margins".to_string()),
+            _ => continue,
+        };
+    }
 }

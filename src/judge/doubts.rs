@@ -85,6 +85,12 @@ pub(super) fn doubts(
             all.push(0.0_f64.clamp(low, high));
             all.iter_mut().for_each(|value| *value = value.abs());
         }
+        let reach = |from: f64, pick: fn(f64, f64) -> f64| all.iter().copied().fold(from, pick);
+        let (least, most) = (
+            reach(f64::INFINITY, f64::min),
+            reach(f64::NEG_INFINITY, f64::max),
+        );
+        all.push(rule.nearest_clean(value).clamp(least, most));
         let graded = all.iter().map(|value| (rule.penalty(*value), *value));
         let worse = |a: &((Grade, f64), f64), b: &((Grade, f64), f64)| {
             a.0.0.cmp(&b.0.0).then(a.0.1.total_cmp(&b.0.1))

@@ -63,6 +63,9 @@ impl Framed<'_> {
             }
         }
         self.as_marked(fit, &mut all);
+        if fit.is_beside() {
+            bent::mend_by_cutting(&mut all);
+        }
         self.settings(&mut all);
         self.levels(&mut all);
         self.at_odds(&mut all);

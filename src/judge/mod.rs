@@ -1,7 +1,8 @@
 //! A photograph that was really taken, held to the same rules: where its camera stood, what it says of itself,
 //! what its frame would be graded. May not enter: windows, adapters, anything that writes into a photograph.
 
-pub mod bent; // what a lens that bends lines does to the frame
+pub mod bent; // what a lens that bends lines, and a cut, do to the frame
+mod clock; // the camera's clock against the picture
 mod doubts; // how sure each measure is
 pub mod exif; // what a photograph says of itself
 mod focal; // the focal length told against the one that the marks make

@@ -26,6 +26,10 @@ pub(super) struct Optics {
     pub focal_mm: Told<f64>,
     /// By what share of itself that may be off.
     pub focal_share: f64,
+    /// What shows that the picture was cut.
+    pub cut: Option<String>,
+    /// Whether `laid` is the film of the tags' equivalent focal length.
+    pub is_by_equivalent: bool,
 }
 
 impl Optics {
@@ -41,6 +45,7 @@ impl Optics {
             ("FocalLengthIn35mmFilm", Some(mm)) => MARKED_SHARE.hypot(ROUNDED_MM / mm),
             _ => MARKED_SHARE,
         };
+        let by_tags = said.cut.clone();
         match (given.film, own, equivalent_mm.value) {
             (Some(film), ..) => {
                 let other = own.filter(|own| !alike(own.width_mm, film.width_mm));
@@ -50,24 +55,31 @@ impl Optics {
                     format!("{origin} says {width_mm:.1} x {height_mm:.1} mm")
                 });
                 let laid = laid(film, shape);
+                let cut = cut(&film, shape);
+                let focal_mm = whole(&said.focal_mm, cut.as_ref());
                 Optics {
-                    film: Told::given(laid).doubted(cut(&film, shape).or(other)),
+                    film: Told::given(laid).doubted(cut.clone().or(other)),
+                    cut: cut.or(by_tags),
+                    is_by_equivalent: false,
                     laid,
-                    focal_mm: said.focal_mm.clone(),
+                    focal_mm,
                     focal_share: MARKED_SHARE,
                 }
             }
             (None, Some(film), _) => {
                 let (laid, cut) = (laid(film, shape), cut(&film, shape));
-                // How much was cut away nobody knows, and with it what the lens showed of the sensor.
-                let focal_mm = match cut {
-                    Some(_) => Told::missing("the picture was cut"),
-                    None => said.focal_mm.clone(),
-                };
+                let focal_mm = whole(&said.focal_mm, cut.as_ref());
                 let origin = said.sensor.origin.clone();
+                let cut = cut.or_else(|| match origin.as_str() {
+                    "FocalPlaneXResolution" => unusual(&film, kit),
+                    _ => None,
+                });
                 Optics {
                     focal_share: rounded(&origin),
-                    film: Told::from(laid, origin).doubted(cut.or(said.sensor.doubt.clone())),
+                    film: Told::from(laid, origin)
+                        .doubted(cut.clone().or(said.sensor.doubt.clone())),
+                    cut: cut.or(by_tags),
+                    is_by_equivalent: false,
                     laid,
                     focal_mm,
                 }
@@ -88,6 +100,8 @@ impl Optics {
                     laid,
                     focal_mm: equivalent_mm.clone(),
                     focal_share: rounded("FocalLengthIn35mmFilm"),
+                    cut: by_tags,
+                    is_by_equivalent: true,
                 }
             }
             (None, None, None) => {
@@ -104,9 +118,20 @@ impl Optics {
                     laid,
                     focal_mm,
                     focal_share: MARKED_SHARE,
+                    cut: by_tags,
+                    is_by_equivalent: false,
                 }
             }
         }
+    }
+}
+
+/// A focal length of a whole picture. How much was cut away of another nobody knows, and with it what the lens showed of the
+/// sensor.
+fn whole(focal_mm: &Told<f64>, cut: Option<&String>) -> Told<f64> {
+    match cut {
+        Some(_) => Told::missing("the picture was cut"),
+        None => focal_mm.clone(),
     }
 }
 
@@ -146,6 +171,53 @@ fn laid(film: Film, shape: f64) -> Film {
 fn cut(film: &Film, shape: f64) -> Option<String> {
     let is_whole = fits(film, shape) || fits(&turned(film), shape);
     (!is_whole).then(|| "the picture has another shape: it was cut".to_string())
+}
+
+/// Widths and heights of the sensors and films that are in use behind larger lenses, millimetres. Common practice, from memory.
+const USUAL_MM: [[f64; 2]; 13] = [
+    [12.8, 9.6],
+    [13.2, 8.8],
+    [17.3, 13.0],
+    [18.7, 14.0],
+    [20.7, 13.8],
+    [22.3, 14.9],
+    [23.6, 15.7],
+    [24.0, 24.0],
+    [27.9, 18.6],
+    [36.0, 24.0],
+    [43.8, 32.9],
+    [49.0, 36.7],
+    [53.7, 40.3],
+];
+
+/// A sensor within this share of a usual one is that one: makers count their edges differently.
+const USUAL_SHARE: f64 = 0.04;
+
+/// Smaller sensors come in any size.
+const ANY_SIZE_MM: f64 = 15.0;
+
+/// What a sensor that no camera has is, in words: the density of its pixels is the camera's, but there are fewer of them.
+fn unusual(film: &Film, kit: Film) -> Option<String> {
+    let (long, short) = (
+        film.width_mm.max(film.height_mm),
+        film.width_mm.min(film.height_mm),
+    );
+    let kit = [
+        kit.width_mm.max(kit.height_mm),
+        kit.width_mm.min(kit.height_mm),
+    ];
+    let near = |own: f64, usual: f64| (own / usual - 1.0).abs() <= USUAL_SHARE;
+    // The films of older cameras with a digital back are as wide as 56 mm.
+    let largest = USUAL_MM[USUAL_MM.len() - 1][0] * (1.0 + USUAL_SHARE);
+    let is_usual = film.diagonal_mm() < ANY_SIZE_MM
+        || long > largest
+        || (USUAL_MM.iter().chain([&kit])).any(|[a, b]| near(long, *a) && near(short, *b));
+    (!is_usual).then(|| {
+        format!(
+            "no usual sensor has {:.1} × {:.1} mm: the picture may have been cut",
+            film.width_mm, film.height_mm
+        )
+    })
 }
 
 /// Sizes that differ by no more than this share are one size, its density rounded by the camera.

@@ -28,6 +28,10 @@ pub struct Shot {
     pub focal_mm: Told<f64>,
     /// By what share of itself it may be off, one standard deviation; zero where a person says it.
     pub focal_share: f64,
+    /// Whether an unknown sensor's film is that of the tags' equivalent focal length, not the kit's.
+    pub is_by_equivalent: bool,
+    /// Why the picture's middle need not be where the lens looked: what shows that it was cut, if anything does.
+    pub cut: Option<String>,
     /// When.
     pub at: Told<DateTime<Utc>>,
     /// f-number.
@@ -48,6 +52,8 @@ impl Shot {
             laid,
             focal_mm,
             focal_share,
+            cut,
+            is_by_equivalent,
         } = Optics::of(photo, given, studio);
         let said = &photo.said;
         let number = |told: &Told<f64>, given: Option<f64>, show: fn(f64) -> String| {
@@ -64,6 +70,8 @@ impl Shot {
             film,
             focal_mm: number(&focal_mm, given.focal_mm, |mm| format!("{mm:.1} mm")),
             focal_share: given.focal_mm.map_or(focal_share, |_| 0.0),
+            cut,
+            is_by_equivalent,
             at: when(photo, place).overridden(given.at, |said, given| {
                 let apart_s = (*said - *given).num_seconds().abs();
                 (apart_s > SAME_S).then(|| place.zone.local(*said).to_string())
@@ -75,7 +83,8 @@ impl Shot {
     }
 }
 
-pub(super) fn alike(a: f64, b: f64) -> bool {
+/// Whether two values are one, rounded.
+pub fn alike(a: f64, b: f64) -> bool {
     (a / b - 1.0).abs() <= SAME_SHARE
 }
 

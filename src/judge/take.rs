@@ -80,13 +80,12 @@ pub fn take(base: &Studio, photo: &Photo, given: &Given) -> Result<Take, String>
     let mut shot = Shot::of(photo, given, base);
     let fitted = shot.fit(given);
     let against = shot.against_focal(given, fitted.as_ref().ok());
-    let points = &base.scene.machine.model.points;
-    let words = |name: &str| {
-        let point = points.iter().find(|point| point.name == name)?;
-        Some(point.words.clone())
-    };
+    let machine = &base.scene.machine.model;
+    let words = |name: &str| machine.words_of(name).map(str::to_string);
     let fitted = fitted.map_err(|refused| told(&refused.worded(words), against.as_deref()))?;
-    shot.focal_mm.doubt = against.or(shot.focal_mm.doubt);
+    // What another value in the file says and what the marks say are both told.
+    let both = shot.focal_mm.doubt.take().into_iter().chain(against);
+    shot.focal_mm.doubt = both.reduce(|said, seen| format!("{said}; {seen}"));
     let mut scene = base.scene.clone();
     scene.kit.film = shot.plate.film;
     let kit = &mut scene.kit;
@@ -100,6 +99,7 @@ pub fn take(base: &Studio, photo: &Photo, given: &Given) -> Result<Take, String>
     );
     let model = &studio.scene.machine.model;
     let tones = tones(model, &fitted, &shot.plate, &photo.pixels, eye.as_ref());
+    shot.hold_clock(&studio, tones.as_ref(), given.at.is_some());
     let minute = shot.at.value.map(|at| studio.minute(at));
     let frame = Framed {
         studio: &studio,

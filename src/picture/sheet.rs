@@ -20,6 +20,8 @@ pub struct Mount {
     pub verdict: Option<Verdict>,
     /// The better and the worse one, where it is open.
     pub open: Option<[Verdict; 2]>,
+    /// Whether that is only the best that may be, since something that could be worse is not known.
+    pub at_best: bool,
     /// What is worst in it.
     pub worst: String,
     /// The ground to stand on, or why nobody may stand there.
@@ -92,6 +94,16 @@ impl Sheet {
 }
 
 impl Mount {
+    /// Its verdict in words.
+    pub fn verdict_words(&self) -> String {
+        let ends = self.open.or(self.verdict.map(|verdict| [verdict; 2]));
+        let verdict = ends.map_or("not judged".to_string(), Verdict::between);
+        match self.at_best {
+            true => format!("at best {verdict}"),
+            false => verdict,
+        }
+    }
+
     fn draw(&self, canvas: &mut Canvas, x: usize, y: usize, wide: usize, tall: usize) {
         canvas.fill(x, y, wide, tall, WHITE);
         canvas.outline(x, y, wide, tall, SLATE);
@@ -104,14 +116,15 @@ impl Mount {
         let (w, h) = (self.frame.width, self.frame.height);
         canvas.outline(frame_x - 1, frame_y - 1, w + 2, h + 2, INK);
         let base = (frame_y + h + 28) as f32;
-        let ends = self.open.or(self.verdict.map(|verdict| [verdict; 2]));
+        let known = self.open.or(self.verdict.map(|verdict| [verdict; 2]));
+        // Neither colour nor form says what is not known.
+        let ends = known.filter(|_| !self.at_best);
         let word = hand(
             18.0,
             ends.map_or(SLATE, |[_, worse]| verdict_ink(worse)),
             true,
         );
-        let verdict = ends.map_or("not judged".to_string(), Verdict::between);
-        let verdict = verdict.to_uppercase();
+        let verdict = self.verdict_words().to_uppercase();
         let mut start = right - canvas.width_of(&verdict, &word);
         canvas.write(start, base, &verdict, &word);
         if let Some([better, worse]) = ends {
@@ -192,6 +205,7 @@ mod tests {
             figures: String::new(),
             verdict: Verdict::ALL.get(i % 6).copied(),
             open: (i % 4 == 1).then_some([Verdict::Fine, Verdict::Good]),
+            at_best: i == 2,
             worst: String::new(),
             ground: Ok(String::new()),
         };

@@ -185,6 +185,7 @@ pub fn sheet(
             ),
             verdict: Some(sheet.verdict),
             open: None,
+            at_best: false,
             worst: sentence_case(worst(rung)),
             ground,
         })

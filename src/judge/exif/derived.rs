@@ -4,7 +4,8 @@ use super::tags::{Read, Tags};
 use super::{Said, Told};
 use crate::camera::film::Film;
 use crate::judge::marks::SENSORS_MM;
-use chrono::NaiveDateTime;
+use crate::judge::shot::SAME_SHARE;
+use chrono::{Datelike, NaiveDateTime};
 use exif::Tag;
 use std::ops::RangeInclusive;
 
@@ -14,6 +15,9 @@ const CLOCKS_MIN: i64 = 10;
 /// Sizes of a sensor that differ by more than this share contradict one another: the equivalent is told in
 /// whole millimetres, and some makers count the cropped width.
 const SIZES: f64 = 0.12;
+
+/// The first EXIF is of 1995 (JEIDA), cameras with clocks are a little older; from memory.
+const FIRST_TAGS: i32 = 1990;
 
 /// Focal lengths from a telephone's to a telescope's.
 const FOCALS_MM: RangeInclusive<f64> = 0.5..=10000.0;
@@ -28,6 +32,7 @@ pub(super) fn said(tags: &Tags, size_px: Option<[u32; 2]>, broken: Vec<String>) 
     Said {
         offset_min: offset(tags, local.value),
         sensor: sensor(tags, size_px, &focal_mm, &equivalent_mm),
+        cut: cut(tags, size_px),
         local,
         focal_mm,
         equivalent_mm,
@@ -81,6 +86,11 @@ fn local(tags: &Tags) -> Told<NaiveDateTime> {
                 let doubt = other.map(|other| format!("DateTimeDigitized says {other}"));
                 let changed =
                     (index == 2).then(|| "it may be when the file was changed".to_string());
+                let early = (time.year() < FIRST_TAGS).then(|| {
+                    "no camera wrote tags yet: somebody typed it, or the clock was wrong"
+                        .to_string()
+                });
+                let doubt = early.or(doubt);
                 return Told::from(time, *name).doubted(doubt.or(changed).or(wrong));
             }
             Some(Err(why)) => wrong = wrong.or(Some(why)),
@@ -132,6 +142,26 @@ fn offset(tags: &Tags, local: Option<NaiveDateTime>) -> Told<i32> {
     }
 }
 
+/// The picture's size in pixels, as the tags tell it.
+fn dimensions(tags: &Tags) -> Option<(f64, f64)> {
+    let tagged = |tag| tags.number(tag, 1.0..=1e6).and_then(Result::ok);
+    tagged(Tag::PixelXDimension).zip(tagged(Tag::PixelYDimension))
+}
+
+/// That a picture has another shape than the one its tags tell, either way round: making it smaller would have kept that.
+fn cut(tags: &Tags, size_px: Option<[u32; 2]>) -> Option<String> {
+    let ((width, height), [across, down]) = (dimensions(tags)?, size_px?);
+    let shape = f64::from(across) / f64::from(down);
+    let is_same = [width / height, height / width]
+        .iter()
+        .any(|told| (told / shape - 1.0).abs() <= SAME_SHARE);
+    (!is_same).then(|| {
+        format!(
+            "the tags tell {width:.0} × {height:.0} px, the picture has {across} × {down}: it was cut"
+        )
+    })
+}
+
 /// The sensor's size: from its pixels' density, else from the equivalent focal length and the picture's shape.
 fn sensor(
     tags: &Tags,
@@ -140,7 +170,7 @@ fn sensor(
     equivalent_mm: &Told<f64>,
 ) -> Told<Film> {
     let tagged = |tag| tags.number(tag, 1.0..=1e6).and_then(Result::ok);
-    let dimensions = tagged(Tag::PixelXDimension).zip(tagged(Tag::PixelYDimension));
+    let dimensions = dimensions(tags);
     let [width_px, height_px] = match (dimensions, size_px) {
         (Some((width, height)), _) => [width, height],
         (None, Some(size)) => size.map(f64::from),

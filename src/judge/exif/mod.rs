@@ -76,6 +76,8 @@ pub struct Said {
     pub equivalent_mm: Told<f64>,
     /// The sensor's size as the pixels lie in the file, before it is turned upright.
     pub sensor: Told<Film>,
+    /// That the picture has another shape than its tags tell of it, in words.
+    pub cut: Option<String>,
     /// Latitude and longitude, degrees, north and east positive.
     pub position_deg: Told<[f64; 2]>,
     /// How far off that position may be, metres, as the receiver states it.

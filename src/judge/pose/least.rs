@@ -1,11 +1,11 @@
 //! Least squares of a few unknowns: Levenberg's and Marquardt's damped steps, and the inverse of the normal
 //! matrix. May not enter: what the unknowns mean.
 //!
-//! Written out rather than taken from a library: eight unknowns need one Cholesky factor and its inverse, and
+//! Written out rather than taken from a library: ten unknowns need one Cholesky factor and its inverse, and
 //! a step that leads behind the lens must be refused, not end the search.
 
 /// How many unknowns there can be.
-pub(super) const MOST: usize = 8;
+pub(super) const MOST: usize = 10;
 
 /// One value for each unknown.
 pub(super) type Unknowns = [f64; MOST];

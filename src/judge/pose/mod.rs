@@ -9,19 +9,21 @@ mod doubt;
 mod least;
 mod points;
 mod refusal;
+mod search;
 mod sights;
 mod start;
 
-pub use refusal::Refused;
+pub use refusal::{Point, Refused};
 
 use crate::camera::{film::Film, pose::Pose};
 use crate::units::deg;
-use doubt::{Settled, settle};
+use doubt::settle;
 use glam::{DVec2, DVec3};
 use least::{MOST, Unknowns};
-use sights::{LOG_FOCAL, RADIAL, Rough};
+use search::Settled;
+use sights::{LOG_FOCAL, MIDDLE_X, MIDDLE_Y, RADIAL, Rough};
 
-/// What a pose has: eye x, y, z, heading, pitch, roll, focal length, radial term.
+/// What a pose has: eye x, y, z, heading, pitch, roll, focal length, radial term, the axis right of and below the middle.
 pub const UNKNOWNS: usize = MOST;
 
 /// Fewer named points than this give no pose that could be doubted.
@@ -78,6 +80,9 @@ pub struct Known {
     pub focal_share: f64,
     /// Whether a radial term may be fitted, where the marks show one.
     pub bend: bool,
+    /// How far beside the picture's middle the lens's axis may meet it, as a share of its width (one standard deviation):
+    /// so far one that was cut. Zero: in its middle.
+    pub middle_share: f64,
     /// How exactly marks are placed, pixels (one standard deviation an axis). Weighs as two errors seen.
     pub placed_to_px: f64,
 }
@@ -88,6 +93,7 @@ impl Default for Known {
             focal_mm: None,
             focal_share: 0.0,
             bend: false,
+            middle_share: 0.0,
             placed_to_px: 1.0,
         }
     }
@@ -99,18 +105,29 @@ impl Known {
         self.focal_mm.is_some() && self.focal_share > 0.0
     }
 
-    /// Such a focal length beside marks that err by so much.
-    fn rough_beside(&self, plate: &Plate, sigma_px: f64) -> Option<Rough> {
-        let focal_mm = self.focal_mm.filter(|_| self.is_rough())?;
-        Some(Rough {
-            log_focal: (focal_mm * plate.px_per_mm()).ln(),
-            weight_px: sigma_px / self.focal_share,
-        })
+    /// Whether the lens's axis may meet the picture beside its middle.
+    fn is_beside(&self) -> bool {
+        self.middle_share > 0.0
     }
 
-    /// The same beside marks that err as they are said to.
-    fn rough(&self, plate: &Plate) -> Option<Rough> {
-        self.rough_beside(plate, self.placed_to_px)
+    /// What is known roughly, beside marks that err by so much.
+    fn rough_beside(&self, plate: &Plate, sigma_px: f64) -> Vec<Rough> {
+        let mut all = Vec::new();
+        if let Some(focal_mm) = self.focal_mm.filter(|_| self.is_rough()) {
+            all.push(Rough {
+                unknown: LOG_FOCAL,
+                told: (focal_mm * plate.px_per_mm()).ln(),
+                weight_px: sigma_px / self.focal_share,
+            });
+        }
+        if self.is_beside() {
+            all.extend([MIDDLE_X, MIDDLE_Y].map(|unknown| Rough {
+                unknown,
+                told: 0.0,
+                weight_px: sigma_px / (self.middle_share * plate.width_px),
+            }));
+        }
+        all
     }
 }
 
@@ -142,6 +159,8 @@ pub struct Sigmas {
     pub focal_mm: f64,
     /// Of the radial term; zero where none was fitted.
     pub radial: f64,
+    /// Of the axis's place in the picture, pixels; zero where it is the middle.
+    pub middle_px: DVec2,
 }
 
 /// A pose and how well it is known.
@@ -151,10 +170,14 @@ pub struct Fit {
     pub pose: Pose,
     /// The focal length, millimetres on the plate's film.
     pub focal_mm: f64,
+    /// Whether a focal length that was told had part in that.
+    pub heeds_focal: bool,
     /// The radial term; zero where none was fitted.
     pub radial: f64,
-    /// Covariance of eye x, y, z (m), heading, pitch, roll (°), focal length (mm), radial term; zero rows where
-    /// something was known.
+    /// How far right of and below the picture's middle the lens's axis meets it, pixels; zero unless that was left open.
+    pub middle_px: DVec2,
+    /// Covariance of eye x, y, z (m), heading, pitch, roll (°), focal length (mm), radial term, the axis's place in the
+    /// picture (px); zero rows where something was known.
     pub covariance: [[f64; UNKNOWNS]; UNKNOWNS],
     /// Root mean square of the distances of the marks kept, pixels.
     pub rms_px: f64,
@@ -175,7 +198,13 @@ impl Fit {
             roll_deg: of(sights::ROLL),
             focal_mm: of(LOG_FOCAL),
             radial: of(RADIAL),
+            middle_px: DVec2::new(of(MIDDLE_X), of(MIDDLE_Y)),
         }
+    }
+
+    /// Whether it was left open where the lens's axis meets the picture.
+    pub fn is_beside(&self) -> bool {
+        self.covariance[MIDDLE_X][MIDDLE_X] > 0.0
     }
 
     /// The marks that contradict the others.
@@ -185,7 +214,8 @@ impl Fit {
 
     /// Where a point is in the picture, pixels right and down; none if it is not in front of the lens.
     pub fn image_px(&self, plate: &Plate, point: DVec3) -> Option<DVec2> {
-        let at = unknowns(&self.pose, self.focal_mm * plate.px_per_mm(), self.radial);
+        let mut at = unknowns(&self.pose, self.focal_mm * plate.px_per_mm(), self.radial);
+        [at[MIDDLE_X], at[MIDDLE_Y]] = self.middle_px.to_array();
         sights::image(&at, &self.pose.basis(), plate, point).map(|(place, _)| place)
     }
 
@@ -201,13 +231,15 @@ impl Fit {
             pose,
             focal_mm: self.focal_mm + by[LOG_FOCAL],
             radial: self.radial + by[RADIAL],
+            middle_px: self.middle_px + DVec2::new(by[MIDDLE_X], by[MIDDLE_Y]),
             ..self.clone()
         }
     }
 
     /// The direction from which a place of the picture has its light.
     pub fn ray(&self, plate: &Plate, at_px: DVec2) -> DVec3 {
-        let bent = (at_px - plate.middle_px()) / (self.focal_mm * plate.px_per_mm());
+        let axis_px = plate.middle_px() + self.middle_px;
+        let bent = (at_px - axis_px) / (self.focal_mm * plate.px_per_mm());
         // The bend undone by steps of its own: it is small.
         let straight = (0..UNBENT_STEPS).fold(bent, |at, _| {
             bent / (1.0 + self.radial * at.length_squared()).max(LEAST_STRETCH)
@@ -238,6 +270,8 @@ fn unknowns(pose: &Pose, focal_px: f64, radial: f64) -> Unknowns {
         turn[2],
         focal_px.ln(),
         radial,
+        0.0,
+        0.0,
     ]
 }
 
@@ -245,12 +279,12 @@ fn unknowns(pose: &Pose, focal_px: f64, radial: f64) -> Unknowns {
 pub fn fit(marks: &[Mark], plate: &Plate, known: &Known) -> Result<Fit, Refused> {
     points::check(marks, plate, known)?;
     let settled = settle(marks, plate, known)?;
-    let variance = settled.variance(known);
+    let variance = settled.variance;
     let (free, at) = (&settled.free, &settled.ended.at);
     let kept = settled.marks(marks);
     // The fit ended there, so the model has a value there.
     let rough = known.rough_beside(plate, variance.sqrt());
-    let linear = sights::look(at, plate, &kept, rough.as_ref()).ok_or(Refused::NoPose)?;
+    let linear = sights::look(at, plate, &kept, &rough).ok_or(Refused::NoPose)?;
     let inverse = least::inverse(&least::normal(&linear, free).0, free.len())
         .map_err(|which| Refused::unresolved(free[which]))?;
     let focal_mm = at[LOG_FOCAL].exp() / plate.px_per_mm();
@@ -269,9 +303,11 @@ pub fn fit(marks: &[Mark], plate: &Plate, known: &Known) -> Result<Fit, Refused>
     let found = Fit {
         pose,
         focal_mm,
+        heeds_focal: known.focal_mm.is_some(),
         radial: at[RADIAL],
+        middle_px: DVec2::new(at[MIDDLE_X], at[MIDDLE_Y]),
         covariance,
-        rms_px: settled.rms_px(),
+        rms_px: settled.rms_px,
         sigma_px: variance.sqrt(),
         residuals: residuals(marks, plate, &settled, variance.sqrt())?,
     };
@@ -288,7 +324,10 @@ fn residuals(
     let basis = sights::pose(&settled.ended.at).basis();
     let of = |(index, mark): (usize, &Mark)| {
         let seen = sights::image(&settled.ended.at, &basis, plate, mark.at_m);
-        let off_px = mark.at_px - seen.ok_or_else(|| Refused::Behind(mark.name.clone()))?.0;
+        let off_px = mark.at_px
+            - seen
+                .ok_or_else(|| Refused::Behind(Point::named(&mark.name)))?
+                .0;
         Ok(Residual {
             name: mark.name.clone(),
             off_px,

@@ -1,6 +1,6 @@
 //! What marks must be before a pose is asked of them, and what a pose must be to be told. May not enter: the search.
 
-use super::{Fit, Known, LEAST_MARKS, Mark, Plate, Refused};
+use super::{Fit, Known, LEAST_MARKS, Mark, Plate, Point, Refused};
 use glam::{DVec2, DVec3};
 
 /// Points nearer to one another than this are one point, metres.
@@ -37,7 +37,7 @@ pub(super) fn check(marks: &[Mark], plate: &Plate, known: &Known) -> Result<(), 
             return Err(Refused::NoNumber(told));
         }
         if marks[..index].iter().any(|other| other.name == mark.name) {
-            return Err(Refused::Twice(mark.name.clone()));
+            return Err(Refused::Twice(Point::named(&mark.name)));
         }
     }
     let places = marks.iter().map(|mark| mark.at_px);

@@ -3,6 +3,7 @@
 use super::LEAST_MARKS;
 use super::sights::WORDS;
 use glam::DVec3;
+use std::fmt::{Display, Formatter};
 use thiserror::Error;
 
 /// Why marks give no pose.
@@ -18,18 +19,18 @@ pub enum Refused {
         found: usize,
     },
     /// One point marked twice.
-    #[error("\"{0}\" is marked twice; mark each point once")]
-    Twice(String),
+    #[error("{0} is marked twice; mark each point once")]
+    Twice(Point),
     /// Something is not a number, or no picture.
     #[error("{0}")]
     NoNumber(String),
     /// A mark that lies off the picture.
     #[error(
-        "\"{name}\" is marked outside the picture, which is {width_px:.0} × {height_px:.0} px; were the marks made on another copy?"
+        "{name} is marked outside the picture, which is {width_px:.0} × {height_px:.0} px; were the marks made on another copy?"
     )]
     Outside {
         /// Which.
-        name: String,
+        name: Point,
         /// Pixels across.
         width_px: f64,
         /// Pixels down.
@@ -53,18 +54,18 @@ pub enum Refused {
     )]
     NoPose,
     /// A point would lie behind the camera.
-    #[error("\"{0}\" would lie behind the camera; check its name")]
-    Behind(String),
+    #[error("{0} would lie behind the camera; check its name")]
+    Behind(Point),
     /// The fit is far off for several marks at once.
     #[error(
-        "the marks do not fit together: {rms_px:.0} px off (root mean square), worst \"{worst}\"; check names, and \
+        "the marks do not fit together: typically {rms_px:.0} px off, worst {worst}; check names, and \
          whether the picture was cut"
     )]
     Apart {
         /// Root mean square distance.
         rms_px: f64,
         /// The mark that is most off.
-        worst: String,
+        worst: Point,
     },
     /// Two poses fit alike.
     #[error(
@@ -84,17 +85,42 @@ impl Refused {
 
     /// The same with its point as a person calls it behind its name.
     pub fn worded(mut self, words: impl Fn(&str) -> Option<String>) -> Refused {
-        let (Refused::Twice(name)
-        | Refused::Behind(name)
-        | Refused::Outside { name, .. }
-        | Refused::Apart { worst: name, .. }) = &mut self
+        let (Refused::Twice(point)
+        | Refused::Behind(point)
+        | Refused::Outside { name: point, .. }
+        | Refused::Apart { worst: point, .. }) = &mut self
         else {
             return self;
         };
-        if let Some(words) = words(name) {
-            *name = format!("{name}, {words},");
-        }
+        point.words = words(&point.name);
         self
+    }
+}
+
+/// A point as it is told: its name, and behind it what a person calls it, where that is known.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    name: String,
+    words: Option<String>,
+}
+
+impl Point {
+    /// By its name in the file.
+    pub fn named(name: &str) -> Point {
+        Point {
+            name: name.to_string(),
+            words: None,
+        }
+    }
+}
+
+impl Display for Point {
+    fn fmt(&self, out: &mut Formatter<'_>) -> std::fmt::Result {
+        write!(out, "\"{}\"", self.name)?;
+        match &self.words {
+            Some(words) => write!(out, " ({words})"),
+            None => Ok(()),
+        }
     }
 }
 

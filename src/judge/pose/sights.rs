@@ -16,6 +16,9 @@ pub(super) const ROLL: usize = 5;
 pub(super) const LOG_FOCAL: usize = 6;
 /// The radial term.
 pub(super) const RADIAL: usize = 7;
+/// How far the lens's axis meets the picture right of and below its middle, pixels.
+pub(super) const MIDDLE_X: usize = 8;
+pub(super) const MIDDLE_Y: usize = 9;
 
 /// What each unknown is called.
 pub(super) const WORDS: [&str; MOST] = [
@@ -27,6 +30,8 @@ pub(super) const WORDS: [&str; MOST] = [
     "roll",
     "focal length",
     "lens distortion",
+    "picture's middle",
+    "picture's middle",
 ];
 
 /// The pose of some unknowns.
@@ -84,37 +89,41 @@ pub(super) fn image(
     slopes[1][LOG_FOCAL] = -focal_px * y * stretch;
     slopes[0][RADIAL] = focal_px * x * r2;
     slopes[1][RADIAL] = -focal_px * y * r2;
-    let place = plate.middle_px() + focal_px * stretch * DVec2::new(x, -y);
+    (slopes[0][MIDDLE_X], slopes[1][MIDDLE_Y]) = (1.0, 1.0);
+    let axis_px = plate.middle_px() + DVec2::new(at[MIDDLE_X], at[MIDDLE_Y]);
+    let place = axis_px + focal_px * stretch * DVec2::new(x, -y);
     place.is_finite().then_some((place, slopes))
 }
 
-/// A focal length that is known roughly: one more observation.
+/// An unknown of which something is known roughly: one more observation.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Rough {
-    /// Its logarithm in pixels.
-    pub log_focal: f64,
-    /// What a mark errs by over the share by which the focal length may be off: both then weigh as they are known.
+    /// Which.
+    pub unknown: usize,
+    /// What is told of it.
+    pub told: f64,
+    /// What a mark errs by over what that may be off by: both then weigh as they are known.
     pub weight_px: f64,
 }
 
 impl Rough {
     /// How far some unknowns are from it, weighed as pixels.
     pub(super) fn error_px(&self, at: &Unknowns) -> f64 {
-        self.weight_px * (at[LOG_FOCAL] - self.log_focal)
+        self.weight_px * (at[self.unknown] - self.told)
     }
 }
 
-/// The errors of all marks, pixels across and down in turn, and behind them that of a focal length known roughly.
+/// The errors of all marks, pixels across and down in turn, and behind them those of what is known roughly.
 pub(super) fn look(
     at: &Unknowns,
     plate: &Plate,
     marks: &[&Mark],
-    rough: Option<&Rough>,
+    rough: &[Rough],
 ) -> Option<Linear> {
     let basis = pose(at).basis();
     let mut linear = Linear {
-        errors: Vec::with_capacity(2 * marks.len() + 1),
-        slopes: Vec::with_capacity(2 * marks.len() + 1),
+        errors: Vec::with_capacity(2 * marks.len() + rough.len()),
+        slopes: Vec::with_capacity(2 * marks.len() + rough.len()),
     };
     for mark in marks {
         let (place, slopes) = image(at, &basis, plate, mark.at_m)?;
@@ -122,9 +131,9 @@ pub(super) fn look(
         linear.errors.extend([error.x, error.y]);
         linear.slopes.extend(slopes);
     }
-    if let Some(rough) = rough {
+    for rough in rough {
         let mut slope = [0.0; MOST];
-        slope[LOG_FOCAL] = rough.weight_px;
+        slope[rough.unknown] = rough.weight_px;
         linear.errors.push(rough.error_px(at));
         linear.slopes.push(slope);
     }
@@ -144,7 +153,7 @@ mod tests {
             height_px: 3000.0,
             film: Film::FULL,
         };
-        let at = [3.0, -20.0, 1.6, 0.1, 0.05, 0.03, 8.4, -0.08];
+        let at = [3.0, -20.0, 1.6, 0.1, 0.05, 0.03, 8.4, -0.08, 120.0, -45.0];
         let point = DVec3::new(-4.0, 1.5, 3.9);
         let seen = |at: &Unknowns| image(at, &pose(at).basis(), &plate, point).unwrap();
         let (_, slopes) = seen(&at);

@@ -1,8 +1,8 @@
 //! Photographs as pictures: one with the machine's outline over it, many as mounted slides on one sheet. May not
 //! enter: fitting, grading.
 
-use super::spot;
 use super::table::{unknowns, worst};
+use super::{is_at_best, spot};
 use crate::grade::Studio;
 use crate::grade::wording::sentence_case;
 use crate::judge::outline::Outline;
@@ -117,6 +117,7 @@ pub fn mount(studio: &Studio, photo: &Photo, take: &Take) -> Mount {
         .join(" · "),
         verdict: Some(take.sheet.verdict),
         open: (take.verdicts[0] != take.verdicts[1]).then_some(take.verdicts),
+        at_best: is_at_best(take),
         worst: sentence_case(worst(&take.sheet)),
         ground: Ok(format!(
             "Stood {}, eye {:.1} m over the rail",
@@ -142,6 +143,7 @@ pub fn mount_unposed(studio: &Studio, photo: &Photo, known: &Unposed, why: &str)
         figures: settings(&known.shot),
         verdict: None,
         open: None,
+        at_best: false,
         worst: sentence_case(why.split([';', '(']).next().unwrap_or(why).trim()),
         ground: Ok(tones),
     }

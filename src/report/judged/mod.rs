@@ -7,13 +7,14 @@ mod table;
 
 pub use contact::{contact_sheet, mount, mount_unposed, overlay};
 pub use data::{data, data_unposed};
-pub use shown::position_off;
+pub use shown::{beside, position_off};
 use shown::{lens_text, receiver_text, shot_text, spot, tones_text};
 pub use table::{Graded, Listed, table};
 
 use super::{sheet, stand};
 use crate::grade::{Studio, Verdict};
 use crate::judge::photo::Photo;
+use crate::judge::pose::LEAST_MARKS;
 use crate::judge::take::{Doubt, Take};
 use crate::judge::unposed::Unposed;
 use crate::units::feet;
@@ -28,6 +29,11 @@ fn point(studio: &Studio, name: &str) -> String {
     }
 }
 
+/// An angle that may be below nothing, with a minus that is one.
+fn degrees(angle_deg: f64) -> String {
+    format!("{angle_deg:.2}°").replace('-', "−")
+}
+
 /// All that is known of a photograph and what the rules say of it.
 pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
     let fit = &take.fit;
@@ -39,16 +45,16 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
     let _ = writeln!(
         out,
         "Camera {}, {:.2} m over the ground, {:.2} m over the rail (± {:.2} m)\n  heading \
-         {:.2}° ± {:.2}°, pitch {:.2}° ± {:.2}°, roll {:.2}° ± {:.2}°, {:.1} mm ± {:.1} mm",
+         {:.2}° ± {:.2}°, pitch {} ± {:.2}°, roll {} ± {:.2}°, {:.1} mm ± {:.1} mm",
         spot(at, 2),
         at.height_m,
         studio.eye(at).z,
         sigmas.eye_m.max_element(),
         at.heading_deg,
         sigmas.heading_deg,
-        at.pitch_deg,
+        degrees(at.pitch_deg),
         sigmas.pitch_deg,
-        at.roll_deg,
+        degrees(at.roll_deg),
         sigmas.roll_deg,
         at.lens_mm,
         sigmas.focal_mm,
@@ -61,11 +67,7 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
     );
     lens_text(&mut out, studio, take);
     let kept = fit.residuals.len() - fit.mismarked().count();
-    let _ = writeln!(
-        out,
-        "  {kept} marks, {:.2} px off (root mean square)",
-        fit.rms_px
-    );
+    let _ = writeln!(out, "  {kept} marks, typically {:.2} px off", fit.rms_px);
     if let Some(times) = take.poor() {
         let _ = writeln!(
             out,
@@ -83,6 +85,12 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
             point(studio, &one.name),
             one.off_px.length(),
             one.times_sigma
+        );
+    }
+    if fit.mismarked().next().is_some() && kept < LEAST_MARKS {
+        let _ = writeln!(
+            out,
+            "  With {kept} marks left one more that is off would not show: mark more points"
         );
     }
     if let Some(tones) = &take.tones {
@@ -103,13 +111,19 @@ pub fn text(studio: &Studio, photo: &Photo, take: &Take) -> String {
 pub fn open(doubt: &Doubt) -> String {
     let unit = doubt.measure.unit().suffix();
     let decimals = doubt.measure.decimals() + 1;
+    let [better, worse] = doubt.grades;
+    // As of verdicts: those that lie between are possible as well.
+    let joint = match worse as usize - better as usize {
+        0 | 1 => "or",
+        _ => "to",
+    };
     format!(
-        "{}: {:.decimals$}{unit} ± {:.decimals$}{unit}, {} or {}",
+        "{}: {:.decimals$}{unit} ± {:.decimals$}{unit}, {} {joint} {}",
         doubt.measure.title(),
         doubt.value,
         doubt.sigma,
-        doubt.grades[0].word(),
-        doubt.grades[1].word()
+        better.word(),
+        worse.word()
     )
 }
 
@@ -125,11 +139,16 @@ pub fn text_unposed(studio: &Studio, photo: &Photo, known: &Unposed, why: &str) 
     out
 }
 
+/// Whether the verdict is no more than the best that may be: the light is not known.
+pub fn is_at_best(take: &Take) -> bool {
+    !take.knows_light() && take.verdicts != [Verdict::Lost; 2]
+}
+
 /// The verdict in words: both ends where doubt leaves it open, and no more than the best where the light is not known.
 pub fn verdict(take: &Take) -> String {
     let verdict = Verdict::between(take.verdicts);
-    match take.knows_light() || take.verdicts == [Verdict::Lost; 2] {
-        true => verdict,
-        false => format!("at best {verdict}"),
+    match is_at_best(take) {
+        true => format!("at best {verdict}"),
+        false => verdict,
     }
 }

@@ -5,7 +5,8 @@ use crate::grade::{Stand, Studio};
 use crate::judge::exif::Told;
 use crate::judge::outline::Tones;
 use crate::judge::photo::Photo;
-use crate::judge::shot::{Shot, shutter};
+use crate::judge::pose::Fit;
+use crate::judge::shot::{Shot, alike, shutter};
 use crate::judge::take::Take;
 use crate::judge::whence::Whence;
 use crate::units::compass_word;
@@ -155,18 +156,41 @@ pub(super) fn receiver_text(
     }
 }
 
+/// Where the lens looked in a picture that was cut, and what that doubt does; none where that is the middle.
+pub fn beside(fit: &Fit, shot: &Shot) -> Option<String> {
+    let why = shot.why_beside(fit)?;
+    let sigma_px = fit.sigmas().middle_px;
+    let off = |px: f64, sigma_px: f64, minus: &str, plus: &str| {
+        let way = if px < 0.0 { minus } else { plus };
+        format!("{:.0} px ± {sigma_px:.0} px {way}", px.abs())
+    };
+    Some(format!(
+        "{why}. Nobody knows how much on which side, so its middle is left open: by the marks the lens looked {} and {} its \
+         middle. Stand, heading, pitch and lean are in doubt by that, as told",
+        off(fit.middle_px.x, sigma_px.x, "left", "right"),
+        off(fit.middle_px.y, sigma_px.y, "above", "below"),
+    ))
+}
+
 /// What was made of the lens: on what film its length is told, how tags and marks agree, how much it bends lines.
 pub(super) fn lens_text(out: &mut String, studio: &Studio, take: &Take) {
     let (fit, shot) = (&take.fit, &take.shot);
     let film = shot.plate.film;
     if shot.film.value.is_none() {
-        let whose = match film.diagonal_mm() == studio.scene.kit.film.diagonal_mm() {
-            true => "the scene's kit has",
-            false => "the picture's shape leaves of it",
+        let kit = studio.scene.kit.film;
+        let [own, whole] = [film, kit].map(|film| film.width_mm.max(film.height_mm));
+        let whose = match shot.is_by_equivalent {
+            true => {
+                "a film of this shape with the diagonal of 24 × 36 mm, as the tags tell the lens"
+            }
+            false if alike(own, whole) && alike(film.diagonal_mm(), kit.diagonal_mm()) => {
+                "which the scene's kit has"
+            }
+            false => "what the picture's shape leaves of the scene's kit's",
         };
         let _ = writeln!(
             out,
-            "  the sensor's size is not known: millimetres of the lens are told as on {:.1} × {:.1} mm, which {whose}",
+            "  the sensor's size is not known: millimetres of the lens are told as on {:.1} × {:.1} mm, {whose}",
             film.width_mm, film.height_mm
         );
     }
@@ -182,6 +206,9 @@ pub(super) fn lens_text(out: &mut String, studio: &Studio, take: &Take) {
             fit.focal_mm,
             fit.sigmas().focal_mm
         );
+    }
+    if let Some(told) = beside(fit, shot) {
+        let _ = writeln!(out, "  {told}");
     }
     if let Some([percent, sigma]) = fit.corner_percent(&shot.plate) {
         let (form, way) = match percent < 0.0 {
