@@ -165,6 +165,12 @@ impl Model {
         self.head.coupler_x_m - self.rear.coupler_x_m
     }
 
+    /// A named point as a person calls it.
+    pub fn words_of(&self, name: &str) -> Option<&str> {
+        let point = self.points.iter().find(|point| point.name == name);
+        point.map(|point| point.words.as_str())
+    }
+
     /// The same machine with every hinged door open.
     pub fn with_doors_open(&self) -> Model {
         let (vertices, triangles) =
