@@ -1,5 +1,5 @@
 //! Marking a photograph without a window: a rehearsed frame as a JPEG, its points marked, the fit told, the marks in their
-//! file. May not enter: pixels of pages.
+//! file. May not enter: pixels of pages, what stands in the way of files.
 
 use crate::judge_take::{away_m, marks, photograph_bytes, rehearsed};
 use glam::DVec2;
@@ -7,14 +7,14 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 use std::time::{Duration, Instant};
 use sunside::grade::{Rulebook, Stand, Studio};
-use sunside::judge::keeping::{Unkept, marks_beside};
+use sunside::judge::keeping::marks_beside;
 use sunside::judge::marks::load;
 use sunside::judge::pose::Mark;
 use sunside::rehearsal::bench::Room;
 use sunside::rehearsal::marking::command::MarkCommand;
 use sunside::rehearsal::marking::points::{Corner, groups};
 use sunside::rehearsal::marking::session::{Session, State};
-use sunside::rehearsal::marking::{Found, Marking, PhotoFile};
+use sunside::rehearsal::marking::{Found, Marking};
 use sunside::scene::Scene;
 use sunside::sighting::cpu::Cpu;
 use sunside::sighting::shown::Side;
@@ -51,7 +51,7 @@ pub fn room() -> Arc<Room> {
     Arc::clone(ROOM.get_or_init(made))
 }
 
-fn until(session: &mut Session, what: &str, done: impl Fn(&mut Session) -> bool) {
+pub fn until(session: &mut Session, what: &str, done: impl Fn(&mut Session) -> bool) {
     let start = Instant::now();
     loop {
         session.take_news();
@@ -66,7 +66,7 @@ fn until(session: &mut Session, what: &str, done: impl Fn(&mut Session) -> bool)
     }
 }
 
-fn open(photos: &[&Path]) -> Session {
+pub fn open(photos: &[&Path]) -> Session {
     let photos = photos.iter().map(|path| path.to_path_buf()).collect();
     let mut session = Session::new(photos, None, room(), Arc::new(|| {}));
     until(&mut session, "it is read", |session| {
@@ -75,7 +75,7 @@ fn open(photos: &[&Path]) -> Session {
     session
 }
 
-fn put(marking: &mut Marking, mark: &Mark, off: DVec2) {
+pub fn put(marking: &mut Marking, mark: &Mark, off: DVec2) {
     let points = &marking.model.points;
     let point = points
         .iter()
@@ -87,7 +87,7 @@ fn put(marking: &mut Marking, mark: &Mark, off: DVec2) {
 }
 
 /// What is known of the newest marks, the sheet too where there is one.
-fn known(session: &mut Session) -> Arc<Found> {
+pub fn known(session: &mut Session) -> Arc<Found> {
     until(session, "the marks are fitted", |session| {
         let found = session.marking().unwrap().fresh();
         found.is_some_and(|found| found.fit.is_err() || found.take.is_some())
@@ -191,6 +191,18 @@ fn a_mismark_is_named_and_points_are_expected_where_they_are() {
         marking.is_seen(far.unwrap()),
         marking.is_seen(near.unwrap())
     );
+    // From the mark that contradicts, the cross goes to where the others have its point; marked there, none does.
+    let wrong = (marking.model.points.iter()).position(|point| point.name == some[3].name);
+    marking.hold(wrong.unwrap());
+    assert!(marking.cross_px.distance(some[3].at_px) > 30.0);
+    marking.act(MarkCommand::ToExpected);
+    assert!(marking.cross_px.distance(some[3].at_px) < 3.0);
+    marking.act(MarkCommand::ToExpected);
+    assert!(marking.cross_px.distance(some[3].at_px) > 30.0);
+    marking.act(MarkCommand::ToExpected);
+    marking.act(MarkCommand::TakePlace);
+    let found = known(&mut session);
+    assert_eq!(found.fit.as_ref().unwrap().mismarked().count(), 0);
 }
 
 #[test]
@@ -246,55 +258,6 @@ fn points_asked_for_lie_on_the_side_shown_at_both_ends_high_and_low() {
 }
 
 #[test]
-fn what_cannot_be_kept_is_told_and_would_be_lost_and_can_be_read_anew() {
-    let folder = TempDir::new().unwrap();
-    let shot = shot(folder.path(), true);
-    let path = marks_beside(&shot.path);
-    std::fs::write(&path, "[[mark]]\npoint = \"copler\"\nat_px = [1, 2]\n").unwrap();
-    let none = folder.path().join("none.jpg");
-    let mut session = open(&[&shot.path, &none]);
-    let marking = session.marking().unwrap();
-    let told = marking.unkept().unwrap().to_string();
-    assert!(told.contains("names no such point"), "{told}");
-    put(marking, &shot.marks[0], DVec2::ZERO);
-    assert!(session.lost()[0].contains("names no such point"));
-    // Another photograph is looked at meanwhile; what is not kept is not lost by that.
-    session.go(1);
-    until(&mut session, "it is read", |session| {
-        !matches!(session.state, State::Opening)
-    });
-    let State::Failed(why) = &session.state else {
-        panic!("there is none")
-    };
-    assert!(
-        why.contains("none.jpg") && why.contains("cannot read"),
-        "{why}"
-    );
-    session.go(1);
-    session.go(-1);
-    let marking = session.marking().unwrap();
-    assert_eq!(marking.given.marks.len(), 1);
-    assert!(std::fs::read_to_string(&path).unwrap().contains("copler"));
-    std::fs::write(&path, "# mended\n").unwrap();
-    marking.act(MarkCommand::ReadAnew);
-    until(&mut session, "it is read", |session| {
-        session.marking().unwrap().unkept().is_none()
-    });
-    let marking = session.marking().unwrap();
-    assert_eq!(marking.given.marks.len(), 0);
-    put(marking, &shot.marks[0], DVec2::ZERO);
-    until(&mut session, "it is kept", |session| {
-        session.marking().unwrap().is_kept()
-    });
-    assert!(session.lost().is_empty());
-    assert!(
-        std::fs::read_to_string(&path)
-            .unwrap()
-            .starts_with("# mended\n")
-    );
-}
-
-#[test]
 fn points_of_one_plane_without_a_focal_length_are_refused_with_what_to_mark_instead() {
     let folder = TempDir::new().unwrap();
     let shot = shot(folder.path(), false);
@@ -318,110 +281,6 @@ fn points_of_one_plane_without_a_focal_length_are_refused_with_what_to_mark_inst
     let found = known(&mut session);
     let take = found.take.as_ref().expect("a pose").as_ref().unwrap();
     assert!(away_m(take, &shot.stand) < 1.0, "{:?}", take.stand);
-}
-
-#[test]
-fn a_file_in_the_way_is_put_aside_and_marks_placed_meanwhile_are_kept() {
-    let folder = TempDir::new().unwrap();
-    let shot = shot(folder.path(), true);
-    let path = marks_beside(&shot.path);
-    std::fs::write(&path, "no marks at all").unwrap();
-    let mut session = open(&[&shot.path]);
-    let marking = session.marking().unwrap();
-    assert!(matches!(marking.unkept(), Some(Unkept::Unreadable(_))));
-    put(marking, &shot.marks[0], DVec2::ZERO);
-    marking.act(MarkCommand::PutAside);
-    until(&mut session, "it is kept", |session| {
-        session.marking().unwrap().is_kept()
-    });
-    let marking = session.marking().unwrap();
-    assert!(marking.unkept().is_none() && marking.kept_at().is_some());
-    let aside = folder.path().join("siding.jpg.marks.aside.toml");
-    assert_eq!(std::fs::read_to_string(aside).unwrap(), "no marks at all");
-    let room = room();
-    let given = load(&path, &room.scene.machine.shut, &room.scene.place.zone).unwrap();
-    assert_eq!(given, marking.given);
-}
-
-#[test]
-fn marks_are_read_anew_behind_what_is_still_to_be_written() {
-    let folder = TempDir::new().unwrap();
-    let shot = shot(folder.path(), true);
-    let path = marks_beside(&shot.path);
-    let mut session = open(&[&shot.path]);
-    let room = room();
-    let (model, zone) = (&room.scene.machine.shut, &room.scene.place.zone);
-    // A mark that comes and goes is still being written, though all is as it stood in the file.
-    let marking = session.marking().unwrap();
-    put(marking, &shot.marks[0], DVec2::ZERO);
-    marking.act(MarkCommand::Undo);
-    assert!(marking.given.marks.is_empty() && !marking.is_kept());
-    until(&mut session, "it is written", |session| {
-        session.marking().unwrap().is_kept()
-    });
-    assert!(load(&path, model, zone).unwrap().marks.is_empty());
-    for mark in &shot.marks[..4] {
-        let marking = session.marking().unwrap();
-        put(marking, mark, DVec2::ZERO);
-        marking.act(MarkCommand::ReadAnew);
-        until(&mut session, "it is read", |session| {
-            let told = session.marking().unwrap().told.clone();
-            told.is_some_and(|told| told.is_ok_and(|told| told.starts_with("Read")))
-        });
-        let given = session.marking().unwrap().given.clone();
-        assert_eq!(load(&path, model, zone).unwrap(), given);
-    }
-    assert_eq!(session.marking().unwrap().given.marks.len(), 4);
-    // Nothing was written behind it.
-    let given = session.marking().unwrap().given.clone();
-    drop(session);
-    assert_eq!(load(&path, model, zone).unwrap(), given);
-}
-
-#[test]
-fn a_photograph_that_is_replaced_or_gone_is_noticed_and_its_marks_stay() {
-    let folder = TempDir::new().unwrap();
-    let shot = shot(folder.path(), true);
-    let whole = std::fs::read(&shot.path).unwrap();
-    let mut session = open(&[&shot.path]);
-    put(session.marking().unwrap(), &shot.marks[0], DVec2::ZERO);
-    let given = session.marking().unwrap().given.clone();
-    let first = session.marking().unwrap().photo.size_px();
-    let is = |session: &mut Session, file| session.marking().unwrap().photo_file() == file;
-    assert!(is(&mut session, PhotoFile::AsRead));
-    std::fs::remove_file(&shot.path).unwrap();
-    until(&mut session, "it is gone", |session| {
-        is(session, PhotoFile::Gone)
-    });
-    session.marking().unwrap().act(MarkCommand::ReadPhoto);
-    until(&mut session, "that is told", |session| {
-        matches!(session.marking().unwrap().told, Some(Err(_)))
-    });
-    assert!(is(&mut session, PhotoFile::Gone));
-    let small = image::load_from_memory(&whole)
-        .unwrap()
-        .crop_imm(0, 0, 300, 200);
-    small.save(&shot.path).unwrap();
-    until(&mut session, "it is another", |session| {
-        is(session, PhotoFile::Another)
-    });
-    assert_eq!(session.marking().unwrap().photo.size_px(), first);
-    session.read_again();
-    until(&mut session, "it is read again", |session| {
-        is(session, PhotoFile::AsRead)
-    });
-    let marking = session.marking().unwrap();
-    assert_eq!(marking.photo.size_px(), [300.0, 200.0]);
-    assert_eq!(marking.levels[0].width(), 300);
-    assert_eq!(marking.given, given);
-    assert!(marking.cross_px.x <= 300.0 && marking.cross_px.y <= 200.0);
-    // What is marked then is fitted to the new one and kept.
-    put(marking, &shot.marks[1], DVec2::ZERO);
-    let size = |found: &Found| [found.shot.plate.width_px, found.shot.plate.height_px];
-    assert_eq!(size(&known(&mut session)), [300.0, 200.0]);
-    until(&mut session, "it is kept", |session| {
-        session.marking().unwrap().is_kept()
-    });
 }
 
 #[test]

@@ -6,7 +6,9 @@ use super::judge_args::JudgeArgs;
 use super::slack_args::SlackArgs;
 use crate::practise::progress::Drill;
 use crate::report::frame::PICTURE_WIDTHS_PX;
-use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, HEIGHTS_M, LENSES_MM, REACH_M, SPACINGS_M};
+use crate::scene::limits::{
+    F_NUMBERS, HEIGHTS_M, LENSES_MM, REACH_M, SPACINGS_M, parse_exposure_s,
+};
 use crate::sky::clock::YEARS;
 use crate::window::practising::ROUNDS;
 use chrono::{Datelike, NaiveDate};
@@ -346,12 +348,5 @@ pub(super) fn name_ending_in(text: &str, endings: &[&str]) -> Result<PathBuf, St
 
 pub(super) fn seconds(text: &str) -> Result<f64, String> {
     let wanted = || "seconds are wanted, as 0.004 or 1/250".to_string();
-    let value = match text.split_once('/') {
-        Some((over, under)) => number(over).and_then(|o| Ok(o / number(under)?)),
-        None => number(text),
-    };
-    value
-        .ok()
-        .filter(|value| EXPOSURES_S.contains(value))
-        .ok_or_else(wanted)
+    parse_exposure_s(text).ok_or_else(wanted)
 }

@@ -109,6 +109,14 @@ impl Kept {
         }
     }
 
+    /// Whether the file is as it was read or written last, or gone: no other hand's work lies there.
+    pub fn is_as_known(&self) -> bool {
+        match read_file(&self.path) {
+            Ok(bytes) => self.bytes.as_ref() == Some(&bytes),
+            Err(error) => error.kind() == ErrorKind::NotFound,
+        }
+    }
+
     /// Writes what is given; the file as it then is. What stands there already is not written again.
     ///
     /// # Errors

@@ -17,6 +17,7 @@ use crate::judge::take as photographed;
 use crate::picture::lit::Shaped;
 use crate::picture::png::Picture;
 use crate::picture::sheet::Sheet;
+use crate::report::judged::{settings, verdict};
 use crate::scene::edit::{Original, Unsaved};
 use crate::sky::clock::{LocalTimeError, YEARS};
 use chrono::{DateTime, Datelike, NaiveDate, Utc};
@@ -300,6 +301,15 @@ impl Desk {
         take.at = shot.at.value.unwrap_or(take.at);
         take.setting.kit.film = shot.plate.film;
         self.lay(take, "Rehearse from a photograph");
+        let how = settings(shot);
+        let how = match how.is_empty() {
+            true => String::new(),
+            false => format!(", exposed {how}"),
+        };
+        self.told = Some(Ok(format!(
+            "The photograph was {}{how}; from here on exposure is as advised. Ctrl + U leads back to it",
+            verdict(photographed)
+        )));
         self.refused = self.refusal(stand.spot_m);
     }
 

@@ -1,6 +1,7 @@
 //! What a photographer may carry and do, in numbers: the same for a scene file and for the command line.
 //! May not enter: what is good.
 
+use crate::units::parse_number;
 use std::ops::RangeInclusive;
 
 /// From a fisheye to the longest that anybody carries to a track.
@@ -28,3 +29,12 @@ pub const PITCHES_DEG: RangeInclusive<f64> = -89.0..=89.0;
 pub const ROLLS_DEG: RangeInclusive<f64> = -90.0..=90.0;
 /// How far from its place a site reaches, metres.
 pub const REACH_M: f64 = 5000.0;
+
+/// Seconds as somebody types them, or a share of one as shutters are engraved; none where that is no exposure time.
+pub fn parse_exposure_s(text: &str) -> Option<f64> {
+    let seconds = match text.split_once('/') {
+        Some((over, under)) => parse_number(over, "")? / parse_number(under, "s")?,
+        None => parse_number(text, "s")?,
+    };
+    EXPOSURES_S.contains(&seconds).then_some(seconds)
+}

@@ -22,7 +22,7 @@ pub fn pressed<C: Listed>(ctx: &Context, typed: bool, open: impl Fn(C) -> bool) 
             else {
                 return true;
             };
-            if typing && !modifiers.command {
+            if typing && !modifiers.command && !is_function(*key) {
                 return true;
             }
             // What belongs to a field's own text is not done to the frame.
@@ -49,6 +49,12 @@ pub fn pressed<C: Listed>(ctx: &Context, typed: bool, open: impl Fn(C) -> bool) 
         }
     });
     commands
+}
+
+/// A function key types nothing: fields leave it alone.
+fn is_function(key: Key) -> bool {
+    let number = key.name().strip_prefix('F');
+    number.is_some_and(|number| number.parse::<u8>().is_ok())
 }
 
 fn command_of<C: Listed>(key: Key, modifiers: &Modifiers) -> Option<C> {

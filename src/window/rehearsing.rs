@@ -58,7 +58,7 @@ pub struct Rehearsing {
     files: Files,
     tray: Tray,
     palette: Palette,
-    which_photo: WhichPhoto,
+    pub(super) which_photo: WhichPhoto,
     left: Left,
     middle: Middle,
     pictures: Pictures,

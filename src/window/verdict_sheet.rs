@@ -43,7 +43,15 @@ impl VerdictSheet {
         } else {
             "Graded at search size while things move; it is proved when they rest."
         };
-        head(ui, &page, &graded.graded.sheet, proved, told);
+        let sheet = &graded.graded.sheet;
+        let ends = [sheet.verdict; 2];
+        head(
+            ui,
+            &page,
+            (ends, sheet.verdict.word(), sheet.score),
+            proved,
+            told,
+        );
         // One that is shown by a key may lie out of sight.
         let to_see = desk.finding.filter(|_| desk.finding != self.shown);
         self.shown = desk.finding;
@@ -93,33 +101,52 @@ impl VerdictSheet {
     }
 }
 
-/// The verdict in small capitals, its form and score: fainter while it is not `sure`.
-pub fn head(ui: &mut Ui, page: &Page, sheet: &Sheet, sure: bool, told: &str) {
+/// The verdict in capitals by its words, the forms of its better and its worse end, and the score: fainter while it is not
+/// `sure`.
+pub fn head(
+    ui: &mut Ui,
+    page: &Page,
+    (ends, words, score): ([Verdict; 2], &str, f64),
+    sure: bool,
+    told: &str,
+) {
     let height = 40.0;
     let (rect, response) =
         ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let painter = ui.painter();
     let square = Rect::from_min_size(rect.min + vec2(0.0, 6.0), Vec2::splat(28.0));
-    theme::mark(painter, square, form(sheet.verdict), page);
-    let word = sheet.verdict.word().to_uppercase();
-    let at = pos2(rect.left() + 38.0, rect.center().y);
-    painter.text(
-        at,
-        Align2::LEFT_CENTER,
-        &word,
-        theme::bold(theme::LARGE),
-        page.ink,
-    );
-    let score = format!("{:.1}", sheet.score);
-    painter.text(
+    match ends {
+        [better, worse] if better == worse => theme::mark(painter, square, form(better), page),
+        [better, worse] => {
+            let small = Vec2::splat(15.0);
+            let other = Rect::from_min_size(square.max - small, small);
+            theme::mark(
+                painter,
+                Rect::from_min_size(square.min, small),
+                form(better),
+                page,
+            );
+            theme::mark(painter, other, form(worse), page);
+        }
+    }
+    let score = format!("{score:.1}");
+    let figures = painter.text(
         pos2(rect.right(), rect.center().y),
         Align2::RIGHT_CENTER,
         &score,
         theme::regular(theme::LARGE),
         if sure { page.ink } else { page.faint },
     );
+    let at = pos2(rect.left() + 38.0, rect.center().y);
+    let laid = |size| painter.layout_no_wrap(words.to_uppercase(), theme::bold(size), page.ink);
+    let room = figures.left() - 8.0 - at.x;
+    let fits = |size: &f32| laid(*size).size().x <= room;
+    let size = [theme::LARGE, theme::HEAD].into_iter().find(fits);
+    let galley = laid(size.unwrap_or(theme::TEXT));
+    let place = Align2::LEFT_CENTER.anchor_size(at, galley.size());
+    painter.galley(place.min, galley, page.ink);
     response.widget_info(|| {
-        let text = format!("Verdict {} {score}", sheet.verdict.word());
+        let text = format!("Verdict {words} {score}");
         egui::WidgetInfo::labeled(egui::Role::Label, true, text)
     });
     response.on_hover_text(told);

@@ -7,6 +7,9 @@ use crate::judge::marks::Given;
 use glam::DVec2;
 use std::time::Instant;
 
+/// The cross is on a mark, pixels: half of what it is moved by at least.
+const SAME_PX: f64 = 0.05;
+
 impl Marking {
     /// Carries a command out; false for those that are the page's own.
     pub fn act(&mut self, command: MarkCommand) -> bool {
@@ -30,6 +33,8 @@ impl Marking {
             MarkCommand::RemoveMark => self.remove(),
             MarkCommand::ToExpected => {
                 let marked = self.mark_of(self.chosen).map(|mark| mark.at_px);
+                let is_there = marked.is_some_and(|at_px| at_px.distance(self.cross_px) < SAME_PX);
+                let marked = marked.filter(|_| !is_there);
                 match marked.or_else(|| self.expected_px(self.chosen)) {
                     Some(at_px) => self.point_at(at_px),
                     None => {

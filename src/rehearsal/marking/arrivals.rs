@@ -4,8 +4,8 @@
 use super::fitting::{Fitting, News};
 use super::keeper::Order;
 use super::opened::Opened;
-use super::{Found, Marking, PhotoFile};
-use crate::judge::keeping::Unkept;
+use super::{Found, Marking, PhotoFile, Reads};
+use crate::judge::keeping::{Kept, Unkept};
 use crate::judge::marks::Given;
 use chrono::{DateTime, Utc};
 use glam::DVec2;
@@ -22,8 +22,8 @@ impl Marking {
             match news {
                 News::Found(found) => {
                     let known = self.found.as_ref().map_or(0, |known| known.number);
-                    // A sheet that took long is of marks that nobody has any more.
-                    if found.number < known {
+                    // A sheet that took long is of marks, or of a photograph, that nobody has any more.
+                    if found.number < known.max(self.least) {
                         continue;
                     }
                     if matches!(found.take, Some(Ok(_))) {
@@ -48,9 +48,9 @@ impl Marking {
                         Err(why) => self.unkept = Some(why),
                     }
                 }
-                News::Read(Ok(given)) => self.take_over(*given),
+                News::Read(Ok(read)) => self.take_over(*read),
                 News::Read(Err(why)) => {
-                    self.reads = None;
+                    self.reads = Reads::Nothing;
                     self.unkept = Some(Unkept::Unreadable(why.clone()));
                     self.told = Some(Err(why));
                 }
@@ -67,20 +67,36 @@ impl Marking {
                 }
                 News::PutAside(Err(why)) => self.told = Some(Err(why)),
                 News::File(stamp) => self.stamp = stamp,
+                News::MarksFile => self.keeper.ask(Order::Look),
+                News::Looked(true) => {
+                    let is_changed = |why: &mut Unkept| matches!(why, Unkept::Changed(_));
+                    // It was put back: what was placed meanwhile can be kept.
+                    if self.unkept.take_if(is_changed).is_some() && self.kept != self.given {
+                        self.order();
+                    }
+                }
+                News::Looked(false) => {
+                    let changed = || Unkept::Changed(self.marks_path.clone());
+                    self.unkept = self.unkept.take().or_else(|| Some(changed()));
+                }
                 News::Photo(read) => self.show(read),
             }
         }
         any
     }
 
-    /// The file's marks in place of those that are here, unless others were placed while it was read.
-    fn take_over(&mut self, given: Given) {
-        self.unkept = None;
-        self.kept.clone_from(&given);
-        if self.reads.take().is_none_or(|reads| reads != self.given) {
-            self.order();
+    /// The file's marks in place of those that are here, unless something was done to these while it was read: then what
+    /// the keeper makes of that counts, which writes over no file that it does not know.
+    fn take_over(&mut self, (file, given): (Kept, Given)) {
+        if std::mem::take(&mut self.reads) != Reads::ToTakeOver {
+            let told = "Marks were changed here while the file was read: it was not taken over";
+            self.told = Some(Err(told.into()));
             return;
         }
+        self.keeper.ask(Order::Adopt(file));
+        self.keeper.ask(Order::Look);
+        self.unkept = None;
+        self.kept.clone_from(&given);
         if given != self.given {
             self.history
                 .note(&self.given, "Read the marks anew", Instant::now());
@@ -102,13 +118,18 @@ impl Marking {
                     stamp,
                 } = *opened;
                 (self.photo, self.levels) = (photo, levels);
-                (self.read_from, self.stamp) = (stamp, stamp);
+                // What was told of the file while it was read is newer than the reading.
+                if self.stamp == self.read_from {
+                    self.stamp = stamp;
+                }
+                self.read_from = stamp;
                 let size = DVec2::from_array(self.photo.size_px());
                 self.cross_px = self.cross_px.clamp(DVec2::ZERO, size);
                 (self.found, self.judged) = (None, None);
                 let both = (Arc::clone(&self.room), Arc::clone(&self.model));
                 let (photo, tell) = (Arc::clone(&self.photo), self.tell.clone());
                 self.work = Fitting::begin(both, photo, tell);
+                self.least = self.number + 1;
                 self.want();
                 let told = "The photograph was read again; marks are as they were";
                 self.told = Some(Ok(told.into()));
@@ -132,18 +153,27 @@ impl Marking {
     }
 
     fn order(&mut self) {
+        self.overtake();
         self.to_keep = Some(self.given.clone());
         self.keeper.ask(Order::Keep(self.given.clone()));
     }
 
     /// Takes over the marks file as it is now, once what is still to be written is.
     pub(super) fn read_anew(&mut self) {
-        self.reads = Some(self.given.clone());
+        self.reads = Reads::ToTakeOver;
         self.keeper.ask(Order::ReadAnew);
+    }
+
+    /// What is being read came too late.
+    fn overtake(&mut self) {
+        if self.reads == Reads::ToTakeOver {
+            self.reads = Reads::Overtaken;
+        }
     }
 
     /// Gives the marks file that is in the way another name; marks that are here are written into a new one.
     pub(super) fn put_aside(&mut self) {
+        self.overtake();
         self.keeper.ask(Order::PutAside);
         if self.given != Given::default() {
             self.order();
@@ -195,10 +225,11 @@ impl Marking {
         self.kept_at
     }
 
-    /// An instant by the scene's clock, to the second.
+    /// An instant by the site's clock, to the second.
     pub fn clock(&self, at: DateTime<Utc>) -> String {
         let local = self.room.scene.place.zone.local(at);
-        format!("{} {}", local.naive.format("%H:%M:%S"), local.letters())
+        let time = local.naive.format("%H:%M:%S");
+        format!("{time} {}, the site's time", local.letters())
     }
 
     /// Why marks cannot be written, whether or not any are to be.
@@ -221,5 +252,70 @@ impl Marking {
         if let Some(Unkept::Unwritten(_)) = self.lost() {
             self.keep();
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grade::{Rulebook, Studio};
+    use crate::rehearsal::marking::points::Drawings;
+    use crate::rehearsal::marking::watch::Stamp;
+    use crate::scene::Scene;
+    use crate::sighting::cpu::Cpu;
+    use image::RgbImage;
+
+    fn opened(path: &Path) -> Marking {
+        let rulebook: &'static Rulebook = Box::leak(Box::new(Rulebook::roster()));
+        let cpu: &'static Cpu = Box::leak(Box::default());
+        let scene = Scene::load(Path::new("scenes/open_siding.toml")).unwrap();
+        let room = Arc::new(Studio::new(scene, rulebook, cpu, None));
+        let drawings = Arc::new(Drawings::of(&room));
+        Marking::open(path, None, (room, drawings), Arc::new(|| {})).unwrap()
+    }
+
+    fn found(marking: &mut Marking) -> Arc<Found> {
+        let start = Instant::now();
+        while marking.found.is_none() {
+            marking.take_news();
+            assert!(start.elapsed().as_secs() < 60, "nothing was found");
+            std::thread::yield_now();
+        }
+        marking.found.clone().unwrap()
+    }
+
+    #[test]
+    fn of_a_photograph_that_is_read_again_the_old_is_dropped_and_the_newest_word_of_its_file_stays()
+    {
+        let folder = tempfile::TempDir::new().unwrap();
+        let path = folder.path().join("plain.png");
+        RgbImage::new(300, 200).save(&path).unwrap();
+        let mut marking = opened(&path);
+        let old = found(&mut marking);
+        RgbImage::new(150, 100).save(&path).unwrap();
+        let read = Opened::read(&path).unwrap();
+        let half = read.stamp;
+        marking.show(Ok(Box::new(read)));
+        assert_eq!(marking.photo_file(), PhotoFile::AsRead);
+        // The threads of the photograph as it was still tell: marks are alike, so nothing else would give them away.
+        marking.tell.tell(News::Found(Arc::clone(&old)));
+        marking.take_news();
+        assert!(marking.found.is_none() && marking.judged().is_none());
+        let new = found(&mut marking);
+        assert!(new.number > old.number);
+        assert_eq!((new.shot.plate.width_px, &new.given), (150.0, &old.given));
+        // The file was written on while it was read: the watch has told of it before the reading came.
+        RgbImage::new(75, 50).save(&path).unwrap();
+        let whole = Stamp::of(&path);
+        assert_ne!(whole, half);
+        marking.tell.tell(News::File(whole));
+        marking.take_news();
+        RgbImage::new(150, 100)
+            .save(folder.path().join("half.png"))
+            .unwrap();
+        let mut read = Opened::read(&folder.path().join("half.png")).unwrap();
+        read.stamp = half;
+        marking.show(Ok(Box::new(read)));
+        assert_eq!(marking.photo_file(), PhotoFile::Another);
     }
 }

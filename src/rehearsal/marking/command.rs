@@ -10,7 +10,7 @@ commands! {
     NextPoint, Mark, "Next point", "Of the list, as far as the camera sees them; the cross goes where it is marked or expected.", [key("Tab")];
     PreviousPoint, Mark, "Point before", "Of the list, as far as the camera sees them; the cross goes where it is marked or expected.", [shift("Tab")];
     RemoveMark, Mark, "Take the mark away", "Of the point that is chosen.", [key("Delete"), key("Backspace")];
-    ToExpected, Mark, "Cross to where the point is expected", "Where the fit so far has it, or where it is marked.", [key("E")];
+    ToExpected, Mark, "Cross to where the point is expected", "To its mark first; from there, or without one, to where the fit so far has it.", [key("E")];
     NudgeLeft, Mark, "One pixel left", "Moves the mark that was placed last, else the cross.", [key("ArrowLeft")];
     NudgeRight, Mark, "One pixel right", "Moves the mark that was placed last, else the cross.", [key("ArrowRight")];
     NudgeUp, Mark, "One pixel up", "Moves the mark that was placed last, else the cross.", [key("ArrowUp")];
@@ -29,11 +29,12 @@ commands! {
     CrossDownFar, Mark, "Cross 100 pixels down", "Lets go of the mark that was placed last.", [ctrl("ArrowDown")];
     OtherSide, Mark, "The machine shows its other side", "Which points are asked for first: those that face the camera.", [key("T")];
 
-    ZoomIn, Show, "Nearer", "About the cross. The wheel does the same.", [key("Plus"), key("Equals")];
-    ZoomOut, Show, "Farther", "About the cross. The wheel does the same.", [key("Minus")];
+    ZoomIn, Show, "Nearer", "Zooms in about the cross. The wheel does the same.", [key("Plus"), key("Equals")];
+    ZoomOut, Show, "Farther", "Zooms out about the cross. The wheel does the same.", [key("Minus")];
     Whole, Show, "The whole photograph", "As large as its place allows.", [key("F")];
     Outline, Show, "The machine's outline over the photograph", "That it lies on the machine proves the fit.", [key("O")];
     Fields, Show, "Keys to the fields, or back to the photograph", "On the photograph Tab walks points; in the fields it walks fields.", [key("F6")];
+    SayOtherwise, Show, "Say otherwise than the photograph", "Time, focal length, sensor and settings, in fields of their own.", [key("S")];
     Commands, Show, "Find a command", "Every command with its keys.", [key("Slash"), key("F1")];
     Theme, Show, "Dark or light page", "Light paper reads better outdoors.", [];
 
@@ -140,6 +141,13 @@ mod tests {
             MarkCommand::matching("tenth left"),
             [MarkCommand::NudgeLeftFine]
         );
+        // By the words that people look for.
+        for (words, first) in [
+            ("zoom", MarkCommand::ZoomIn),
+            ("otherwise", MarkCommand::SayOtherwise),
+        ] {
+            assert_eq!(MarkCommand::matching(words).first(), Some(&first));
+        }
         assert!(!MarkCommand::Undo.is_of_photograph() && MarkCommand::NextPoint.is_of_photograph());
     }
 }

@@ -5,7 +5,7 @@ use super::newest::Newest;
 use super::opened::Opened;
 use super::points::seen_from;
 use super::watch::Stamp;
-use crate::judge::keeping::Unkept;
+use crate::judge::keeping::{Kept, Unkept};
 use crate::judge::marks::Given;
 use crate::judge::outline::Outline;
 use crate::judge::photo::Photo;
@@ -45,13 +45,17 @@ pub(super) enum News {
     Found(Arc<Found>),
     /// Marks were written, when, or why not.
     Kept(Box<Given>, Result<DateTime<Utc>, Unkept>),
-    /// The marks file was read anew.
-    Read(Result<Box<Given>, String>),
+    /// The marks file was read anew: it as it is, and what stands in it.
+    Read(Result<Box<(Kept, Given)>, String>),
     /// It was put aside, under this name if there was one.
     PutAside(Result<Option<PathBuf>, String>),
     /// The photograph's file is another, or gone.
     File(Stamp),
-    /// It was read again.
+    /// The marks file is another: the keeper's own doing, or not.
+    MarksFile,
+    /// Whether it is as the keeper knows it.
+    Looked(bool),
+    /// The photograph was read again.
     Photo(Result<Box<Opened>, String>),
 }
 
@@ -114,7 +118,7 @@ impl Fitting {
 
 impl Drop for Fitting {
     fn drop(&mut self) {
-        // What is worked on is given up.
+        // What is worked on comes to its end; what waits is never begun.
         self.wanted.close();
         self.to_grade.close();
     }
@@ -122,10 +126,7 @@ impl Drop for Fitting {
 
 fn fitted((room, model): (&Room, &Model), photo: &Photo, (number, given): (u64, Given)) -> Found {
     let shot = Shot::of(photo, &given, room);
-    let words = |name: &str| {
-        let point = model.points.iter().find(|point| point.name == name)?;
-        Some(point.words.clone())
-    };
+    let words = |name: &str| model.words_of(name).map(str::to_string);
     let fit = shot.fit(&given).map_err(|refused| refused.worded(words));
     let seen = match &fit {
         Ok(fit) => seen_from(room, model, fit.pose.eye),

@@ -16,8 +16,12 @@ use std::time::SystemTime;
 pub(super) enum Order {
     /// These are written into it.
     Keep(Given),
-    /// It is read as it is now.
+    /// It is read as it is now; until that is adopted, nothing is written over it.
     ReadAnew,
+    /// What was read is known: marks may be written over it.
+    Adopt(Kept),
+    /// Whether it is as it is known is told.
+    Look,
     /// What lies there gets another name, and a new one is begun.
     PutAside,
 }
@@ -33,8 +37,8 @@ struct Desk {
     path: PathBuf,
     room: Arc<Room>,
     model: Arc<Model>,
-    /// The file as it was read or written last, or why it cannot be read.
-    kept: Result<Kept, String>,
+    /// The file as it was adopted or written last, or why nothing may be written over it.
+    kept: Result<Kept, Unkept>,
     tell: Teller,
 }
 
@@ -51,7 +55,7 @@ impl Keeper {
             path,
             room,
             model,
-            kept,
+            kept: kept.map_err(Unkept::Unreadable),
             tell,
         };
         let thread = std::thread::spawn(move || desk.work(&orders));
@@ -103,13 +107,22 @@ impl Desk {
             Order::ReadAnew => {
                 let zone = &self.room.scene.place.zone;
                 let read = Kept::open(&self.path, &self.model, zone);
-                let (kept, read) = match read {
-                    Ok((kept, given)) => (Ok(kept), Ok(Box::new(given))),
-                    Err(why) => (Err(why.clone()), Err(why)),
-                };
-                self.kept = kept;
-                News::Read(read)
+                match (&read, &self.kept) {
+                    (Err(why), _) => self.kept = Err(Unkept::Unreadable(why.clone())),
+                    (Ok(_), Err(_)) => self.kept = Err(Unkept::Changed(self.path.clone())),
+                    (Ok(_), Ok(_)) => {}
+                }
+                News::Read(read.map(Box::new))
             }
+            Order::Adopt(kept) => {
+                self.kept = Ok(kept);
+                return;
+            }
+            Order::Look => match &self.kept {
+                Ok(kept) => News::Looked(kept.is_as_known()),
+                // That it stands in the way is told already.
+                Err(_) => return,
+            },
             Order::PutAside => {
                 let aside = put_aside(&self.path);
                 if aside.is_ok() {
@@ -124,8 +137,7 @@ impl Desk {
     }
 
     fn save(&mut self, given: &Given) -> Result<(), Unkept> {
-        let kept = self.kept.as_ref();
-        let kept = kept.map_err(|why| Unkept::Unreadable(why.clone()))?;
+        let kept = self.kept.as_ref().map_err(Unkept::clone)?;
         let zone = &self.room.scene.place.zone;
         self.kept = Ok(kept.save(given, &self.model, zone)?);
         Ok(())

@@ -49,6 +49,18 @@ pub enum PhotoFile {
     Gone,
 }
 
+/// What becomes of a marks file that is being read anew.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Reads {
+    /// None is being read.
+    #[default]
+    Nothing,
+    /// What stands in it takes the place of what is here.
+    ToTakeOver,
+    /// It does not: something was done to the marks, or to the file, since it was asked for.
+    Overtaken,
+}
+
 /// One photograph being marked.
 pub struct Marking {
     /// The photograph's file.
@@ -90,22 +102,23 @@ pub struct Marking {
     /// Those that are being written.
     to_keep: Option<Given>,
     unkept: Option<Unkept>,
-    /// The marks when the file was asked to be read anew.
-    reads: Option<Given>,
+    /// What becomes of the file that is being read anew.
+    reads: Reads,
     /// The photograph is being read again.
     reads_photo: bool,
     /// Its file as it was read, and as it is.
     read_from: Stamp,
     stamp: Stamp,
     history: History<Given>,
-    /// Under which the newest marks are known beside the window.
+    /// Under which the newest marks are known beside the window, and the first ones of the photograph as it was read last.
     number: u64,
+    least: u64,
     news: Receiver<News>,
     tell: Teller,
     work: Fitting,
     keeper: Keeper,
-    #[expect(dead_code, reason = "it tells for as long as it lives")]
-    watch: Watch,
+    #[expect(dead_code, reason = "they tell for as long as they live")]
+    watches: [Watch; 2],
 }
 
 impl Marking {
@@ -132,6 +145,7 @@ impl Marking {
             stamp,
         } = Opened::read(path)?;
         let marks_path = marks.map_or_else(|| marks_beside(path), Path::to_path_buf);
+        let marks_stamp = Stamp::of(&marks_path);
         let read = Kept::open(&marks_path, &model, &room.scene.place.zone);
         let (kept, given) = match read {
             Ok((kept, given)) => (Ok(kept), given),
@@ -144,7 +158,14 @@ impl Marking {
         let tell = Teller(sender, waker);
         let work = Fitting::begin(both(), Arc::clone(&photo), tell.clone());
         let keeper = Keeper::begin(marks_path.clone(), kept, both(), tell.clone());
-        let watch = Watch::begin(path.to_path_buf(), stamp, tell.clone());
+        let watches = [
+            Watch::begin((path.to_path_buf(), stamp), News::File, tell.clone()),
+            Watch::begin(
+                (marks_path.clone(), marks_stamp),
+                |_| News::MarksFile,
+                tell.clone(),
+            ),
+        ];
         let mut marking = Marking {
             path: path.to_path_buf(),
             chosen: 0,
@@ -161,7 +182,7 @@ impl Marking {
             kept_at: None,
             to_keep: None,
             unkept,
-            reads: None,
+            reads: Reads::Nothing,
             reads_photo: false,
             read_from: stamp,
             stamp,
@@ -173,11 +194,12 @@ impl Marking {
             drawings,
             history: History::default(),
             number: 0,
+            least: 0,
             news,
             tell,
             work,
             keeper,
-            watch,
+            watches,
         };
         marking.want();
         marking.chosen = marking.helpful(None).unwrap_or(0);

@@ -43,15 +43,15 @@ impl<T> Newest<T> {
         self.0.1.notify_all();
     }
 
-    /// Waits for something; none when nothing more will come. What still lies there at the end is handed out.
+    /// Waits for something; none once the place is closed: what still lies there then, nobody wants any more.
     pub(super) fn take(&self) -> Option<T> {
         let mut state = self.held();
         loop {
-            if let Some(wanted) = state.wanted.take() {
-                return Some(wanted);
-            }
             if state.closed {
                 return None;
+            }
+            if let Some(wanted) = state.wanted.take() {
+                return Some(wanted);
             }
             let waited = self.0.1.wait(state);
             state = waited.unwrap_or_else(PoisonError::into_inner);
@@ -64,7 +64,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_newest_is_taken_and_the_last_one_even_after_the_end() {
+    fn the_newest_is_taken_and_nothing_after_the_end() {
         let place = Newest::new();
         place.want(1);
         place.want(2);
@@ -77,5 +77,7 @@ mod tests {
         }
         place.close();
         assert_eq!(waits.join().unwrap(), [Some(3), None]);
+        place.want(4);
+        assert_eq!(place.take(), None);
     }
 }

@@ -1,4 +1,4 @@
-//! Whether a photograph's file is still the one that was read: looked at every second, beside the window, since a card or
+//! Whether a photograph's file is still the one that was read, and its marks file that which is known: looked at every second, beside the window, since a card or
 //! a share that is gone may keep one waiting. May not enter: pixels.
 
 use super::fitting::{News, Teller};
@@ -31,15 +31,19 @@ impl Stamp {
 pub(super) struct Watch(#[expect(dead_code, reason = "its end ends the thread")] Sender<()>);
 
 impl Watch {
-    /// Begins; `last` is the file's state that is known.
-    pub(super) fn begin(path: PathBuf, mut last: Stamp, tell: Teller) -> Watch {
+    /// Begins; `last` is the file's state that is known, `news` what another one means.
+    pub(super) fn begin(
+        (path, mut last): (PathBuf, Stamp),
+        news: fn(Stamp) -> News,
+        tell: Teller,
+    ) -> Watch {
         let (sender, end) = channel::<()>();
         std::thread::spawn(move || {
             while end.recv_timeout(EVERY) == Err(RecvTimeoutError::Timeout) {
                 let now = Stamp::of(&path);
                 if now != last {
                     last = now;
-                    tell.tell(News::File(now));
+                    tell.tell(news(now));
                 }
             }
         });

@@ -7,7 +7,7 @@ mod table;
 
 pub use contact::{contact_sheet, mount, mount_unposed, overlay};
 pub use data::{data, data_unposed};
-pub use shown::{beside, position_off};
+pub use shown::{bend, beside, position_off, position_words, settings, unread_tags};
 use shown::{lens_text, receiver_text, shot_text, spot, tones_text};
 pub use table::{Graded, Listed, table};
 
@@ -22,9 +22,8 @@ use std::fmt::Write;
 
 /// A point by its name in the file and as a person calls it.
 fn point(studio: &Studio, name: &str) -> String {
-    let points = &studio.scene.machine.model.points;
-    match points.iter().find(|point| point.name == name) {
-        Some(point) => format!("{name} ({})", point.words),
+    match studio.scene.machine.model.words_of(name) {
+        Some(words) => format!("{name} ({words})"),
         None => name.to_string(),
     }
 }

@@ -5,11 +5,12 @@ use crate::grade::{Stand, Studio};
 use crate::judge::exif::Told;
 use crate::judge::outline::Tones;
 use crate::judge::photo::Photo;
-use crate::judge::pose::Fit;
+use crate::judge::pose::{Fit, Plate};
 use crate::judge::shot::{Shot, alike, shutter};
 use crate::judge::take::Take;
 use crate::judge::whence::Whence;
 use crate::units::compass_word;
+use std::collections::BTreeSet;
 use std::fmt::Write;
 
 /// One value of a photograph with its origin, as a line.
@@ -123,13 +124,7 @@ pub(super) fn receiver_text(
     marked: bool,
 ) {
     let said = &photo.said;
-    told(out, "position", &said.position_deg, |[lat, lon]| {
-        let [north, east] = [(lat, "N", "S"), (lon, "E", "W")].map(|(degrees, plus, minus)| {
-            let letter = if *degrees < 0.0 { minus } else { plus };
-            format!("{:.5}° {letter}", degrees.abs())
-        });
-        format!("{north}, {east}")
-    });
+    told(out, "position", &said.position_deg, position_words);
     if let Some(whence) = whence {
         let off = match marked {
             true => position_off(whence, "the stand"),
@@ -146,13 +141,8 @@ pub(super) fn receiver_text(
             format!("{at} UTC")
         });
     }
-    let mut told_once: Vec<&String> = said.broken.iter().collect();
-    told_once.dedup();
-    for broken in told_once {
-        let _ = writeln!(
-            out,
-            "  tags: a part cannot be read ({broken}); what else they say was read"
-        );
+    for told in unread_tags(&said.broken) {
+        let _ = writeln!(out, "  {told}");
     }
 }
 
@@ -170,6 +160,47 @@ pub fn beside(fit: &Fit, shot: &Shot) -> Option<String> {
         off(fit.middle_px.x, sigma_px.x, "left", "right"),
         off(fit.middle_px.y, sigma_px.y, "above", "below"),
     ))
+}
+
+/// Degrees north and east in words.
+pub fn position_words([lat, lon]: &[f64; 2]) -> String {
+    let [north, east] = [(lat, "N", "S"), (lon, "E", "W")].map(|(degrees, plus, minus)| {
+        let letter = if *degrees < 0.0 { minus } else { plus };
+        format!("{:.5}° {letter}", degrees.abs())
+    });
+    format!("{north}, {east}")
+}
+
+/// Which parts of the tags cannot be read, each once.
+pub fn unread_tags(broken: &[String]) -> Vec<String> {
+    let parts: BTreeSet<&String> = broken.iter().collect();
+    let told = |part| format!("tags: a part cannot be read ({part}); what else they say was read");
+    parts.into_iter().map(told).collect()
+}
+
+/// How much the lens bends lines, where it does.
+pub fn bend(fit: &Fit, plate: &Plate) -> Option<String> {
+    let [percent, sigma] = fit.corner_percent(plate)?;
+    let (form, way) = match percent < 0.0 {
+        true => ("barrel", "in"),
+        false => ("pincushion", "out"),
+    };
+    let percent = percent.abs();
+    let off_px = percent / 100.0 * plate.width_px.hypot(plate.height_px) / 2.0;
+    Some(format!(
+        "the lens bends lines ({form}): the corners lie {percent:.1} % ± {sigma:.1} % farther {way} ({off_px:.0} px)"
+    ))
+}
+
+/// Shutter, f-number and speed, as far as they are known.
+pub fn settings(shot: &Shot) -> String {
+    let set = [
+        shot.exposure_s.value.map(shutter),
+        shot.f_number.value.map(|n| format!("f/{n}")),
+        shot.film_speed_iso.value.map(|iso| format!("ISO {iso:.0}")),
+    ];
+    let set: Vec<String> = set.into_iter().flatten().collect();
+    set.join(", ")
 }
 
 /// What was made of the lens: on what film its length is told, how tags and marks agree, how much it bends lines.
@@ -210,18 +241,10 @@ pub(super) fn lens_text(out: &mut String, studio: &Studio, take: &Take) {
     if let Some(told) = beside(fit, shot) {
         let _ = writeln!(out, "  {told}");
     }
-    if let Some([percent, sigma]) = fit.corner_percent(&shot.plate) {
-        let (form, way) = match percent < 0.0 {
-            true => ("barrel", "in"),
-            false => ("pincushion", "out"),
-        };
-        let half_px = shot.plate.width_px.hypot(shot.plate.height_px) / 2.0;
+    if let Some(bend) = bend(fit, &shot.plate) {
         let _ = writeln!(
             out,
-            "  the lens bends lines ({form}): the corners lie {:.1} % ± {sigma:.1} % farther {way} ({:.0} px); margins and lean \
-             are of the bent picture; --no-bend leaves it out",
-            percent.abs(),
-            percent.abs() / 100.0 * half_px
+            "  {bend}; margins and lean are of the bent picture; --no-bend leaves it out"
         );
     }
 }
@@ -253,4 +276,20 @@ pub(super) fn tones_text(out: &mut String, tones: &Tones, place: &str) {
         100.0 * tones.blocked,
         100.0 * tones.mean
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_are_told_by_letters_and_each_broken_part_of_the_tags_once() {
+        assert_eq!(
+            position_words(&[-33.5, 151.25]),
+            "33.50000° S, 151.25000° E"
+        );
+        let told = unread_tags(&["next", "other", "next"].map(str::to_string));
+        assert_eq!(told.len(), 2, "{told:?}");
+        assert!(told[0].starts_with("tags: a part cannot be read (next)"));
+    }
 }

@@ -3,6 +3,7 @@
 use super::{App, From, Page};
 use crate::rehearsal::marking::session::Session;
 use crate::rehearsal::opening::Opened;
+use crate::window::marking::dialogs::Judged;
 use crate::window::marking::{MarkingPage, Wish};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -22,7 +23,11 @@ impl App {
             Page::Rehearsing(rehearsing) => {
                 let desk = &rehearsing.desk;
                 let (room, waker) = (Arc::clone(&desk.room.1), self.means.waker.clone());
-                let session = Session::new(photos, None, room, waker);
+                let Judged { photos, at, marks } = rehearsing.which_photo.asked(photos);
+                let mut session = Session::new(photos, marks, room, waker);
+                if at > 0 {
+                    session.go(at as isize);
+                }
                 let mut page = MarkingPage::new(session, desk.original().clone());
                 page.units = rehearsing.units;
                 self.page = Page::Marking(Box::new(page), From::Rehearsing(rehearsing));
@@ -34,7 +39,7 @@ impl App {
     /// From photographs to a rehearsal: as it was, or from where one of them was taken.
     pub(super) fn leave_marking(&mut self, wish: &Wish) {
         let before = std::mem::replace(&mut self.page, Page::Between);
-        let (marking, mut rehearsing) = match before {
+        let (mut marking, mut rehearsing) = match before {
             Page::Marking(marking, From::Rehearsing(rehearsing)) => (marking, rehearsing),
             Page::Marking(marking, From::Opened(opened)) => (marking, self.rehearse(*opened)),
             other => {
@@ -44,6 +49,14 @@ impl App {
         };
         rehearsing.desk.saved(marking.original.clone());
         rehearsing.theme_chosen |= marking.theme_chosen;
+        let session = &mut marking.session;
+        rehearsing.which_photo.last = Some(Judged {
+            marks: (session.marking())
+                .map(|marking| marking.marks_file().to_path_buf())
+                .filter(|_| session.photos.len() == 1),
+            photos: session.photos.clone(),
+            at: session.at,
+        });
         if let Wish::Rehearse(take) = wish {
             rehearsing.desk.lay_photograph(take);
         }

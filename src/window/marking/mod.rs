@@ -25,6 +25,7 @@ use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
 use model_pane::ModelPane;
 use photo_pane::PhotoPane;
 use points_list::PointsList;
+use said::Otherwise;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::SystemTime;
@@ -56,6 +57,7 @@ pub struct MarkingPage {
     list: PointsList,
     palette: Palette,
     stood_here: StoodHere,
+    otherwise: Otherwise,
     chosen: Vec<MarkCommand>,
     typed: bool,
     has_keys: bool,
@@ -87,6 +89,7 @@ impl MarkingPage {
             list: PointsList::default(),
             palette: Palette::default(),
             stood_here: StoodHere::default(),
+            otherwise: Otherwise::default(),
             chosen: vec![],
             typed: false,
             has_keys: false,
@@ -118,6 +121,7 @@ impl MarkingPage {
             // Another photograph is looked at whole.
             self.shown = Some(self.session.at);
             self.pane = PhotoPane::new(self.pane.outlined);
+            self.otherwise = Otherwise::default();
         }
         let asks = self.palette.is_open() || self.stood_here.is_open();
         if !(asks || self.asks.is_some() || self.details.is_some()) {
@@ -182,7 +186,11 @@ impl MarkingPage {
         if let State::Open(marking) = &mut self.session.state {
             fixed(Panel::right("marking sheet").frame(panel(8)))
                 .exact_size((wide * 0.25).clamp(264.0, 380.0))
-                .show(ui, |ui| sheet::ui(ui, marking, units));
+                .show(ui, |ui| {
+                    // Beside the photograph: what comes up must not move it under a hand that is about to press.
+                    trouble::ui(ui, marking, &mut self.chosen, &mut self.details);
+                    sheet::ui(ui, marking, &mut self.otherwise, units);
+                });
             fixed(Panel::left("marking points").frame(panel(8)))
                 .exact_size((wide * 0.25).clamp(256.0, 420.0))
                 .show(ui, |ui| {
@@ -192,12 +200,7 @@ impl MarkingPage {
         }
         CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
             let panel = Panel::top("marking next").frame(panel(6)).resizable(false);
-            panel.show(ui, |ui| {
-                self.next(ui);
-                if let State::Open(marking) = &self.session.state {
-                    trouble::ui(ui, marking, &mut self.chosen, &mut self.details);
-                }
-            });
+            panel.show(ui, |ui| self.next(ui));
             self.has_keys = match &mut self.session.state {
                 State::Open(marking) => self.pane.ui(ui, marking),
                 State::Opening => {
@@ -258,16 +261,17 @@ impl MarkingPage {
             }
             MarkCommand::Whole => self.pane.sight.whole(),
             MarkCommand::Outline => self.pane.outlined = !self.pane.outlined,
-            MarkCommand::Fields => match (self.has_keys, self.pane.id) {
-                (true, Some(id)) => {
-                    (self.in_fields, self.has_keys) = (true, false);
-                    ctx.memory_mut(|memory| {
-                        memory.surrender_focus(id);
-                        memory.move_focus(egui::FocusDirection::Next);
-                    });
+            MarkCommand::Fields if !self.has_keys => self.pane.wants_keys = true,
+            MarkCommand::Fields | MarkCommand::SayOtherwise => {
+                (self.in_fields, self.has_keys) = (true, false);
+                if let Some(id) = self.pane.id {
+                    ctx.memory_mut(|memory| memory.surrender_focus(id));
                 }
-                _ => self.pane.wants_keys = true,
-            },
+                match command {
+                    MarkCommand::Fields => self.otherwise.want_keys(),
+                    _ => self.otherwise.begin(),
+                }
+            }
             MarkCommand::Commands => self.palette.open(),
             MarkCommand::Theme => {
                 let theme = match ctx.theme() {

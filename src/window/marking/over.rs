@@ -6,7 +6,7 @@ use super::sight::Laid;
 use crate::judge::outline::Outline;
 use crate::rehearsal::marking::Marking;
 use crate::window::theme;
-use egui::{Color32, ColorImage, Painter, Pos2, Stroke, vec2};
+use egui::{Color32, ColorImage, Painter, Pos2, Rect, Stroke, vec2};
 
 /// Colours over a photograph: marks, the point that is chosen, what contradicts.
 const MARKED: Color32 = Color32::from_rgb(255, 255, 255);
@@ -19,7 +19,7 @@ const OUTLINE: Color32 = Color32::from_rgb(150, 214, 255);
 pub(super) fn places(painter: &Painter, laid: &Laid, marking: &Marking) -> Vec<Spot> {
     let fit = marking.fresh().and_then(|found| found.fit.as_ref().ok());
     let wrong = |name: &str| fit.is_some_and(|fit| fit.mismarked().any(|one| one.name == name));
-    let mut spots = vec![];
+    let (mut spots, mut mismarked) = (vec![], vec![]);
     for point in 0..marking.model.points.len() {
         let is_chosen = point == marking.chosen;
         let expected = marking.expected_px(point);
@@ -35,7 +35,9 @@ pub(super) fn places(painter: &Painter, laid: &Laid, marking: &Marking) -> Vec<S
                 };
                 plus(painter, laid.at(mark.at_px), color);
                 if wrong(&mark.name) {
-                    mismark(painter, laid.at(mark.at_px), expected.map(|px| laid.at(px)));
+                    let at = laid.at(mark.at_px);
+                    mismark(painter, at, expected.map(|px| laid.at(px)));
+                    mismarked.push(at);
                 }
                 spots.push(Spot {
                     at_px: mark.at_px,
@@ -52,6 +54,10 @@ pub(super) fn places(painter: &Painter, laid: &Laid, marking: &Marking) -> Vec<S
                 spots.push(Spot { at_px, color });
             }
         }
+    }
+    let all: Vec<Pos2> = spots.iter().map(|spot| laid.at(spot.at_px)).collect();
+    for at in mismarked {
+        called(painter, at, &all);
     }
     spots
 }
@@ -78,8 +84,8 @@ fn plus(painter: &Painter, at: Pos2, color: Color32) {
     }
 }
 
-/// A mark that contradicts the others: ringed, with its way to where it is expected, and called so. Light round it, since
-/// machines are red as well.
+/// A mark that contradicts the others: ringed, with its way to where it is expected. Light round it, since machines are
+/// red as well.
 fn mismark(painter: &Painter, at: Pos2, expected: Option<Pos2>) {
     let strokes = [Stroke::new(5.0, MARKED), Stroke::new(2.5, WRONG)];
     for stroke in strokes {
@@ -91,13 +97,35 @@ fn mismark(painter: &Painter, at: Pos2, expected: Option<Pos2>) {
         for stroke in strokes {
             painter.line_segment(ends, stroke);
         }
+        ring(painter, at + way, 5.0, EXPECTED);
     }
+}
+
+/// A mark that contradicts is called so, where that hides as few other places as can be.
+fn called(painter: &Painter, at: Pos2, others: &[Pos2]) {
     let font = theme::bold(theme::NOTE);
     let words = painter.layout_no_wrap("mismarked".into(), font, WRONG);
-    let corner = at + vec2(17.0, -words.size().y / 2.0);
-    let field = egui::Rect::from_min_size(corner, words.size()).expand2(vec2(4.0, 2.0));
+    let field = words.size() + vec2(8.0, 4.0);
+    let off = [
+        vec2(13.0 + field.x / 2.0, 0.0),
+        vec2(-13.0 - field.x / 2.0, 0.0),
+        vec2(0.0, -14.0 - field.y / 2.0),
+        vec2(0.0, 14.0 + field.y / 2.0),
+    ];
+    let fields = off.map(|off| Rect::from_center_size(at + off, field));
+    let hides = |field: &Rect| {
+        let hidden = others
+            .iter()
+            .filter(|other| field.expand(9.0).contains(**other));
+        let is_cut = !painter.clip_rect().contains_rect(*field);
+        // Its own place is never within.
+        hidden.count() + if is_cut { others.len() } else { 0 }
+    };
+    let Some(field) = fields.into_iter().min_by_key(hides) else {
+        return;
+    };
     painter.rect_filled(field, 0.0, MARKED);
-    painter.galley(corner, words, WRONG);
+    painter.galley(field.min + vec2(4.0, 2.0), words, WRONG);
 }
 
 /// The cross that follows the pointer and the keys.

@@ -96,7 +96,12 @@ impl PhotoPane {
         let mut magnified = None;
         if laid.scale < loupe::TIMES {
             let shown: Vec<Pos2> = spots.iter().map(|spot| laid.at(spot.at_px)).collect();
-            magnified = Some((spots, Loupe::place(room, laid.at(marking.cross_px), &shown)));
+            // Words on the mount stay to be read.
+            let below = room.with_min_y(mounted.picture.top());
+            magnified = Some((
+                spots,
+                Loupe::place(below, laid.at(marking.cross_px), &shown),
+            ));
         }
         let name = marking.path.file_name().unwrap_or_default();
         let left = name.to_string_lossy().into_owned();

@@ -2,20 +2,58 @@
 //! not enter: how tags are read.
 
 use crate::camera::film::Film;
+use crate::grade::wording::sentence_case;
 use crate::judge::exif::Told;
 use crate::judge::marks::{Given, SENSORS_MM};
 use crate::judge::pose::LEAST_FOR_BEND;
 use crate::judge::shot::{Shot, shutter};
 use crate::rehearsal::marking::Marking;
-use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, FILM_SPEEDS_ISO, LENSES_MM};
+use crate::rehearsal::marking::command::MarkCommand;
+use crate::report::judged::{position_words, unread_tags};
+use crate::scene::limits::{EXPOSURES_S, F_NUMBERS, FILM_SPEEDS_ISO, LENSES_MM, parse_exposure_s};
 use crate::sky::clock::Zone;
 use crate::units::parse_number;
+use crate::window::header::keys_of;
 use crate::window::theme::{self, Page};
-use egui::{Label, RichText, TextEdit, Ui};
+use egui::{Id, Label, RichText, TextEdit, Ui};
 use std::ops::RangeInclusive;
 
+/// The first field.
+const FIRST: &str = "Taken at";
+
+/// Fields in which something else is said.
+#[derive(Default)]
+pub struct Otherwise {
+    /// Whether they are shown; none: where something is said in them already.
+    open: Option<bool>,
+    /// Where the keys are to come to at the next redraw.
+    wanted: Option<Place>,
+}
+
+/// Where the keys come to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Place {
+    Tick,
+    First,
+}
+
+impl Otherwise {
+    /// The keys come to the tick that shows the fields.
+    pub fn want_keys(&mut self) {
+        self.wanted = Some(Place::Tick);
+    }
+
+    /// The fields are shown, and the first one has the keys.
+    pub fn begin(&mut self) {
+        *self = Otherwise {
+            open: Some(true),
+            wanted: Some(Place::First),
+        };
+    }
+}
+
 /// Draws it; `shot` is what is known with what was typed.
-pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
+pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot, otherwise: &mut Otherwise) {
     let page = theme::page(ui.ctx());
     let zone = marking.room.scene.place.zone.clone();
     let said = marking.photo.said.clone();
@@ -23,7 +61,6 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     if let Some(flaw) = &marking.photo.flaw {
         ui.add(Label::new(RichText::new(flaw).small().color(page.faint)).wrap());
     }
-    let id = ui.scope_id().with("say otherwise");
     // What has a field.
     let said_of = Given {
         marks: vec![],
@@ -31,15 +68,27 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
         radial: Given::default().radial,
         ..marking.given.clone()
     };
-    let mut otherwise = ui
-        .data(|data| data.get_temp(id))
-        .unwrap_or(said_of != Given::default());
-    let tick = ui.checkbox(&mut otherwise, "Say otherwise");
-    if tick
-        .on_hover_text("Clocks and tags can be wrong, and film has none.")
-        .changed()
-    {
-        ui.data_mut(|data| data.insert_temp(id, otherwise));
+    let wanted = otherwise.wanted.take();
+    let mut is_open = otherwise.open.unwrap_or(said_of != Given::default());
+    let tick = ui.checkbox(&mut is_open, "Say otherwise");
+    let why = format!(
+        "Clocks and tags can be wrong, and film has none ({}).",
+        keys_of(MarkCommand::SayOtherwise)
+    );
+    let tick = tick.on_hover_text(why);
+    if tick.changed() {
+        otherwise.open = Some(is_open);
+    }
+    match wanted {
+        Some(Place::Tick) => {
+            tick.request_focus();
+            tick.scroll_to_me(None);
+        }
+        Some(Place::First) => {
+            let first = field_id(ui, marking, FIRST);
+            ui.memory_mut(|memory| memory.request_focus(first));
+        }
+        None => {}
     }
     let local = |at: &chrono::DateTime<chrono::Utc>| {
         let local = zone.local(*at);
@@ -57,8 +106,8 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
-        otherwise,
-        "Taken at",
+        is_open,
+        FIRST,
         (typed, "2027-05-14 10:20"),
         &|given, text| {
             given.at = at(&zone, text)?;
@@ -72,7 +121,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
-        otherwise,
+        is_open,
         "Focal length, mm",
         (typed, "50"),
         &|given, text| {
@@ -87,7 +136,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
-        otherwise,
+        is_open,
         "Sensor, mm",
         (typed, "36 x 24"),
         &|given, text| {
@@ -113,7 +162,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
-        otherwise,
+        is_open,
         "f-number, typed",
         (typed, "5.6"),
         &|given, text| {
@@ -126,7 +175,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
-        otherwise,
+        is_open,
         "Shutter, s",
         (typed, "1/250"),
         &|given, text| {
@@ -141,7 +190,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
     field(
         ui,
         marking,
-        otherwise,
+        is_open,
         "Speed, ISO",
         (typed, "100"),
         &|given, text| {
@@ -149,21 +198,16 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, shot: &Shot) {
             Ok(())
         },
     );
-    let side = |degrees: f64, [plus, minus]: [&str; 2]| {
-        let letter = if degrees < 0.0 { minus } else { plus };
-        format!("{:.5}° {letter}", degrees.abs())
-    };
-    let place = |[lat, lon]: &[f64; 2]| {
-        let [north, east] = [side(*lat, ["N", "S"]), side(*lon, ["E", "W"])];
-        format!("{north}, {east}")
-    };
-    value(ui, &page, "Position", &said.position_deg, place);
-    let mut told_once: Vec<&String> = said.broken.iter().collect();
-    told_once.dedup();
-    for broken in told_once {
-        let told = format!("Tags: a part cannot be read ({broken}); what else they say was read");
-        ui.add(Label::new(RichText::new(told).small().color(page.faint)).wrap());
+    value(ui, &page, "Position", &said.position_deg, position_words);
+    for told in unread_tags(&said.broken) {
+        let told = RichText::new(sentence_case(&told)).small();
+        ui.add(Label::new(told.color(page.faint)).wrap());
     }
+}
+
+fn field_id(ui: &Ui, marking: &Marking, name: &str) -> Id {
+    // What was refused belongs to this photograph alone.
+    ui.scope_id().with(("said", name, &marking.path))
 }
 
 /// One value, where it comes from, and what speaks against it.
@@ -202,8 +246,7 @@ fn field(
         return;
     }
     let page = theme::page(ui.ctx());
-    // What was refused belongs to this photograph alone.
-    let id = ui.scope_id().with(("said", name, &marking.path));
+    let id = field_id(ui, marking, name);
     let refused = id.with("refused");
     let stands = given.unwrap_or_default();
     let (text, why) = ui.data(|data| {
@@ -221,6 +264,9 @@ fn field(
     response.widget_info(|| theme::field_info(name, &text));
     let response = response
         .on_hover_text("Counts in place of what the photograph says, and is kept with the marks.");
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
     if response.lost_focus() {
         why = None;
         // What stands there is shortened: passed through, it is left as it is.
@@ -274,16 +320,16 @@ fn number(text: &str, unit: &str, allowed: &RangeInclusive<f64>) -> Result<Optio
     read.map(Some).ok_or_else(told)
 }
 
-/// Seconds, or a share of one as shutters are engraved.
+/// Seconds, or a share of one; what the marks file would not take is not taken here.
 fn seconds(text: &str) -> Result<Option<f64>, String> {
-    match text.strip_prefix("1/") {
-        Some(part) => {
-            let part = part.trim_end_matches('s').trim();
-            let parts = number(part, "", &(1.0..=1e6))?;
-            Ok(parts.map(|parts| 1.0 / parts))
-        }
-        None => number(text, "s", &EXPOSURES_S),
+    if text.is_empty() {
+        return Ok(None);
     }
+    let told = || {
+        let (least, most) = (shutter(*EXPOSURES_S.start()), EXPOSURES_S.end());
+        format!("{text:?} found, seconds from {least} to {most} or a share such as 1/250 allowed")
+    };
+    parse_exposure_s(text).map(Some).ok_or_else(told)
 }
 
 fn film(text: &str) -> Result<Option<Film>, String> {
@@ -326,6 +372,10 @@ mod tests {
             (Ok(Some(0.004)), Ok(Some(2.5)))
         );
         assert!(seconds("1/0").is_err() && seconds("quick").is_err());
+        // No shorter than a marks file takes.
+        assert_eq!(seconds("1/64000"), Ok(Some(1.0 / 64_000.0)));
+        let told = seconds("1/100000").unwrap_err();
+        assert!(told.contains("from 1/64000 s to 3600"), "{told}");
         let full = film("36 x 24").unwrap().unwrap();
         assert_eq!((full.width_mm, full.height_mm), (36.0, 24.0));
         assert!(film("36").is_err() && film("0x1").is_err());

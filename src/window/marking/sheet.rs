@@ -1,21 +1,23 @@
 //! What the marks come to: where the camera stood and how surely, the verdict with its doubts, what is unknown, exposure in
 //! words, and what the photograph says. May not enter: fitting, grading.
 
-use super::said;
+use super::said::{self, Otherwise};
+use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
-use crate::grade::{Grade, Verdict};
-use crate::judge::shot::shutter;
 use crate::judge::take::{Doubt, Take};
+use crate::rehearsal::marking::command::MarkCommand;
 use crate::rehearsal::marking::{Found, Marking};
 use crate::report::judged;
 use crate::units::Units;
+use crate::window::header::keys_of;
 use crate::window::theme::{self, Page};
 use crate::window::verdict_sheet;
 use egui::{Label, Response, RichText, ScrollArea, Ui};
+use glam::DVec2;
 use std::sync::Arc;
 
 /// Draws it.
-pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
+pub fn ui(ui: &mut Ui, marking: &mut Marking, otherwise: &mut Otherwise, units: Units) {
     let page = theme::page(ui.ctx());
     let Some(found) = marking.judged().cloned() else {
         ui.label(RichText::new("The photograph is looked at \u{2026}").color(page.faint));
@@ -24,18 +26,15 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
     let is_fresh = found.given == marking.given;
     match &found.take {
         Some(Ok(take)) => {
-            let told = if is_fresh {
-                "By the same rules as a frame that is rehearsed."
-            } else {
-                "Of the marks as they were: it is worked out anew."
-            };
-            verdict_sheet::head(ui, &page, &take.sheet, is_fresh, told);
             let [better, worse] = take.verdicts;
-            if better != worse {
-                let open = format!("Open: {}", Verdict::between(take.verdicts));
-                ui.label(RichText::new(open).font(theme::bold(theme::TEXT)))
-                    .on_hover_text("What follows from the marks is not sure enough to tell which.");
-            }
+            let told = match (is_fresh, better == worse) {
+                (false, _) => "Of the marks as they were: it is worked out anew.",
+                (true, true) => "By the same rules as a frame that is rehearsed.",
+                (true, false) => "What follows from the marks is not sure enough to tell which.",
+            };
+            let words = judged::verdict(take);
+            let head = (take.verdicts, &*words, take.sheet.score);
+            verdict_sheet::head(ui, &page, head, is_fresh, told);
         }
         Some(Err(why)) => {
             fault(ui, &page, why);
@@ -57,7 +56,7 @@ pub fn ui(ui: &mut Ui, marking: &mut Marking, units: Units) {
             exposure(ui, &page, take);
         }
         ui.add_space(6.0);
-        said::ui(ui, marking, &found.shot);
+        said::ui(ui, marking, &found.shot, otherwise);
     });
 }
 
@@ -149,16 +148,14 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
             _ => format!("{told:.1} mm ± {doubt:.2} mm, found by the fit"),
         };
         note(ui, page, lens);
-        if let Some([percent, sigma]) = fit.corner_percent(&shot.plate) {
-            let (form, way) = match percent < 0.0 {
-                true => ("barrel", "in"),
-                false => ("pincushion", "out"),
-            };
-            let percent = percent.abs();
-            let told = format!(
-                "the lens bends lines ({form}): corners lie {percent:.1} % ± {sigma:.1} % farther {way}"
-            );
-            note(ui, page, told).on_hover_text(
+        // What the marks say against it; what else does stands below, with what the photograph says.
+        let against = shot.focal_mm.doubt.as_ref();
+        if let Some(against) = against.filter(|_| shot.focal_mm.doubt != found.shot.focal_mm.doubt)
+        {
+            note(ui, page, format!("but {against}"));
+        }
+        if let Some(bend) = judged::bend(fit, &shot.plate) {
+            note(ui, page, bend).on_hover_text(
                 "Of their distance from the middle. Margins and lean are of the bent picture; the tick below leaves it out.",
             );
         }
@@ -171,16 +168,20 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
     for one in fit.mismarked() {
         let points = &marking.model.points;
         let point = points.iter().position(|point| point.name == one.name);
-        let words = point.map_or(one.name.as_str(), |point| points[point].words.as_str());
+        let words = marking.model.words_of(&one.name).unwrap_or(&one.name);
         let told = format!(
-            "Mismarked: {words} lies {:.1} px off, {:.0} times what marks err by. It was left out.",
+            "Mismarked: {words} lies {:.1} px off ({}), {:.0} times what marks err by. It was left out.",
             one.off_px.length(),
+            aside(one.off_px),
             one.times_sigma
         );
         fault(ui, page, &told);
         if ui
             .button("Go to it")
-            .on_hover_text("Its mark is taken hold of: move it, or take it away.")
+            .on_hover_text(format!(
+                "Its mark is taken hold of: move it, or take it away; {} goes to where the others have it.",
+                keys_of(MarkCommand::ToExpected)
+            ))
             .clicked()
         {
             wrong = point;
@@ -189,6 +190,15 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
     if let Some(point) = wrong {
         marking.hold(point);
     }
+}
+
+/// How far off to which side, pixels.
+fn aside(off_px: DVec2) -> String {
+    let [across, down] =
+        [(off_px.x, "right", "left"), (off_px.y, "down", "up")].map(|(by, plus, minus)| {
+            format!("{:.1} {}", by.abs(), if by < 0.0 { minus } else { plus })
+        });
+    format!("{across}, {down}")
 }
 
 fn findings(ui: &mut Ui, page: &Page, take: &Take, units: Units) {
@@ -212,7 +222,11 @@ fn findings(ui: &mut Ui, page: &Page, take: &Take, units: Units) {
         verdict_sheet::row(ui, page, (finding, doubt.as_deref()), units, false);
     }
     if take.sheet.findings.is_empty() {
-        note(ui, page, "Nothing to say against it");
+        let told = match take.sheet.measures.iter().any(|row| row.unknown.is_some()) {
+            true => "Nothing in what is known speaks against it",
+            false => "Nothing to say against it",
+        };
+        note(ui, page, told);
     }
     let found = |measure| take.sheet.findings.iter().any(|one| one.measure == measure);
     let open = take
@@ -256,14 +270,9 @@ fn exposure(ui: &mut Ui, page: &Page, take: &Take) {
     ui.add_space(6.0);
     theme::heading(ui, "Exposure");
     let shot = &take.shot;
-    let set = [
-        shot.exposure_s.value.map(shutter),
-        shot.f_number.value.map(|n| format!("f/{n}")),
-        shot.film_speed_iso.value.map(|iso| format!("ISO {iso:.0}")),
-    ];
-    let set: Vec<String> = set.into_iter().flatten().collect();
+    let set = judged::settings(shot);
     if !set.is_empty() {
-        note(ui, page, set.join(", "));
+        note(ui, page, set);
     }
     match &take.tones {
         Some(tones) => {

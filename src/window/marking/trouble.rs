@@ -23,7 +23,7 @@ pub(super) fn ui(
     for (words, more, ways) in [of_photo(marking), of_marks(marking)].into_iter().flatten() {
         let words = RichText::new(words).color(page.grade(Grade::Ruinous));
         ui.add(Label::new(words).wrap());
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             for (command, word) in ways {
                 button(ui, command, word, chosen);
             }
@@ -33,6 +33,7 @@ pub(super) fn ui(
                 *details = Some(more);
             }
         });
+        ui.add_space(6.0);
     }
 }
 
@@ -63,7 +64,11 @@ fn of_marks(marking: &Marking) -> Option<Trouble> {
             (words, rest.then(|| why.clone()), vec![aside, again])
         }
         why @ Unkept::Changed(_) => {
-            let words = format!("{why}. Marks placed since are not kept.");
+            let since = match marking.is_kept() {
+                true => "",
+                false => " Marks placed since are not kept.",
+            };
+            let words = format!("{why}.{since}");
             (words, None, vec![again, aside])
         }
         Unkept::Unwritten(why) => {
