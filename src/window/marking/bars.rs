@@ -5,6 +5,7 @@ use super::MarkingPage;
 use super::trouble::first_line;
 use crate::grade::Grade;
 use crate::grade::wording::sentence_case;
+use crate::judge::keeping::Unkept;
 use crate::judge::marks::Given;
 use crate::rehearsal::marking::Marking;
 use crate::rehearsal::marking::command::MarkCommand;
@@ -168,6 +169,10 @@ fn kept(marking: &Marking) -> String {
     let file = marking.marks_file().file_name().unwrap_or_default();
     let file = file.to_string_lossy();
     match marking.kept_at() {
+        // It was, until another hand came.
+        _ if marking.is_kept() && matches!(marking.unkept(), Some(Unkept::Changed(_))) => {
+            String::new()
+        }
         _ if marking.unkept().is_some() => "Not kept, as is said above. ".to_string(),
         _ if !marking.is_kept() => format!("To be kept in {file}. "),
         Some(at) => format!("Kept in {file} at {}. ", marking.clock(at)),

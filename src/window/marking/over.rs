@@ -91,14 +91,17 @@ fn mismark(painter: &Painter, at: Pos2, expected: Option<Pos2>) {
     for stroke in strokes {
         painter.circle_stroke(at, 12.0, stroke);
     }
-    let way = expected.map(|expected| expected - at);
-    if let Some(way) = way.filter(|way| way.length() > 14.0) {
-        let ends = [at + way.normalized() * 12.0, at + way];
+    let Some(expected) = expected else {
+        return;
+    };
+    let way = expected - at;
+    if way.length() > 14.0 {
+        let ends = [at + way.normalized() * 12.0, expected];
         for stroke in strokes {
             painter.line_segment(ends, stroke);
         }
-        ring(painter, at + way, 5.0, EXPECTED);
     }
+    ring(painter, expected, 4.0, EXPECTED);
 }
 
 /// A mark that contradicts is called so, where that hides as few other places as can be.

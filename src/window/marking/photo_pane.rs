@@ -97,10 +97,10 @@ impl PhotoPane {
         if laid.scale < loupe::TIMES {
             let shown: Vec<Pos2> = spots.iter().map(|spot| laid.at(spot.at_px)).collect();
             // Words on the mount stay to be read.
-            let below = room.with_min_y(mounted.picture.top());
+            let above = room.with_max_y(mounted.picture.bottom());
             magnified = Some((
                 spots,
-                Loupe::place(below, laid.at(marking.cross_px), &shown),
+                Loupe::place(above, laid.at(marking.cross_px), &shown),
             ));
         }
         let name = marking.path.file_name().unwrap_or_default();
