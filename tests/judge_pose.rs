@@ -385,22 +385,3 @@ fn points_of_one_face_do_with_a_known_focal_length() {
     let found = fit(&grid(face), &PLATE, &known).unwrap();
     assert!(found.pose.eye.distance(DVec3::new(3.0, -30.0, 1.6)) < 1e-3);
 }
-
-#[test]
-fn a_refusal_tells_a_point_by_its_name_and_as_a_person_calls_it() {
-    use sunside::judge::pose::Point;
-    let told = Refused::Twice(Point::named("coupler_front"))
-        .worded(|_| Some("coupler's face, front".to_string()))
-        .to_string();
-    let wanted = "\"coupler_front\" (coupler's face, front) is marked twice; mark each point once";
-    assert_eq!(told, wanted);
-    let apart = Refused::Apart {
-        rms_px: 80.0,
-        worst: Point::named("p1"),
-    };
-    assert!(
-        apart
-            .to_string()
-            .contains("typically 80 px off, worst \"p1\"; check")
-    );
-}

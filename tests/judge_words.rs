@@ -305,3 +305,22 @@ fn too_few_marks_left_are_told_beside_the_one_that_was_left_out() {
         assert!(tried > 0);
     });
 }
+
+#[test]
+fn a_refusal_tells_a_point_by_its_name_and_as_a_person_calls_it() {
+    use sunside::judge::pose::{Point, Refused};
+    let told = Refused::Twice(Point::named("coupler_front"))
+        .worded(|_| Some("coupler's face, front".to_string()))
+        .to_string();
+    let wanted = "\"coupler_front\" (coupler's face, front) is marked twice; mark each point once";
+    assert_eq!(told, wanted);
+    let apart = Refused::Apart {
+        rms_px: 80.0,
+        worst: Point::named("p1"),
+    };
+    assert!(
+        apart
+            .to_string()
+            .contains("typically 80 px off, worst \"p1\"; check")
+    );
+}
