@@ -154,6 +154,9 @@ fn camera(ui: &mut Ui, page: &Page, marking: &mut Marking, found: &Arc<Found>) {
         {
             note(ui, page, format!("but {against}"));
         }
+        if let Some(beside) = judged::beside(fit, shot) {
+            note(ui, page, sentence_case(&beside));
+        }
         if let Some(bend) = judged::bend(fit, &shot.plate) {
             note(ui, page, bend).on_hover_text(
                 "Of their distance from the middle. Margins and lean are of the bent picture; the tick below leaves it out.",
