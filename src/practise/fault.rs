@@ -59,10 +59,10 @@ impl Remedy {
             Remedy::Aside => "Step to one side",
             Remedy::Back => "Step back",
             Remedy::Closer => "Step closer",
-            Remedy::Hour => "Come at another hour",
+            Remedy::Hour => "Come at another hour or date",
             Remedy::OtherEnd => "Shoot from the other end",
             Remedy::Expose => "Expose otherwise",
-            Remedy::Ask => "Have it shut, washed or sent away",
+            Remedy::Ask => "Ask: doors shut, washed, set apart, people away",
         }
     }
 }

@@ -26,8 +26,6 @@ const TRIES: usize = 12;
 
 /// A round.
 pub struct Hour {
-    /// Which site.
-    pub course: usize,
     /// The frame.
     pub posed: Posed,
     /// It as graded at full size.
@@ -104,7 +102,7 @@ impl Hour {
     pub fn deal(courses: &[Course], seed: u64, round: u64) -> Option<Hour> {
         let mut dice = Dice::new(seed, round);
         let all = in_turn(courses, &mut dice);
-        for (course, base) in all.into_iter().cycle().take(TRIES) {
+        for (_, base) in all.into_iter().cycle().take(TRIES) {
             let clean = &base.posed;
             let days = Duration::days(dice.within(-DAYS, DAYS).round() as i64);
             let on = days + Duration::minutes(dice.within(-60.0, 60.0).round() as i64);
@@ -121,7 +119,6 @@ impl Hour {
                     Some((worst.measure, [before, worst.value]))
                 });
                 return Some(Hour {
-                    course,
                     run_out,
                     seen,
                     posed,

@@ -118,9 +118,9 @@ pub fn run(posed: &Posed, command: Command) -> Option<(Run, Posed)> {
     None
 }
 
-/// The shortest run of a command that is likely to help after which a kind of fault is not found any more and the frame is
-/// good, proved.
-pub fn freed(kind: FaultKind, posed: &Posed) -> Option<(Run, Posed)> {
+/// The shortest run of a command that is likely to help, and a turn to the machine where it takes one, after which a kind
+/// of fault is not found any more and the frame is good, proved.
+pub fn freed(kind: FaultKind, posed: &Posed) -> Option<(Vec<Run>, Posed)> {
     let rulebook = posed.room.rulebook;
     let is_free = |seen: &Seen| {
         let sheet = &seen.graded.sheet;
@@ -132,13 +132,12 @@ pub fn freed(kind: FaultKind, posed: &Posed) -> Option<(Run, Posed)> {
         for times in 1..=FREED {
             now = pressed(&now, command).ok().flatten()?;
             // Whoever walks turns the camera to the machine again.
+            if free(&now) {
+                return Some((vec![(command, times)], now));
+            }
             let balanced = pressed(&now, Command::Balance).ok().flatten();
-            let found = [Some(now.clone()), balanced]
-                .into_iter()
-                .flatten()
-                .find(free);
-            if let Some(found) = found {
-                return Some(((command, times), found));
+            if let Some(balanced) = balanced.filter(free) {
+                return Some((vec![(command, times), (Command::Balance, 1)], balanced));
             }
         }
         None

@@ -22,9 +22,9 @@ pub fn mended(dealt: &Dealt) -> Option<Mended> {
     if matches!(
         kind,
         FaultKind::ForeignShadow | FaultKind::MergingMast | FaultKind::Foreground
-    ) && let Some((run, posed)) = known::freed(kind, &dealt.posed)
+    ) && let Some((runs, posed)) = known::freed(kind, &dealt.posed)
     {
-        let words = changed(&dealt.posed, &posed, &[run]);
+        let words = changed(&dealt.posed, &posed, &runs);
         return Some(Mended { posed, words });
     }
     let words = match kind {
