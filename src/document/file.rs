@@ -317,7 +317,7 @@ mod tests {
         assert!(
             problems
                 .to_string()
-                .starts_with("no/such.toml:0:0: cannot read this file")
+                .starts_with("no/such.toml: cannot read this file")
         );
     }
 }
