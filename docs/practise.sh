@@ -10,25 +10,9 @@ cd "$(dirname "$0")/.."
 
 program=$(realpath -m "${SUNSIDE:-target/release/sunside}")
 picture=$(realpath -m "${1:-docs/practise.png}")
-work=$(mktemp -d)
-children=()
+source docs/screen.sh
 
-tidy() {
-    for child in "${children[@]}"; do kill "$child" 2>/dev/null || true; done
-    rm -rf "$work"
-}
-trap tidy EXIT
-
-need() {
-    command -v "$1" >/dev/null || { echo "practise.sh: $1 is lacking (Debian: apt install $2)" >&2; exit 2; }
-}
-need Xvfb xvfb
-need xdotool xdotool
-need import imagemagick
-[ -x "$program" ] || { echo "practise.sh: no $program: cargo build --release" >&2; exit 2; }
-
-mkdir "$work/settings" "$work/data" "$work/run"
-chmod 700 "$work/run"
+mkdir "$work/data"
 cat >"$work/settings/window.toml" <<TOML
 [window]
 size = [1280, 720]
@@ -36,15 +20,8 @@ size = [1280, 720]
 [look]
 theme = "light"
 TOML
-export SUNSIDE_CONFIG_DIR=$work/settings SUNSIDE_DATA_DIR=$work/data XDG_RUNTIME_DIR=$work/run WINIT_X11_SCALE_FACTOR=1
-unset WAYLAND_DISPLAY WAYLAND_SOCKET
-
-# The server chooses a free number and tells it.
-mkfifo "$work/number"
-Xvfb -displayfd 3 -screen 0 1280x720x24 -nolisten tcp -dpi 96 3>"$work/number" 2>/dev/null &
-children+=($!)
-read -r number <"$work/number"
-export DISPLAY=:$number
+export SUNSIDE_DATA_DIR=$work/data
+open_screen 1280x720
 
 "$program" practise --drill spot --seed 4 scenes/open_siding.toml &
 player=$!

@@ -90,24 +90,16 @@ fn the_doubt_of_a_cut_picture_holds_its_camera_where_a_held_middle_would_not() {
     assert!(held_beyond > 60, "{held_beyond} of {all}");
 }
 
-/// A frame of the siding, cut to a box (left, top, width, height), with its marks and tags.
-fn cut_photograph(
-    studio: &Studio,
-    stand: &Stand,
+/// A picture cut to a box (left, top, width, height) as a JPEG, and those of its marks that stay, moved along.
+pub fn cut_to(
+    whole: &DynamicImage,
+    mut marks: Vec<Mark>,
     [left, top, width, height]: [u32; 4],
-    equivalent: bool,
-) -> (Photo, Given) {
-    let whole = image::load_from_memory(&photograph_bytes(studio, stand, true)).unwrap();
-    let cut = whole.crop_imm(left, top, width, height);
+) -> (Vec<u8>, Given) {
     let mut jpeg = Vec::new();
-    DynamicImage::from(cut.into_rgb8())
+    DynamicImage::from(whole.crop_imm(left, top, width, height).into_rgb8())
         .write_to(&mut Cursor::new(&mut jpeg), ImageFormat::Jpeg)
         .unwrap();
-    let jpeg = match equivalent {
-        true => jpeg_with(studio, &jpeg, stand.lens_mm),
-        false => tagged(studio, &jpeg, Some(stand.lens_mm), false, (5.6, 125.0)),
-    };
-    let mut marks = marks(studio, stand, whole.height().into());
     let size = DVec2::new(width.into(), height.into());
     for mark in &mut marks {
         mark.at_px -= DVec2::new(left.into(), top.into());
@@ -118,6 +110,23 @@ fn cut_photograph(
         marks,
         placed_to_px: Some(0.2),
         ..Given::default()
+    };
+    (jpeg, given)
+}
+
+/// A frame of the siding, cut to a box (left, top, width, height), with its marks and tags.
+fn cut_photograph(
+    studio: &Studio,
+    stand: &Stand,
+    to: [u32; 4],
+    equivalent: bool,
+) -> (Photo, Given) {
+    let whole = image::load_from_memory(&photograph_bytes(studio, stand, true)).unwrap();
+    let marks = marks(studio, stand, whole.height().into());
+    let (jpeg, given) = cut_to(&whole, marks, to);
+    let jpeg = match equivalent {
+        true => jpeg_with(studio, &jpeg, stand.lens_mm),
+        false => tagged(studio, &jpeg, Some(stand.lens_mm), false, (5.6, 125.0)),
     };
     (Photo::read("cut.jpg", &jpeg).unwrap(), given)
 }

@@ -1,5 +1,6 @@
 //! Points marked in a photograph through the page's labels, by pointer and by keys. May not enter: how a fit is made.
 
+use crate::judge_cut::cut_to;
 use crate::judge_take::tagged;
 use crate::rehearsal_marking::{Shot, room, shot};
 use crate::window::{Size, Window};
@@ -7,7 +8,7 @@ use egui::{Key, Modifiers, Pos2, vec2};
 use glam::DVec2;
 use std::path::Path;
 use sunside::judge::keeping::marks_beside;
-use sunside::judge::marks::{Given, load};
+use sunside::judge::marks::load;
 use sunside::judge::pose::Mark;
 use sunside::rehearsal::marking::Marking;
 use sunside::scene::Scene;
@@ -347,28 +348,13 @@ fn a_photograph_of_unknown_light_is_judged_at_best() {
 fn a_picture_cut_beside_its_middle_is_told_with_what_that_leaves_in_doubt() {
     let folder = TempDir::new().unwrap();
     let shot = shot(folder.path(), true);
-    let whole = image::open(&shot.path).unwrap().into_rgb8();
-    let (left, top, width, height) = (100, 40, 800, 400);
-    let cut = image::imageops::crop_imm(&whole, left, top, width, height).to_image();
-    let mut jpeg = std::io::Cursor::new(vec![]);
-    cut.write_to(&mut jpeg, image::ImageFormat::Jpeg).unwrap();
+    let whole = image::open(&shot.path).unwrap();
+    let (jpeg, given) = cut_to(&whole, shot.marks.clone(), [100, 40, 800, 400]);
     let lens_mm = Some(shot.stand.lens_mm);
-    let jpeg = tagged(&room(), jpeg.get_ref(), lens_mm, false, (5.6, 125.0));
+    let jpeg = tagged(&room(), &jpeg, lens_mm, false, (5.6, 125.0));
     std::fs::write(&shot.path, jpeg).unwrap();
     let Some(mut window) = Window::judging(Path::new(SITE), &[&shot.path], SIZE) else {
         return;
-    };
-    let size = DVec2::new(width.into(), height.into());
-    let mut marks = shot.marks.clone();
-    for mark in &mut marks {
-        mark.at_px -= DVec2::new(left.into(), top.into());
-    }
-    marks.retain(|mark| (mark.at_px.cmpge(DVec2::ZERO) & mark.at_px.cmplt(size)).all());
-    assert!(marks.len() >= 10, "{}", marks.len());
-    let given = Given {
-        marks,
-        placed_to_px: Some(0.2),
-        ..Given::default()
     };
     marking(&mut window).give(given, "Mark");
     judged(&mut window);

@@ -13,27 +13,11 @@ program=$(realpath -m "${SUNSIDE:-target/release/sunside}")
 pictures=$(realpath -m "${1:-docs/walk}")
 stem=larkspur_lot
 scene=$PWD/scenes/$stem.toml
-work=$(mktemp -d)
-children=()
-
-tidy() {
-    for child in "${children[@]}"; do kill "$child" 2>/dev/null || true; done
-    rm -rf "$work"
-}
-trap tidy EXIT
-
-need() {
-    command -v "$1" >/dev/null || { echo "walk.sh: $1 is lacking (Debian: apt install $2)" >&2; exit 2; }
-}
-need Xvfb xvfb
-need xdotool xdotool
-need import imagemagick
-[ -x "$program" ] || { echo "walk.sh: no $program: cargo build --release" >&2; exit 2; }
+source docs/screen.sh
 mkdir -p "$pictures"
 
 # Settings of its own: light paper, 1280 x 800, files into the folder of this run.
-mkdir "$work/settings" "$work/out" "$work/run"
-chmod 700 "$work/run"
+mkdir "$work/out"
 cat >"$work/settings/window.toml" <<TOML
 [window]
 size = [1280, 800]
@@ -44,15 +28,7 @@ tray = "out"
 [look]
 theme = "light"
 TOML
-export SUNSIDE_CONFIG_DIR=$work/settings XDG_RUNTIME_DIR=$work/run WINIT_X11_SCALE_FACTOR=1
-unset WAYLAND_DISPLAY WAYLAND_SOCKET
-
-# The server chooses a free number and tells it.
-mkfifo "$work/number"
-Xvfb -displayfd 3 -screen 0 1280x800x24 -nolisten tcp -dpi 96 3>"$work/number" 2>/dev/null &
-children+=($!)
-read -r number <"$work/number"
-export DISPLAY=:$number
+open_screen 1280x800
 
 # What the newcomer does at noon, across from the middle of the machine.
 cd "$work"

@@ -21,7 +21,7 @@ use crate::rehearsal::command::Command;
 use crate::rehearsal::desk::{Desk, NOT_THERE};
 use crate::rehearsal::take::Take;
 use crate::units::Units;
-use egui::{CentralPanel, Context, Frame, Margin, Panel, RichText, Ui};
+use egui::{CentralPanel, Context, Frame, Panel, RichText, Ui};
 use std::path::{Path, PathBuf};
 
 /// What stands left of the frame.
@@ -136,11 +136,7 @@ impl Rehearsing {
             }
         }
         let page = theme::page(ui.ctx());
-        let panel = |margin: i8| {
-            Frame::new()
-                .fill(page.paper)
-                .inner_margin(Margin::same(margin))
-        };
+        let panel = |margin: i8| theme::panel(&page, margin);
         let fixed = |panel: Panel| panel.resizable(false);
         fixed(Panel::top("header").frame(panel(8)))
             .show(ui, |ui| header::ui(ui, &self.desk, &mut self.chosen));
@@ -235,7 +231,7 @@ impl Rehearsing {
 
     fn middle(&mut self, ui: &mut Ui, screen: &mut Screen) {
         let page = theme::page(ui.ctx());
-        let panel = Frame::new().fill(page.paper).inner_margin(6);
+        let panel = theme::panel(&page, 6);
         Panel::bottom("camera")
             .frame(panel)
             .resizable(false)

@@ -58,7 +58,7 @@ impl Start {
         self.sites.extend(self.coming.try_iter());
         let page = theme::page(ui.ctx());
         let mut choice = None;
-        let frame = Frame::new().fill(page.paper).inner_margin(20);
+        let frame = theme::panel(&page, 20);
         CentralPanel::default().frame(frame).show(ui, |ui| {
             ui.horizontal(|ui| {
                 ui.label(

@@ -219,6 +219,13 @@ pub fn mark(painter: &Painter, within: Rect, grade: Grade, page: &Page) {
     }
 }
 
+/// Paper under a part of the page, with a margin in points.
+pub fn panel(page: &Page, margin: i8) -> egui::Frame {
+    egui::Frame::new()
+        .fill(page.paper)
+        .inner_margin(egui::Margin::same(margin))
+}
+
 /// A heading with a rule under it, as a column of a timetable has.
 pub fn heading(ui: &mut Ui, text: &str) {
     let page = page(ui.ctx());

@@ -81,8 +81,8 @@ pub fn light_left(posed: &Posed) -> Option<(i64, DateTime<Utc>, Sheet)> {
     let search = Ahead::of(posed, &rulebook.search);
     // A pole's shadow comes and goes within minutes: each is looked at, and what ends it is proved.
     let is_gone = |min: i64| {
-        let looked_at = min % STEP_MIN == 0 || search.gone(min).is_some();
-        looked_at.then(|| proof.gone(min)).flatten()
+        let is_proved = min % STEP_MIN == 0 || search.gone(min).is_some();
+        is_proved.then(|| proof.gone(min)).flatten()
     };
     let mut gone = (1..=LONGEST_MIN).find_map(|min| is_gone(min).map(|sheet| (min, sheet)))?;
     // What search size does not see of the last minutes, proof does.

@@ -21,7 +21,7 @@ use crate::rehearsal::marking::session::{Session, State};
 use crate::scene::edit::{Keep, Original, Unsaved};
 use crate::units::Units;
 use dialogs::{Answer, StoodHere};
-use egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
+use egui::{CentralPanel, Context, Frame, Panel, Ui};
 use model_pane::ModelPane;
 use photo_pane::PhotoPane;
 use points_list::PointsList;
@@ -173,11 +173,7 @@ impl MarkingPage {
 
     fn page(&mut self, ui: &mut Ui) {
         let page = theme::page(ui.ctx());
-        let panel = |margin: i8| {
-            Frame::new()
-                .fill(page.paper)
-                .inner_margin(Margin::same(margin))
-        };
+        let panel = |margin: i8| theme::panel(&page, margin);
         let fixed = |panel: Panel| panel.resizable(false);
         fixed(Panel::top("marking header").frame(panel(8))).show(ui, |ui| self.header(ui));
         fixed(Panel::bottom("marking told").frame(panel(6))).show(ui, |ui| self.told(ui));

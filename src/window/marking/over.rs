@@ -72,16 +72,21 @@ fn ring(painter: &Painter, at: Pos2, radius: f32, color: Color32) {
     painter.circle_stroke(at, radius, Stroke::new(1.5, color));
 }
 
-/// A mark: four short strokes round what is meant.
-fn plus(painter: &Painter, at: Pos2, color: Color32) {
+/// Four strokes round a place, from so far to so far.
+fn strokes(painter: &Painter, at: Pos2, [from, to]: [f32; 2], color: Color32) {
     for way in [
         vec2(1.0, 0.0),
         vec2(-1.0, 0.0),
         vec2(0.0, 1.0),
         vec2(0.0, -1.0),
     ] {
-        line(painter, [at + way * 2.5, at + way * 9.0], color);
+        line(painter, [at + way * from, at + way * to], color);
     }
+}
+
+/// A mark: short strokes round what is meant.
+fn plus(painter: &Painter, at: Pos2, color: Color32) {
+    strokes(painter, at, [2.5, 9.0], color);
 }
 
 /// A mark that contradicts the others: ringed, with its way to where it is expected. Light round it, since machines are
@@ -133,14 +138,7 @@ fn called(painter: &Painter, at: Pos2, others: &[Pos2]) {
 
 /// The cross that follows the pointer and the keys.
 pub(super) fn cross(painter: &Painter, at: Pos2) {
-    for way in [
-        vec2(1.0, 0.0),
-        vec2(-1.0, 0.0),
-        vec2(0.0, 1.0),
-        vec2(0.0, -1.0),
-    ] {
-        line(painter, [at + way * 10.0, at + way * 26.0], CHOSEN);
-    }
+    strokes(painter, at, [10.0, 26.0], CHOSEN);
 }
 
 /// The outline's edge on glass, so many pixels wide.

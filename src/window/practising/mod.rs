@@ -18,7 +18,7 @@ use crate::practise::store::Store;
 use crate::practise::tutor::{Means, Play, Read, Tutor};
 use crate::rehearsal::bench::Waker;
 use crate::units::Units;
-use egui::{CentralPanel, Event, Frame, Key, Margin, Modifiers, Panel, RichText, Ui};
+use egui::{CentralPanel, Event, Frame, Key, Modifiers, Panel, RichText, Ui};
 use mounted::FrameView;
 use round::Playing;
 
@@ -55,9 +55,8 @@ pub struct Practising {
     practice: Practice,
     tutor: Tutor,
     progress: Progress,
-    /// Rounds that could not be written yet, and that this was told.
+    /// Rounds that could not be written yet.
     pending: Vec<Round>,
-    unwritten: bool,
     /// What is told of each fault, once it has been worked out.
     eyes: Option<Vec<(FaultKind, String)>>,
     /// What went wrong with what is kept, or what was done with it.
@@ -100,7 +99,6 @@ impl Practising {
             tutor,
             progress,
             pending: vec![],
-            unwritten: false,
             eyes: None,
             told: told.map(Err),
             shown: Shown::Menu,
@@ -187,10 +185,7 @@ impl Practising {
             }
         }
         let page = theme::page(ui.ctx());
-        let panel = |margin: i8| {
-            let frame = Frame::new().fill(page.paper);
-            frame.inner_margin(Margin::same(margin))
-        };
+        let panel = |margin: i8| theme::panel(&page, margin);
         Panel::top("practice head")
             .frame(panel(8))
             .resizable(false)
@@ -312,7 +307,7 @@ impl Practising {
     /// A round: the frame, large; beside it what is asked, then what is true.
     fn drill(&mut self, ui: &mut Ui, drill: Drill) {
         let page = theme::page(ui.ctx());
-        let panel = Frame::new().fill(page.paper).inner_margin(10);
+        let panel = theme::panel(&page, 10);
         let wide = ui.available_width();
         let side = Panel::right("practice asked")
             .frame(panel)
@@ -336,7 +331,14 @@ impl Practising {
     /// What is asked or true; whether the next round is wanted.
     fn asked(&mut self, ui: &mut Ui) -> bool {
         let page = theme::page(ui.ctx());
-        let eyes = self.eyes().to_vec();
+        let planted = match self.play() {
+            Some(Play::Spot(spot)) if spot.is_over() => spot.dealt.planted.map(|one| one.kind),
+            _ => None,
+        };
+        let eye = planted.and_then(|planted| {
+            let mut eyes = self.eyes().iter();
+            eyes.find(|(kind, _)| *kind == planted).cloned()
+        });
         let Some(playing) = &mut self.playing else {
             return false;
         };
@@ -383,9 +385,8 @@ impl Practising {
                 false
             }
             Some(Play::Spot(spot)) => {
-                let planted = spot.dealt.planted.map(|one| one.kind);
-                let eye = eyes.iter().find(|(kind, _)| Some(*kind) == planted);
-                spot::ui(ui, spot, told, eye.map_or("", |(_, words)| words))
+                let eye = eye.as_ref().map_or("", |(_, words)| words);
+                spot::ui(ui, spot, told, eye)
             }
             Some(Play::Mend(mend)) => mend::ui(ui, mend, told, &self.tutor),
             Some(Play::Hour(hour)) => hour::ui(ui, hour, told),

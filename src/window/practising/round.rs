@@ -112,16 +112,13 @@ impl Practising {
     fn write(&mut self) {
         match self.practice.store.add(&self.pending) {
             Ok(()) => {
-                self.pending.clear();
-                if self.unwritten {
-                    self.unwritten = false;
+                // A round alone was never refused.
+                if self.pending.len() > 1 {
                     self.told = Some(Ok("Progress is kept again, nothing is lost".into()));
                 }
+                self.pending.clear();
             }
-            Err(why) => {
-                self.unwritten = true;
-                self.told = Some(Err(why));
-            }
+            Err(why) => self.told = Some(Err(why)),
         }
     }
 }
